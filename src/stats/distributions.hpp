@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: MIT
+/// \file distributions.hpp
+/// Normal, Student t, chi-square and F: probabilities and quantiles. The only door to Boost.Math.
+///
+/// Assumes  degrees of freedom > 0; infinity is allowed where it says so
+/// Accuracy 1e-9 relative against GSL and the tables of data/reference/tables (tests/stats/distributions_test.cpp)
+#pragma once
+
+namespace quarterturn::stats {
+
+double normal_density(double z);
+double normal_probability(double z);      ///< P(Z <= z)
+double normal_quantile(double p);         ///< 0 < p < 1
+
+double t_probability(double t, double dof);  ///< P(T <= t); dof may be infinite
+double t_quantile(double p, double dof);     ///< dof may be infinite
+
+double chi2_probability(double x, double dof);  ///< P(X <= x)
+double chi2_quantile(double p, double dof);
+
+double f_upper(double f, double dof1, double dof2);     ///< P(F > f); dof2 may be infinite
+double f_quantile(double p, double dof1, double dof2);  ///< P(F <= f) = p
+
+}  // namespace quarterturn::stats

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: MIT
+/// \file outliers.hpp
+/// Several outliers at once: the generalised extreme studentized deviate test. Its first step is Grubbs'
+/// test.
+///
+/// In       values of one unit; the most outliers looked for; alpha
+/// Out      statistic and critical value of each step, and how many values stand out
+/// Maths    METHOD.md (M35); [ROSNER], [NIST-HB] 1.3.5.17.3, 1.3.5.17.1
+/// Assumes  apart from the outliers, one normal distribution
+/// Range    three values or more; the critical values are good from 25 on, fair from 15
+/// Accuracy 1e-10 relative on the handbook's two examples (tests/stats/outliers_test.cpp)
+#pragma once
+
+#include <span>
+#include <vector>
+
+namespace quarterturn::stats {
+
+struct Gesd {
+  std::vector<double> r;         ///< statistic of each step
+  std::vector<double> critical;  ///< lambda of each step at `alpha`, two-sided
+  std::vector<int> order;        ///< index taken out at each step
+  int outliers = 0;              ///< the largest i with r_i > lambda_i
+};
+
+/// \param x     at least three values
+/// \param most  1 … n - 2
+/// \throws std::domain_error outside these ranges, or when a value is not finite
+/// Example: gesd(x, 1, 0.10) is Grubbs' test of the farthest value, one-sided at 0.05.
+Gesd gesd(std::span<const double> x, int most, double alpha = 0.05);
+
+}  // namespace quarterturn::stats

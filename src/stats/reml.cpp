@@ -1,0 +1,231 @@
+// SPDX-License-Identifier: MIT
+#include "stats/reml.hpp"
+
+#include <Eigen/Cholesky>
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace quarterturn::stats {
+
+namespace {
+
+using Eigen::MatrixXd;
+using Eigen::VectorXd;
+
+/// Solves A x = b for the small positive semidefinite A picked out by `free`; a ridge of 1e-14 of the diagonal keeps
+/// directions that the data do not inform from blowing up.
+VectorXd solve_free(const MatrixXd& information, const VectorXd& gradient, const std::vector<bool>& free) {
+  const auto n = information.rows();
+  std::vector<Eigen::Index> index;
+  for (Eigen::Index i = 0; i < n; ++i) {
+    if (free[static_cast<std::size_t>(i)]) index.push_back(i);
+  }
+  const auto m = static_cast<Eigen::Index>(index.size());
+  MatrixXd a(m, m);
+  VectorXd b(m);
+  for (Eigen::Index i = 0; i < m; ++i) {
+    b(i) = -gradient(index[static_cast<std::size_t>(i)]);
+    for (Eigen::Index j = 0; j < m; ++j) {
+      a(i, j) = information(index[static_cast<std::size_t>(i)], index[static_cast<std::size_t>(j)]);
+    }
+    a(i, i) += 1e-14 * a(i, i) + std::numeric_limits<double>::min();
+  }
+  const VectorXd x = a.ldlt().solve(b);
+  VectorXd full = VectorXd::Zero(n);
+  for (Eigen::Index i = 0; i < m; ++i) full(index[static_cast<std::size_t>(i)]) = x(i);
+  return full;
+}
+
+/// Scoring step from theta that keeps theta + step >= 0: variances pushed below zero are set to zero and the rest
+/// solved again with that step given.
+VectorXd box_step(const VectorXd& theta, const MatrixXd& information, const VectorXd& gradient) {
+  const auto n = theta.size();
+  std::vector<bool> free(static_cast<std::size_t>(n));
+  VectorXd fixed = VectorXd::Zero(n);
+  for (Eigen::Index i = 0; i < n; ++i) free[static_cast<std::size_t>(i)] = theta(i) > 0 || gradient(i) < 0;
+  for (;;) {
+    const VectorXd shifted = gradient + information * fixed;
+    VectorXd step = solve_free(information, shifted, free);
+    bool hit = false;
+    for (Eigen::Index i = 0; i < n; ++i) {
+      if (free[static_cast<std::size_t>(i)] && theta(i) + step(i) < 0) {
+        free[static_cast<std::size_t>(i)] = false;
+        fixed(i) = -theta(i);
+        hit = true;
+      }
+    }
+    if (!hit) return step + fixed;
+  }
+}
+
+}  // namespace
+
+RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
+  constexpr int kMostIterations = 500;
+  constexpr double kEnough = 1e-11;  // relative change of each variance against its own scale
+  constexpr double kRounding = 1e-12;  // of the likelihood; steps below it are judged by the gradient alone,
+  constexpr double kClose = 1e-7;      // which keeps more digits, until they shrink no more
+  const auto n = static_cast<Eigen::Index>(start.size());
+  RemlFit fit;
+  fit.theta.assign(start.begin(), start.end());
+  model(fit.theta, fit.at);
+  std::vector<double> trial(start.size());
+  RemlPoint at_trial;
+  double scale = 0;
+  double previous = std::numeric_limits<double>::infinity();
+  for (double s : start) scale = std::max(scale, s);
+  for (fit.iterations = 0; fit.iterations < kMostIterations; ++fit.iterations) {
+    const Eigen::Map<const VectorXd> theta(fit.theta.data(), n);
+    const Eigen::Map<const VectorXd> gradient(fit.at.gradient.data(), n);
+    const Eigen::Map<const MatrixXd> information(fit.at.information.data(), n, n);
+    VectorXd step = box_step(theta, information, gradient);
+    double largest = 0;
+    for (Eigen::Index i = 0; i < n; ++i) {
+      largest = std::max(largest, std::fabs(step(i)) / (std::fabs(theta(i)) + 1e-9 * scale));
+    }
+    if (largest < kEnough || (largest < kClose && largest > 0.9 * previous)) {
+      fit.converged = true;
+      break;
+    }
+    previous = largest;
+    const double allowed = fit.at.minus_log + kRounding * (1 + std::fabs(fit.at.minus_log));
+    bool moved = false;
+    for (double share = 1.0; share > 1e-10; share *= 0.5) {
+      for (Eigen::Index i = 0; i < n; ++i) {
+        const double value = theta(i) + share * step(i);
+        trial[static_cast<std::size_t>(i)] = value < 1e-300 ? 0.0 : value;
+      }
+      model(trial, at_trial);
+      if (at_trial.minus_log <= (largest < 1e-4 ? allowed : fit.at.minus_log)) {
+        moved = true;
+        break;
+      }
+    }
+    if (!moved) {  // no descent left within rounding
+      fit.converged = largest < 1e-5;
+      break;
+    }
+    fit.theta = trial;
+    std::swap(fit.at, at_trial);
+  }
+  return fit;
+}
+
+namespace {
+
+struct Dense {
+  MatrixXd v_inverse, projection, xtvx_inverse;
+  double log_det_v = 0, log_det_x = 0;
+  bool ok = false;
+};
+
+Dense factor(const DenseModel& model, std::span<const double> theta) {
+  Dense d;
+  MatrixXd v = MatrixXd::Zero(model.n, model.n);
+  for (std::size_t k = 0; k < theta.size(); ++k) {
+    v += theta[k] * Eigen::Map<const MatrixXd>(model.v[k].data(), model.n, model.n);
+  }
+  const Eigen::LLT<MatrixXd> llt(v);
+  if (llt.info() != Eigen::Success) return d;
+  using RowMajor = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+  const Eigen::Map<const RowMajor> x(model.x.data(), model.n, model.p);
+  d.v_inverse = llt.solve(MatrixXd::Identity(model.n, model.n));
+  const MatrixXd vx = llt.solve(MatrixXd(x));
+  const Eigen::LLT<MatrixXd> small(x.transpose() * vx);
+  if (small.info() != Eigen::Success) return d;
+  d.xtvx_inverse = small.solve(MatrixXd::Identity(model.p, model.p));
+  d.projection = d.v_inverse - vx * d.xtvx_inverse * vx.transpose();
+  d.log_det_v = 2 * MatrixXd(llt.matrixL()).diagonal().array().log().sum();
+  d.log_det_x = 2 * MatrixXd(small.matrixL()).diagonal().array().log().sum();
+  d.ok = true;
+  return d;
+}
+
+}  // namespace
+
+// (M24): -log L = 1/2 [ln|V| + ln|X'V^-1 X| + y'Py]; gradient 1/2 [tr(P V_a) - y'P V_a P y]; information 1/2 tr(P V_a P V_b).
+void DenseModel::evaluate(std::span<const double> theta, RemlPoint& out) const {
+  const auto m = theta.size();
+  out.gradient.assign(m, 0.0);
+  out.information.assign(m * m, 0.0);
+  const Dense d = factor(*this, theta);
+  if (!d.ok) {
+    out.minus_log = std::numeric_limits<double>::infinity();
+    return;
+  }
+  // P annihilates X, so y may be taken about its fitted means: spares P the digits of their common level.
+  using RowMajor = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+  const Eigen::Map<const RowMajor> regressors(x.data(), n, p);
+  const Eigen::Map<const VectorXd> raw(y.data(), n);
+  const VectorXd data = raw - regressors * (d.xtvx_inverse * (regressors.transpose() * (d.v_inverse * raw)));
+  const VectorXd py = d.projection * data;
+  out.minus_log = 0.5 * (d.log_det_v + d.log_det_x + data.dot(py));
+  std::vector<MatrixXd> pv(m);
+  for (std::size_t a = 0; a < m; ++a) {
+    const Eigen::Map<const MatrixXd> va(v[a].data(), n, n);
+    pv[a] = d.projection * va;
+    out.gradient[a] = 0.5 * (pv[a].trace() - py.dot(va * py));
+  }
+  for (std::size_t a = 0; a < m; ++a) {
+    for (std::size_t b = 0; b < m; ++b) {
+      out.information[a * m + b] = 0.5 * (pv[a].array() * pv[b].transpose().array()).sum();
+    }
+  }
+}
+
+Gls generalised_least_squares(const DenseModel& model, std::span<const double> theta) {
+  const Dense d = factor(model, theta);
+  using RowMajor = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+  const Eigen::Map<const RowMajor> x(model.x.data(), model.n, model.p);
+  const Eigen::Map<const VectorXd> data(model.y.data(), model.n);
+  const VectorXd beta = d.xtvx_inverse * (x.transpose() * (d.v_inverse * data));
+  Gls gls;
+  gls.beta.assign(beta.data(), beta.data() + beta.size());
+  gls.covariance.assign(d.xtvx_inverse.data(), d.xtvx_inverse.data() + d.xtvx_inverse.size());
+  return gls;
+}
+
+// (M26) with d var / d theta_a = (c' C X'V^-1) V_a (V^-1 X C c), C = (X'V^-1 X)^-1.
+double satterthwaite_dof(const DenseModel& model, std::span<const double> theta, std::span<const double> contrast) {
+  const Dense d = factor(model, theta);
+  using RowMajor = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+  const Eigen::Map<const RowMajor> x(model.x.data(), model.n, model.p);
+  const Eigen::Map<const VectorXd> c(contrast.data(), model.p);
+  const VectorXd a = d.v_inverse * (x * (d.xtvx_inverse * c));
+  const double variance = c.dot(d.xtvx_inverse * c);
+  std::vector<double> gradient(theta.size());
+  for (std::size_t k = 0; k < theta.size(); ++k) {
+    gradient[k] = a.dot(Eigen::Map<const MatrixXd>(model.v[k].data(), model.n, model.n) * a);
+  }
+  RemlPoint point;
+  model.evaluate(theta, point);
+  return satterthwaite(variance, gradient, point.information, 0.0);
+}
+
+double satterthwaite(double variance, std::span<const double> gradient, std::span<const double> information,
+                     double floor) {
+  const auto n = gradient.size();
+  std::vector<std::size_t> rows;
+  for (std::size_t i = 0; i < n; ++i) {
+    if (information[i * n + i] > 0) rows.push_back(i);
+  }
+  const auto m = static_cast<Eigen::Index>(rows.size());
+  MatrixXd a(m, m);
+  VectorXd g(m);
+  for (Eigen::Index i = 0; i < m; ++i) {
+    const auto row = rows[static_cast<std::size_t>(i)];
+    g(i) = gradient[row];
+    for (Eigen::Index j = 0; j < m; ++j) a(i, j) = information[row * n + rows[static_cast<std::size_t>(j)]];
+  }
+  if (m == 0 || g.squaredNorm() == 0) return std::numeric_limits<double>::infinity();
+  // Scaled to a unit diagonal: variances of different size share one pivot tolerance.
+  const VectorXd root = a.diagonal().array().sqrt();
+  MatrixXd unit = root.cwiseInverse().asDiagonal() * a * root.cwiseInverse().asDiagonal();
+  unit.diagonal().array() += 1e-14;  // two variances that the data cannot tell apart leave a finite answer
+  const VectorXd scaled = g.cwiseQuotient(root);
+  const double spread = scaled.dot(unit.ldlt().solve(scaled));
+  return std::max(floor, 2 * variance * variance / spread);
+}
+
+}  // namespace quarterturn::stats
