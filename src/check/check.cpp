@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: MIT
+#include "check/check.hpp"
+
+#include <array>
+#include <cmath>
+#include <set>
+#include <tuple>
+
+#include "units/input_error.hpp"
+
+namespace quarterturn::check {
+
+namespace {
+
+using units::InputError;
+using units::Place;
+
+constexpr std::array<TestRow, 3> kTests{{
+    {TestKind::five_cut, "five-cut", 4, 1, false,
+     "five cuts, the panel turned a quarter after each; keep the fifth strip"},
+    {TestKind::four_cut, "four-cut", 4, 0, false,
+     "four cuts from a trusted straight edge, a quarter turn after each; keep the fourth strip"},
+    {TestKind::progressive, "progressive", 4, 1, true,
+     "a five-cut carried on: every cut from the fifth gives another strip"},
+}};
+
+constexpr double kLeastWidthMm = 0.5, kMostWidthMm = 2000, kMostPositionMm = 10000;
+constexpr double kOneSpotMm = 0.5;  // two places closer than this tell no taper
+
+Place place_of(const Check& check, const Reading& reading) {
+  return {check.source, reading.line, reading.column};
+}
+
+Place first_place(const Check& check, const Strip& strip) {
+  for (const Spot& spot : strip.spots) {
+    for (const Reading& reading : spot.readings) return place_of(check, reading);
+  }
+  return {check.source, 0, 0};
+}
+
+std::string cuts(const Strip& strip) {
+  return std::to_string(strip.from_cut) + "-" + std::to_string(strip.to_cut);
+}
+
+void validate_cuts(const Check& check, const Strip& strip) {
+  const TestRow& row = test_row(check.test);
+  const Place where = first_place(check, strip);
+  const int apart = strip.to_cut - strip.from_cut;
+  if (strip.panel < 1) throw InputError("panel", std::to_string(strip.panel), "1 or more", where);
+  if (apart < 0) {
+    throw InputError("strip", cuts(strip), "in order, the earlier cut first", where, "swap from_cut and to_cut");
+  }
+  if (strip.from_cut < row.first_cut) {
+    throw InputError("from_cut", std::to_string(strip.from_cut), "at least " + std::to_string(row.first_cut), where,
+                     row.first_cut == 1 ? "cut 0 is the trusted edge of a four-cut test" : "");
+  }
+  if (apart != row.turns) {
+    std::string hint = "a strip tells the corner only when the panel has come round once";
+    if (strip.to_cut == 4 && strip.from_cut == 1) {
+      hint = "that strip has a raw edge on one side: keep the strip of the fifth cut";
+    }
+    throw InputError("strip", cuts(strip), "between two cuts that are four turns apart, such as 1-5", where, hint);
+  }
+  if (!row.successive && strip.from_cut != row.first_cut) {
+    throw InputError("strip", cuts(strip),
+                     std::to_string(row.first_cut) + "-" + std::to_string(row.first_cut + row.turns) + " in a " +
+                         row.word + " test",
+                     where, "a test carried on past its last cut is 'progressive'");
+  }
+}
+
+void validate_spots(const Check& check, const Strip& strip) {
+  if (strip.spots.empty()) {
+    throw InputError("strip " + cuts(strip), "without readings", "measured at two places or more",
+                     {check.source, 0, 0});
+  }
+  for (const Spot& spot : strip.spots) {
+    if (!(spot.position_mm >= 0 && spot.position_mm <= kMostPositionMm)) {
+      const Place where = spot.readings.empty() ? Place{check.source, 0, 0} : place_of(check, spot.readings.front());
+      throw InputError("position", std::to_string(spot.position_mm) + " mm", "0 to 10 m from the strip's fence end",
+                       where);
+    }
+    if (spot.readings.empty()) {
+      throw InputError("spot at " + std::to_string(spot.position_mm) + " mm", "empty", "measured at least once",
+                       {check.source, 0, 0});
+    }
+    for (const Reading& reading : spot.readings) {
+      if (!(reading.mm >= kLeastWidthMm && reading.mm <= kMostWidthMm)) {
+        throw InputError("width", reading.as_typed, "a strip's width, 0.5 mm to 2 m", place_of(check, reading));
+      }
+    }
+  }
+  const double reach = strip.spots.back().position_mm - strip.spots.front().position_mm;
+  if (strip.spots.size() < 2 || !(reach >= kOneSpotMm)) {
+    throw InputError("strip " + cuts(strip), "measured at one spot only", "measured at two places or more",
+                     first_place(check, strip), "measure near both ends of the strip, 20 mm in");
+  }
+}
+
+}  // namespace
+
+const TestRow& test_row(TestKind kind) {
+  for (const TestRow& row : kTests) {
+    if (row.kind == kind) return row;
+  }
+  throw std::logic_error("a kind of test without a row");
+}
+
+const TestRow* find_test(const std::string& word) {
+  for (const TestRow& row : kTests) {
+    if (word == row.word) return &row;
+  }
+  return nullptr;
+}
+
+void validate(const Check& check) {
+  if (check.strips.empty()) {
+    throw InputError("readings", "none", "at least one strip measured at two places", {check.source, 0, 0});
+  }
+  std::set<std::tuple<int, int, int>> seen;
+  for (const Strip& strip : check.strips) {
+    validate_cuts(check, strip);
+    validate_spots(check, strip);
+    if (!seen.insert({strip.panel, strip.from_cut, strip.to_cut}).second) {
+      throw InputError("strip " + cuts(strip), "given twice", "given once a panel", first_place(check, strip));
+    }
+  }
+}
+
+}  // namespace quarterturn::check

@@ -1,0 +1,69 @@
+// SPDX-License-Identifier: MIT
+#include "check/finding.hpp"
+
+#include <stdexcept>
+
+namespace quarterturn::check {
+
+const std::vector<FindingRow>& finding_rows() {
+  static const std::vector<FindingRow> rows{
+      // what a person may have done
+      {"ends-swapped", "{where}: its taper mirrors the others ({taper_mm} against {others_mm}).",
+       "Was F on the wrong end of this strip? If so, swap its two ends and check again."},
+      {"turned-wrong-way", "{where}: its taper is {taper_mm} where the others show {others_mm}.",
+       "Was the edge just cut put to the fence each time? A panel turned the other way shows the raw panel's corner."},
+      {"face-turned", "The strips before and after cut {cut:0} disagree: {before_mm} against {after_mm}.",
+       "Did the marked face stay up at every cut?"},
+      {"unusual-cut", "One cut does not fit the rest: {cuts$}, by {slip_mm} over 500 mm.",
+       "A chip or burr at that seat: brush the fence dogs, break the edge, cut again."},
+      {"torn-end", "{where}: this end spot is {off_mm} off the line of the others.|{where}: measured {position_mm} from the end.",
+       "Measure 20 mm in from the ends, where the saw has not torn the edge."},
+      {"inch-or-mm", "{where}: {value_mm} differs from the rest as inch from mm; it would be {other_mm}.",
+       "Is the caliper on inch? Set the unit and measure again."},
+      {"tilted-jaw", "{where}: one reading, {value_mm}, is high by {off_mm}.",
+       "A tilted jaw reads high, never low: measure again, take the smallest."},
+      {"swapped-digits", "{where}: {value_mm} stands among {other_mm}.", "Two digits swapped? Meant {other_mm}?"},
+      {"unusual-reading", "{where}: {value_mm} is {off_mm} off the other readings of its spot.",
+       "Measure that spot again. It has not been left out."},
+      {"copied", "The repeats are equal at every spot, finer than this caliper repeats.",
+       "Were they measured again, or copied? Lift the caliper off between readings."},
+      {"thin-strip", "{where}: the strip is {width_mm} wide; it bends in the caliper.", "Cut strips 20-30 mm wide."},
+      {"wrong-strip", "{where}: that strip has a raw edge.", "Keep the strip of the fifth cut."},
+      {"length-not-apart", "The places measured are {apart_mm} apart, but the panel is {panel_mm}.",
+       "Give the distance between the two measured places, not the strip's length."},
+      {"late", "The strips were measured on another day than they were cut.",
+       "Sheet goods swell and strips cup: measure within the hour."},
+      // what the lines show
+      {"curved-strip", "The strips are curved: {bow_mm} over the measured length.",
+       "Curved strips point at the panel moving in the cut: clamp it and repeat."},
+      {"robust-differs", "A line that disregards single readings gives {robust_mm} over 600 mm, {off_mm} from this result.",
+       "One or two readings carry the result: look at those named here first."},
+      {"coarse-reading", "The readings step by {step_mm}; that is too coarse for this test.",
+       "Read in hundredths of a millimetre or half thousandths of an inch."},
+      // what cannot be seen
+      {"seating-unseen", "Seating cannot be seen in one strip{kind$}.",
+       "Two more cuts on this panel begin to show it."},
+      {"saw-marks-unseen", "Two spots a strip cannot show saw marks{kind$}.", "Measure a third spot, half way."},
+      {"slips-not-seen", "A single slipped cut would not be seen in this test{kind$}.",
+       "It takes ten cuts on one panel, or five panels."},
+      {"log-not-used", "The log's seating was not used: today's strips scatter by {ratio:1} times as much.",
+       "Something about how the panel seats has changed."},
+      // the table and the panel
+      {"short-fence", "The fence dogs are {span_mm} apart; under 250 mm a speck of dust weighs too much.",
+       "Use a wider pair."},
+      {"panel-too-long", "The panel is {panel_mm}, but {room_mm} are free between near rail dog and fence.",
+       "Use a smaller panel."},
+      {"panel-leaves-outer-dog", "After the last cut the panel is {after_mm}; the outer fence dog stands {outer_mm} from the cut.",
+       "Stop before the panel leaves the outer dog, or use a nearer pair."},
+  };
+  return rows;
+}
+
+const FindingRow& finding_row(std::string_view code) {
+  for (const FindingRow& row : finding_rows()) {
+    if (row.code == code) return row;
+  }
+  throw std::logic_error("a finding without a row: " + std::string(code));
+}
+
+}  // namespace quarterturn::check

@@ -1,0 +1,219 @@
+// SPDX-License-Identifier: MIT
+#include "check/fit.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+
+#include "check/interval.hpp"
+#include "check/misfit.hpp"
+#include "check/mistakes.hpp"
+#include "check/scatter.hpp"
+#include "check/verdict.hpp"
+#include "stats/distributions.hpp"
+
+namespace quarterturn::check {
+
+namespace {
+
+constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
+
+double quantile(double confidence, double dof) { return stats::t_quantile(0.5 * (1 + confidence), dof); }
+
+double chi2_dof(double theta, double variance) {
+  return variance > 0 ? 2 * theta * theta / variance : 0.0;
+}
+
+/// Variance of the weighted tapers from readings and saw marks alone, with its degrees of freedom.
+struct Measuring {
+  double variance, dof;
+};
+Measuring measuring_of(const ScatterFit& s, std::span<const double> weights) {
+  Measuring m{0, kUnbounded};
+  double gradient[3] = {0, 0, 0};
+  for (std::size_t j = 0; j < weights.size(); ++j) {
+    const double w2 = weights[j] * weights[j];
+    m.variance += w2 * s.tapers.variance[j];
+    gradient[kReading] += w2 * s.tapers.reading_part[j];
+    gradient[kSaw] += w2 * s.tapers.saw_part[j];
+  }
+  // Seating is not part of it: its row of the information is left out, not held at its estimate.
+  std::vector<double> information = s.information;
+  for (std::size_t k = 0; k < 3; ++k) information[k * 3 + kSeating] = information[kSeating * 3 + k] = 0;
+  m.dof = stats::satterthwaite(m.variance, gradient, information);
+  return m;
+}
+
+Source source_of(const ScatterFit& s, Component component) {
+  const auto k = static_cast<std::size_t>(component);
+  if (!s.informed[k]) return Source::unknown;
+  if (component == Component::seating) {
+    if (s.log) return Source::log;
+    return s.assumed ? Source::assumed : (s.evidence_nu[k] > 0 ? Source::log : Source::readings);
+  }
+  if (component == Component::reading) return s.nu_reading > s.evidence_nu[k] ? Source::readings : Source::caliper;
+  return Source::readings;
+}
+
+void fill_scatter(Fit& fit, const ScatterFit& s) {
+  for (std::size_t k = 0; k < 3; ++k) {
+    const auto component = static_cast<Component>(k);
+    fit.scatter[k].estimate_mm = std::sqrt(s.theta[k]);
+    fit.scatter[k].source = source_of(s, component);
+    fit.scatter[k].dof = s.is_free[k] ? chi2_dof(s.theta[k], s.theta_variance(component)) : 0.0;
+  }
+  if (s.informed[kReading]) {
+    fit.scatter[kReading].dof = s.nu_reading;
+    if (!s.is_free[kReading]) fit.scatter[kReading].estimate_mm = std::sqrt(s.s2_reading);
+  }
+}
+
+/// (M25), (M26)
+void satterthwaite_interval(Fit& fit, const ScatterFit& s) {
+  const double variance = s.variance();
+  fit.eta.u = std::sqrt(variance);
+  fit.eta.dof = stats::satterthwaite(variance, s.likelihood->variance_gradient(s.tapers), s.information);
+  fit.eta.half_width = quantile(fit.eta.confidence, fit.eta.dof) * fit.eta.u;
+  fit.rule = Rule::satterthwaite;
+}
+
+/// (M27)
+void panels_rule(Fit& fit, const ScatterFit& s, double turns) {
+  const auto n = static_cast<double>(s.tapers.taper.size());
+  const std::vector<double> equal(s.tapers.taper.size(), 1.0 / (n * turns));
+  const Measuring measuring = measuring_of(s, equal);
+  const PanelsInterval panels =
+      panels_interval(s.tapers.taper, s.tapers.variance, measuring.dof, turns, fit.eta.confidence);
+  fit.eta.x = panels.mean;
+  fit.eta.half_width = panels.half_width;
+  fit.eta.dof = panels.dof;
+  fit.eta.u = panels.half_width / quantile(fit.eta.confidence, panels.dof);
+  fit.measuring_half_width = quantile(fit.eta.confidence, measuring.dof) * std::sqrt(measuring.variance);
+  fit.rule = Rule::panels;
+  // (M38): s^2 (1/(tau^2 n) + 1/tau) on n - 1.
+  fit.next_panel = Fit::NextPanel{std::sqrt(panels.s2_taper * (1 / (turns * turns * n) + 1 / turns)), n - 1};
+}
+
+/// Terms of (M28) and whether the rule applies.
+struct FewDfCase {
+  FewDfTerms terms;
+  bool applies = false;
+};
+FewDfCase few_df_case(const ScatterFit& s, const Summary& today) {
+  FewDfCase c;
+  const std::vector<double>& a = s.tapers.weights;
+  const StripLikelihood& likelihood = *s.likelihood;
+  c.terms.c_r = likelihood.variance_gradient(s.tapers)[kSeating];
+  for (std::size_t j = 0; j < a.size(); ++j) c.terms.c_b += a[j] * a[j] / today.sxx[j];
+  c.terms.s2_r = s.theta[kSeating];
+  c.terms.nu_r = chi2_dof(s.theta[kSeating], s.theta_variance(Component::seating));
+  c.terms.nu_l = today.nu_line;
+  c.terms.s2_l = today.nu_line > 0 ? today.ss_line / today.nu_line : 0.0;
+  c.terms.nu_e = s.nu_reading;
+  c.terms.s2_e_over_k = s.s2_reading / today.harmonic_repeats;
+  c.terms.fixed = s.fixed;
+  const double fifth = s.variance() / 5;
+  const double spot = std::max({c.terms.s2_l, c.terms.s2_e_over_k, c.terms.fixed});
+  const bool saw = today.nu_line > 0 && today.nu_line < 3 && c.terms.c_b * spot > fifth;
+  const bool log = s.log && s.log_nu < 3 && c.terms.c_r * c.terms.s2_r > fifth;
+  c.applies = saw || log;
+  return c;
+}
+
+/// (M28): the wider of the quadrature and, where seating was estimated as nothing, Satterthwaite.
+void few_df_rule(Fit& fit, const ScatterFit& s, const FewDfTerms& terms) {
+  auto few = std::make_shared<const FewDf>(terms);
+  const double half_width = few->half_width(fit.eta.confidence);
+  if (s.theta[kSeating] <= 0 && half_width < fit.eta.half_width) return;
+  fit.eta.half_width = half_width;
+  fit.eta.u = half_width / quantile(fit.eta.confidence, fit.eta.dof);
+  fit.rule = Rule::few_df;
+  fit.probability_within = [few, x = fit.eta.x](double tolerance) { return few->probability_within(x, tolerance); };
+}
+
+/// (M38): var eta + sigma_r^2 with the dof of the sum; seating fitted as nothing counts as one standard error.
+void next_panel(Fit& fit, const ScatterFit& s, double per_mm2) {
+  if (s.tapers.taper.size() < 2 && !s.log && !(s.evidence_nu[kSeating] > 0 && !s.assumed)) return;
+  double seating = s.theta[kSeating];
+  if (seating <= 0) seating = std::sqrt(std::max(0.0, s.theta_variance(Component::seating)));
+  std::vector<double> gradient = s.likelihood->variance_gradient(s.tapers);
+  gradient[kSeating] += per_mm2;
+  const double variance = s.variance() + seating * per_mm2;
+  fit.next_panel = Fit::NextPanel{std::sqrt(variance), stats::satterthwaite(variance, gradient, s.information)};
+}
+
+Finding finding(const char* code) { return Finding{code, {}, {}, {}}; }
+
+/// (M30): what these readings cannot show.
+void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& check) {
+  if (check.strips.size() < 2 && !s.log) {
+    Finding f = finding("seating-unseen");
+    f.numbers["assumed_mm"] = s.assumed ? kAssumedSeatingMm : 0.0;
+    f.numbers["holds_to_mm"] = 1.6 * kAssumedSeatingMm;
+    f.words["kind"] = s.assumed                     ? "; a usual size is ASSUMED"
+                      : s.evidence_nu[kSeating] > 0 ? "; its size was given"
+                                                    : ", so no honest ± can be given";
+    fit.findings.push_back(f);
+  }
+  if (today.nu_line <= 0 && !s.informed[kSaw]) {
+    Finding f = finding("saw-marks-unseen");
+    f.words["kind"] = s.assumed                              ? "; the ± covers readings and assumed seating only"
+                      : s.log || s.evidence_nu[kSeating] > 0 ? "; the ± covers readings and logged seating only"
+                      : s.informed[kSeating]                 ? "; what there is of them counts as seating"
+                                                             : "";
+    fit.findings.push_back(f);
+  }
+}
+
+}  // namespace
+
+Fit fit(const Check& check, std::span<const Evidence> evidence, std::span<const ScatterEvidence> earlier,
+        const FitOptions& options) {
+  validate(check);
+  const Corners corners = corners_of(check);
+  const ScatterFit s = fit_scatter(check, corners, evidence, earlier, options);
+  const Summary today = summarise(check);
+  Fit out;
+  out.eta.confidence = options.confidence;
+  out.resolution_mm = s.resolution;
+  out.span_mm = corner_spans(check, corners, options).front();
+  out.span_assumed = !options.span_mm && !options.bar_length_mm;
+  out.provisional = s.assumed;
+  fill_scatter(out, s);
+  const double per_mm2 = 2.0 / (out.span_mm * out.span_mm);
+  out.seating_rad = std::sqrt(s.theta[kSeating] * per_mm2);
+  for (std::size_t j = 0; j < check.strips.size(); ++j) {
+    const Strip& strip = check.strips[j];
+    out.tapers.push_back({strip.panel, strip.from_cut, strip.to_cut, s.tapers.taper[j],
+                          std::sqrt(s.tapers.variance[j])});
+  }
+  out.eta.x = s.tapers.beta[0];
+  const Measuring measuring = measuring_of(s, s.tapers.weights);
+  out.measuring_half_width = quantile(options.confidence, measuring.dof) * std::sqrt(measuring.variance);
+  const bool seating_from_outside = s.log || s.evidence_nu[kSeating] > 0;
+  if (!s.informed[kSeating]) {
+    // One strip and nothing known of seating: a ± of measuring alone would pass for more than it is.
+    out.eta.u = std::sqrt(measuring.variance);
+    out.eta.dof = measuring.dof;
+    out.eta.half_width = out.measuring_half_width;
+    out.eta.unknown = "seating-unseen";
+  } else if (corners.independent() && !seating_from_outside) {
+    panels_rule(out, s, corners.t.front());
+  } else {
+    satterthwaite_interval(out, s);
+    const FewDfCase few = few_df_case(s, today);
+    if (few.applies) few_df_rule(out, s, few.terms);
+    next_panel(out, s, per_mm2);
+  }
+  if (!out.probability_within) {
+    out.probability_within = [x = out.eta.x, u = out.eta.u, dof = out.eta.dof](double tolerance) {
+      return probability_inside(x, u, dof, tolerance);
+    };
+  }
+  unseen(out, s, today, check);
+  find_misfits(out, check, corners, s);
+  find_mistakes(out, check);
+  return out;
+}
+
+}  // namespace quarterturn::check

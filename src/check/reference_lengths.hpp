@@ -1,0 +1,11 @@
+// SPDX-License-Identifier: MIT
+/// \file reference_lengths.hpp
+/// Lengths over which angles are told to people as millimetres.
+#pragma once
+
+namespace quarterturn::check {
+
+inline constexpr double kOverMm = 600.0;      ///< a panel edge, when the person's own is not known
+inline constexpr double kSlipOverMm = 500.0;  ///< a slipped cut
+
+}  // namespace quarterturn::check

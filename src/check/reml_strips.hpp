@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: MIT
+/// \file reml_strips.hpp
+/// The split restricted likelihood of one check, or of several that share their variances.
+///
+/// In       strips as spot means [mm] with readings a spot; corner counts; contact spans [mm]; variances
+///          theta = (sigma_m^2, sigma_f^2, s^2) [mm^2]
+/// Out      -log likelihood, gradient, expected information; tapers, their variances, the estimate of eta
+/// Maths    METHOD.md (M9)–(M14), (M17)–(M22); [PATT]
+/// Assumes  the branch of (M16) has been chosen; every spot mean keeps a variance above zero
+/// Accuracy full dense likelihood: constant difference to 1e-12, gradient to 1e-6 of a central difference, information
+///          to 1e-9 of the dense one (tests/check/reml_strips_test.cpp)
+/// Gain     the dense form costs (spots)^3 a step, this one (strips)^3
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "check/corners.hpp"
+#include "check/fit.hpp"
+#include "stats/reml.hpp"
+
+namespace quarterturn::check {
+
+/// One strip as spot means. The variance of mean i is theta_f + reading_share[i] theta_m + fixed[i].
+struct StripData {
+  std::vector<double> position, width, reading_share, fixed;
+};
+
+/// One check in the likelihood, with its own eta.
+struct GroupData {
+  double ss_pure = 0, nu_pure = 0;   ///< (M10)
+  std::vector<StripData> strips;
+  int regressors = 1;                ///< columns of x: t, and a corner column in the test of (M32)
+  std::vector<double> x;             ///< strips x regressors, row-major
+  std::vector<double> seating;       ///< T D T', strips x strips [1/mm^2]
+  double discount = 1;               ///< lambda of (M18) on the taper terms
+};
+
+/// T D T' with D = diag(2 / span_i^2) (M14). \param span_mm one a corner column
+std::vector<double> seating_matrix(const Corners& corners, std::span<const double> span_mm);
+
+/// Tapers of one group at one theta.
+struct TaperFit {
+  std::vector<double> taper, variance;      ///< (M11); variance from readings and saw marks
+  std::vector<double> reading_part, saw_part;  ///< d variance / d theta_m, d theta_f
+  std::vector<double> beta, covariance;     ///< (M13): eta first; row-major
+  std::vector<double> weights;              ///< a = V^-1 t / (t' V^-1 t): eta = a' taper (or of the row asked for)
+  double residual_ss = 0;                   ///< weighted, of the spot means about their lines
+};
+
+class StripLikelihood {
+ public:
+  /// \param evidence  knowledge from outside; components as in fit.hpp
+  StripLikelihood(std::vector<GroupData> groups, std::vector<Evidence> evidence);
+
+  void evaluate(std::span<const double> theta, stats::RemlPoint& out) const;
+  /// The tapers and GLS estimate of group 0. \param row  the regressor whose weights are wanted; 0 is eta
+  [[nodiscard]] TaperFit tapers(std::span<const double> theta, int row = 0) const;
+  /// d var(weights' taper) / d theta of group 0: (a' V_m a, a' V_f a, a' V_r a).
+  [[nodiscard]] std::vector<double> variance_gradient(const TaperFit& fit) const;
+  [[nodiscard]] const std::vector<GroupData>& groups() const { return groups_; }
+  [[nodiscard]] const std::vector<Evidence>& evidence() const { return evidence_; }
+
+ private:
+  void add_group(const GroupData& group, std::span<const double> theta, stats::RemlPoint& out) const;
+  void add_evidence(std::span<const double> theta, stats::RemlPoint& out) const;
+
+  std::vector<GroupData> groups_;
+  std::vector<Evidence> evidence_;
+};
+
+}  // namespace quarterturn::check

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: MIT
+#include "check/resolution.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace quarterturn::check {
+
+namespace {
+
+constexpr int kEnoughToSeeMultiples = 6;
+
+bool all_multiples(const Check& check, double step) {
+  for (const Strip& strip : check.strips) {
+    for (const Spot& spot : strip.spots) {
+      for (const Reading& reading : spot.readings) {
+        const double ratio = reading.mm / step;
+        if (std::fabs(ratio - std::round(ratio)) > 1e-6) return false;
+      }
+    }
+  }
+  return true;
+}
+
+}  // namespace
+
+double resolution_mm(const Check& check) {
+  double step = std::numeric_limits<double>::infinity();
+  int readings = 0;
+  for (const Strip& strip : check.strips) {
+    for (const Spot& spot : strip.spots) {
+      for (const Reading& reading : spot.readings) {
+        step = std::min(step, reading.step_mm);
+        ++readings;
+      }
+    }
+  }
+  if (readings == 0) return 0;
+  if (readings >= kEnoughToSeeMultiples) {
+    for (const double multiple : {50.0, 10.0, 5.0, 2.0}) {
+      if (all_multiples(check, multiple * step)) {
+        step *= multiple;
+        break;
+      }
+    }
+  }
+  return check.caliper ? std::max(step, check.caliper->resolution_mm) : step;
+}
+
+SpotVariance spot_variance(double s2, int repeats, double resolution) {
+  const double rounding = resolution * resolution / 12.0, share = 1.0 / repeats;
+  if (s2 > 0 && std::sqrt(s2) >= resolution / 2) return {share, 0.0};
+  if (s2 * share > rounding) return {share, 0.0};
+  return {0.0, rounding};
+}
+
+}  // namespace quarterturn::check

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: MIT
+#include "check/verdict.hpp"
+
+#include <cmath>
+
+#include "stats/distributions.hpp"
+
+namespace quarterturn::check {
+
+namespace {
+
+constexpr double kConforms = 0.95;  // JCGM 106 leaves it to the parties; ISO 14253-1:2017 takes 95 %, second-hand
+
+Answer answer_of(double probability) {
+  if (probability >= kConforms) return Answer::within;
+  return probability <= 1 - kConforms ? Answer::outside : Answer::cannot_tell;
+}
+
+Answer strict_answer(double x, double half_width, double tolerance) {
+  if (std::fabs(x) + half_width <= tolerance) return Answer::within;
+  return std::fabs(x) - half_width > tolerance ? Answer::outside : Answer::cannot_tell;
+}
+
+}  // namespace
+
+// (M37)
+double probability_inside(double x, double u, double dof, double tolerance) {
+  if (u <= 0) return std::fabs(x) <= tolerance ? 1.0 : 0.0;
+  return stats::t_probability((tolerance - x) / u, dof) - stats::t_probability((-tolerance - x) / u, dof);
+}
+
+// (M39)
+Verdict verdict_of(const Fit& fit, double tolerance_rad, bool strict) {
+  Verdict v;
+  v.tolerance_rad = tolerance_rad;
+  v.provisional = fit.provisional;
+  v.seating_too_wide = fit.seating_rad > tolerance_rad / 2;
+  v.setup_probability = fit.probability_within(tolerance_rad);
+  if (fit.eta.unknown) {
+    v.setup = Answer::cannot_tell;
+    return v;
+  }
+  v.setup = strict ? strict_answer(fit.eta.x, fit.eta.half_width, tolerance_rad) : answer_of(v.setup_probability);
+  if (fit.next_panel) {
+    v.next_panel_probability = probability_inside(fit.eta.x, fit.next_panel->u, fit.next_panel->dof, tolerance_rad);
+    const double half = stats::t_quantile(0.5 * (1 + fit.eta.confidence), fit.next_panel->dof) * fit.next_panel->u;
+    v.next_panel = strict ? strict_answer(fit.eta.x, half, tolerance_rad) : answer_of(*v.next_panel_probability);
+  }
+  return v;
+}
+
+}  // namespace quarterturn::check

@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: MIT
+/// \file verdict.hpp
+/// Within, outside or cannot tell: of the setup, and of the next panel (M37)–(M39), [JCGM106], [ISO14253] second-hand.
+#pragma once
+
+#include <optional>
+
+#include "check/fit.hpp"
+
+namespace quarterturn::check {
+
+enum class Answer { within, outside, cannot_tell };
+
+struct Verdict {
+  Answer setup = Answer::cannot_tell;
+  double setup_probability = 0;                 ///< P(|eta| <= T)
+  std::optional<Answer> next_panel;
+  std::optional<double> next_panel_probability; ///< P(|eta + e| <= T)
+  double tolerance_rad = 0;
+  bool provisional = false;
+  bool seating_too_wide = false;                ///< sigma_r > T/2: no move of dogs can bring panels within
+};
+
+/// \param strict  the whole interval inside or outside, instead of 0.95 / 0.05
+Verdict verdict_of(const Fit& fit, double tolerance_rad, bool strict = false);
+
+/// P(|x| <= T) for x located at `x` with scale u under t(dof). JCGM 106 7.
+double probability_inside(double x, double u, double dof, double tolerance);
+
+}  // namespace quarterturn::check

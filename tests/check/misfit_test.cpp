@@ -1,0 +1,210 @@
+// SPDX-License-Identifier: MIT
+#include "check/misfit.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+
+#include "check/mistakes.hpp"
+#include "support/near.hpp"
+#include "support/simulate.hpp"
+
+using namespace quarterturn;
+using test::near;
+
+namespace {
+
+const check::Finding* find(const check::Fit& fit, const std::string& code) {
+  for (const auto& f : fit.findings) {
+    if (f.code == code) return &f;
+  }
+  return nullptr;
+}
+
+const std::vector<check::Evidence> kDigital{{check::Component::reading, 0.015 * 0.015, 8, check::Source::caliper, ""}};
+
+check::Check quiet(int panels, int cuts, std::vector<double> positions, std::uint64_t seed, double eta = 2e-4) {
+  std::mt19937_64 random(seed);
+  test::Design d;
+  d.panels = panels;
+  d.cuts = cuts;
+  d.positions = std::move(positions);
+  d.sigma_r = 2e-5;
+  d.eta = eta;
+  return d.check(random);
+}
+
+}  // namespace
+
+TEST_SUITE("check") {
+  TEST_CASE("a reading that stands off is named; false alarms and power") {
+    std::mt19937_64 random(20260305);
+    test::Design d;
+    d.sigma_r = 2e-5;
+    int alarms = 0, caught = 0;
+    constexpr int kTrials = 600;
+    for (int i = 0; i < kTrials; ++i) {
+      check::Check c = d.check(random);
+      const check::Fit calm = check::fit(c, kDigital);
+      if (find(calm, "unusual-reading") || find(calm, "tilted-jaw") || find(calm, "swapped-digits")) ++alarms;
+      c.strips[0].spots[1].readings[2].mm += 8 * d.sigma_m;
+      const check::Fit upset = check::fit(c, kDigital);
+      for (const char* code : {"unusual-reading", "tilted-jaw", "swapped-digits"}) {
+        if (const auto* f = find(upset, code)) {
+          if (f->where.position_mm == 500.0) ++caught;
+          break;
+        }
+      }
+    }
+    CHECK(alarms <= 0.05 * kTrials + 2.6 * std::sqrt(0.05 * 0.95 * kTrials));
+    CHECK(caught >= 0.99 * kTrials);
+  }
+
+  TEST_CASE("from 25 readings on, two slips do not hide one another") {
+    check::Check c = quiet(1, 8, {15, 250, 505}, 21);
+    REQUIRE(find(check::fit(c), "unusual-reading") == nullptr);
+    c.strips[0].spots[0].readings[0].mm -= 0.25;
+    c.strips[2].spots[1].readings[1].mm -= 0.25;
+    const check::Fit fit = check::fit(c);
+    int named = 0;
+    for (const auto& f : fit.findings) named += f.code == "unusual-reading" ? 1 : 0;
+    CHECK(named >= 2);
+  }
+
+  TEST_CASE("a crooked seat in ten cuts is named with its tie group, by its size") {
+    std::mt19937_64 random(31);
+    test::Design d;
+    d.cuts = 12;
+    d.sigma_r = 1e-5;
+    check::Check c = d.check(random);
+    REQUIRE(find(check::fit(c), "unusual-cut") == nullptr);
+    REQUIRE(find(check::fit(c), "slips-not-seen") == nullptr);
+    for (auto& strip : c.strips) {  // corner before cut 7 sat over by 0.4 mm over 500
+      if (strip.from_cut < 7 && strip.to_cut >= 7) {
+        for (auto& s : strip.spots) {
+          for (auto& r : s.readings) r.mm -= 8e-4 * s.position_mm;
+        }
+      }
+    }
+    const check::Fit fit = check::fit(c);
+    const auto* f = find(fit, "unusual-cut");
+    REQUIRE(f != nullptr);
+    CHECK(f->words.at("cuts") == "cut 7 sat over");
+    CHECK(near(f->numbers.at("slip_mm"), 0.4, 0.05, 0));
+    CHECK(find(check::fit(quiet(1, 8, {0, 500}, 3)), "slips-not-seen") != nullptr);
+  }
+
+  TEST_CASE("false alarms of the corner test stay at their level") {
+    std::mt19937_64 random(20260306);
+    test::Design d;
+    d.cuts = 12;
+    d.sigma_r = 1e-4;
+    int alarms = 0;
+    constexpr int kTrials = 400;
+    for (int i = 0; i < kTrials; ++i) alarms += find(check::fit(d.check(random)), "unusual-cut") ? 1 : 0;
+    CHECK(alarms <= 0.05 * kTrials + 2.6 * std::sqrt(0.05 * 0.95 * kTrials));
+  }
+
+  TEST_CASE("curved strips") {
+    check::Check c = quiet(1, 8, {15, 130, 260, 390, 505}, 5);
+    REQUIRE(find(check::fit(c), "curved-strip") == nullptr);
+    for (auto& strip : c.strips) {
+      for (auto& s : strip.spots) {
+        const double x = (s.position_mm - 260) / 245;
+        for (auto& r : s.readings) r.mm = std::round((r.mm + 0.08 * (1 - x * x)) * 100) / 100;
+      }
+    }
+    const check::Fit fit = check::fit(c);
+    REQUIRE(find(fit, "curved-strip") != nullptr);
+    CHECK(near(find(fit, "curved-strip")->numbers.at("bow_mm"), 0.08, 0.15, 0));
+  }
+
+  TEST_CASE("a torn end") {
+    check::Check c = quiet(1, 8, {15, 130, 260, 390, 505}, 5);
+    for (auto& r : c.strips[1].spots[4].readings) r.mm += 0.4;
+    const check::Fit fit = check::fit(c);
+    REQUIRE(find(fit, "torn-end") != nullptr);
+    CHECK(find(fit, "torn-end")->where.from_cut == 2);
+    CHECK(find(fit, "torn-end")->where.position_mm == 505.0);
+  }
+
+  TEST_CASE("a robust line differs when one reading carries the result") {
+    check::Check c = quiet(1, 5, {15, 130, 260, 390, 505}, 5);
+    c.strips[0].spots[4].readings = {c.strips[0].spots[4].readings[0]};
+    c.strips[0].spots[4].readings[0].mm += 3.0;
+    check::FitOptions options;
+    options.use_assumed = false;
+    const std::vector<check::Evidence> evidence{{check::Component::seating, 1e-6, 12, check::Source::log, ""},
+                                                {check::Component::saw_marks, 1e-5, 50, check::Source::log, ""}};
+    CHECK(find(check::fit(c, evidence, {}, options), "robust-differs") != nullptr);
+  }
+}
+
+TEST_SUITE("check") {
+  TEST_CASE("one strip's ends swapped") {
+    check::Check c = quiet(1, 8, {15, 505}, 6, 3e-4);
+    auto& spots = c.strips[1].spots;
+    std::swap(spots[0].readings, spots[1].readings);
+    const check::Fit fit = check::fit(c);
+    REQUIRE(find(fit, "ends-swapped") != nullptr);
+    CHECK(find(fit, "ends-swapped")->where.from_cut == 2);
+    CHECK(find(check::fit(quiet(1, 8, {15, 505}, 6, 3e-4)), "ends-swapped") == nullptr);
+  }
+
+  TEST_CASE("a panel turned the wrong way, or turned over") {
+    check::Check c = quiet(1, 8, {15, 505}, 7);
+    for (auto& r : c.strips[3].spots[1].readings) r.mm += 1.6;
+    REQUIRE(find(check::fit(c), "turned-wrong-way") != nullptr);
+    c = quiet(1, 10, {15, 505}, 7);
+    for (std::size_t j = 3; j < c.strips.size(); ++j) {
+      for (auto& r : c.strips[j].spots[1].readings) r.mm += 0.8;
+    }
+    const check::Fit fit = check::fit(c);
+    REQUIRE(find(fit, "face-turned") != nullptr);
+    CHECK(find(fit, "face-turned")->numbers.at("cut") == 8);
+  }
+
+  TEST_CASE("what a single reading may have been") {
+    const double others[] = {22.41, 22.40};
+    CHECK(std::string(check::explain_reading(22.14, others, 0.01)) == "swapped-digits");
+    CHECK(std::string(check::explain_reading(22.60, others, 0.01)) == "tilted-jaw");
+    CHECK(std::string(check::explain_reading(22.26, others, 0.01)).empty());
+    CHECK(std::string(check::explain_reading(0.882, others, 0.001)) == "inch-or-mm");
+  }
+
+  TEST_CASE("inch among mm, thin strips, copied repeats, another day, length for distance") {
+    check::Check c = quiet(1, 8, {15, 250, 505}, 9);
+    c.strips[0].spots[1].readings[0].mm /= 25.4;
+    CHECK(find(check::fit(c), "inch-or-mm") != nullptr);
+
+    c = quiet(1, 5, {15, 505}, 9);
+    for (auto& s : c.strips[0].spots) {
+      for (auto& r : s.readings) r.mm -= 15;
+    }
+    CHECK(find(check::fit(c), "thin-strip") != nullptr);
+
+    c = quiet(1, 5, {15, 250, 505}, 9);
+    for (auto& s : c.strips[0].spots) {
+      for (auto& r : s.readings) r.mm = s.readings[0].mm;
+    }
+    c.caliper = check::Caliper{"digital", 0.01, 0.012, 0.25, 150};
+    CHECK(find(check::fit(c, kDigital), "copied") != nullptr);
+
+    c = quiet(1, 5, {5, 605}, 9);
+    c.panel_size = check::PanelSize{600, 600, std::nullopt};
+    c.date = "2026-03-14T10:20:00+00:00";
+    c.measured = "2026-03-15";
+    const check::Fit fit = check::fit(c);
+    CHECK(find(fit, "late") != nullptr);
+    CHECK(find(fit, "length-not-apart") != nullptr);
+    REQUIRE(find(fit, "torn-end") != nullptr);
+    CHECK(find(fit, "torn-end")->numbers.at("position_mm") == 5);
+  }
+
+  TEST_CASE("every finding that can be made has its words") {
+    for (const auto& row : check::finding_rows()) CHECK(!row.sentence.empty());
+    CHECK_THROWS(check::finding_row("no-such-code"));
+  }
+}
