@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: MIT
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+#include "correct/moves.hpp"
+
+namespace quarterturn::correct {
+namespace {
+
+constexpr double kAskRailStraightRad = 0.10 / 600;  // a larger correction may be the bow of the rail (M6)
+
+/// What a move is expected to leave: (mu + d)^2 + u_a^2, against mu^2 + nothing if it is left alone (M42).
+double left_over(const Wanted& wanted, const Move& move) {
+  const double missed = wanted.mu + move.moved_rad;
+  return missed * missed + move.u_action_rad * move.u_action_rad;
+}
+
+/// Whether the move pays by itself, and whether what it leaves would not pay to be moved again.
+struct Worth {
+  bool pays = false, enough = false;
+};
+Worth worth_of(const Wanted& wanted, const Move& move) {
+  if (move.bound_only) return {};
+  const double cost = std::pow(kMoveCostShare * wanted.request.tolerance_rad, 2);
+  const double left = left_over(wanted, move);
+  return {wanted.mu * wanted.mu > left + cost, left <= cost};
+}
+
+void append(std::vector<Move>& all, std::vector<Move> some) {
+  all.insert(all.end(), std::make_move_iterator(some.begin()), std::make_move_iterator(some.end()));
+}
+
+/// All means but the plain shifts; a move of known size that makes it worse is no way to correct.
+std::vector<Move> ways(const Wanted& wanted) {
+  std::vector<Move> moves = shim_moves(wanted);
+  const bool own_shims_do = std::any_of(moves.begin(), moves.end(), [&](const Move& move) {
+    const Worth worth = worth_of(wanted, move);
+    return worth.pays && worth.enough;
+  });
+  if (!own_shims_do) {
+    for (Move& move : unnamed_shim_moves(wanted)) {
+      if (worth_of(wanted, move).pays) moves.push_back(std::move(move));
+    }
+  }
+  append(moves, re_seat_moves(wanted));
+  append(moves, turn_dog_moves(wanted));
+  append(moves, eccentric_moves(wanted));
+  append(moves, exchange_moves(wanted));
+  append(moves, turn_bar_moves(wanted));
+  append(moves, other_rail_moves(wanted));
+  append(moves, wider_pair_moves(wanted));
+  append(moves, re_bore_moves(wanted));
+  std::erase_if(moves, [&](const Move& move) {
+    return !move.bound_only && !(std::fabs(wanted.mu + move.moved_rad) < std::fabs(wanted.mu));
+  });
+  return moves;
+}
+
+/// By minutes, by whether it can be undone, by what remains.
+void rank(const Wanted& wanted, std::vector<Move>& moves) {
+  const auto key = [&](const Move& move) {
+    const double left = move.bound_only ? wanted.mu * wanted.mu + move.u_action_rad * move.u_action_rad
+                                        : left_over(wanted, move);
+    return std::tuple(move.minutes, !move.undoable, left);
+  };
+  std::stable_sort(moves.begin(), moves.end(), [&](const Move& a, const Move& b) { return key(a) < key(b); });
+}
+
+/// The first in rank that pays and leaves nothing worth a second move; else, of those that pay, what leaves
+/// least.
+std::vector<Move>::iterator best_of(const Wanted& wanted, std::vector<Move>& moves) {
+  const auto full = std::find_if(moves.begin(), moves.end(), [&](const Move& move) {
+    const Worth worth = worth_of(wanted, move);
+    return worth.pays && worth.enough;
+  });
+  if (full != moves.end()) return full;
+  auto best = moves.end();
+  for (auto it = moves.begin(); it != moves.end(); ++it) {
+    if (!worth_of(wanted, *it).pays) continue;
+    if (best == moves.end() || left_over(wanted, *it) < left_over(wanted, *best)) best = it;
+  }
+  return best;
+}
+
+/// Uncertainty of the means that would be taken: of the advised one, else the surest there is.
+double surest_action(const std::vector<Move>& moves, const std::vector<Move>& shifts) {
+  double least = -1;
+  for (const auto* list : {&moves, &shifts}) {
+    for (const Move& move : *list) {
+      if (!move.bound_only && (least < 0 || move.u_action_rad < least)) least = move.u_action_rad;
+    }
+    if (least >= 0) break;
+  }
+  return std::max(least, 0.0);
+}
+
+}  // namespace
+
+Advice advise(const Request& request) {
+  const auto decided = [&](double u_action) {
+    return decide(request.eps_rad, request.u_rad, request.prior, u_action, request.tolerance_rad,
+                  request.last);
+  };
+  const Wanted wanted = wanted_of(request, decided(0).mu);
+  Advice advice;
+  advice.moves = ways(wanted);
+  rank(wanted, advice.moves);
+  std::vector<Move> shifts = plain_shifts(wanted);
+  const auto best = best_of(wanted, advice.moves);
+  const bool found = best != advice.moves.end();
+  advice.decision = decided(found ? best->u_action_rad : surest_action(advice.moves, shifts));
+  if (found && advice.decision.correct != Correct::no && !advice.decision.find_first) {
+    best->advised = true;
+    std::rotate(advice.moves.begin(), best, best + 1);
+  }
+  append(advice.moves, std::move(shifts));
+  advice.ask_rail_straight =
+      advice.decision.correct != Correct::no && std::fabs(wanted.mu) > kAskRailStraightRad;
+  return advice;
+}
+
+}  // namespace quarterturn::correct

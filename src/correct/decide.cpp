@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: MIT
+#include <cmath>
+
+#include "correct/correct.hpp"
+#include "stats/distributions.hpp"
+
+namespace quarterturn::correct {
+namespace {
+
+constexpr double kTwoSided95 = 1.96;  // normal quantile at 0.975
+
+}  // namespace
+
+// (M40) tau^2 = 2 sigma_h^2 (1/B_r^2 + 1/B_f^2); of a line that is not known, nothing is added.
+Prediction prediction_of_new_station(const station::Geometry& geometry,
+                                     std::optional<double> drill_scatter_mm) {
+  const double sigma_mm = drill_scatter_mm.value_or(kDrillScatterMm);
+  Prediction prediction;
+  for (const auto* line : {&geometry.rail, &geometry.fence}) {
+    if (*line) prediction.tau2 += 2 * sigma_mm * sigma_mm / ((*line)->baseline_mm * (*line)->baseline_mm);
+  }
+  return prediction;
+}
+
+Decision decide(double eps_rad, double u_rad, const Prediction& prior, double u_action, double tolerance_rad,
+                std::optional<LastCheck> last) {
+  Decision decision;
+  // (M41) g = tau^2/(tau^2 + u^2), mu = m0 + g (eps - m0), v = g u^2
+  const double u2 = u_rad * u_rad;
+  const double g = prior.tau2 + u2 > 0 ? prior.tau2 / (prior.tau2 + u2) : 1.0;
+  decision.mu = prior.m0 + g * (eps_rad - prior.m0);
+  decision.v = g * u2;
+  // (M42) move iff mu^2 > u_a^2 + c^2
+  const double c = kMoveCostShare * tolerance_rad;
+  decision.remaining_u = std::sqrt(decision.v + u_action * u_action);
+  const bool move = decision.mu * decision.mu > u_action * u_action + c * c;
+  if (move) decision.correct = decision.remaining_u <= tolerance_rad / 2 ? Correct::yes : Correct::unclear;
+  // (M43) Phi(|mu| / (2 sqrt v)); a perfectly known eps is improved by any move towards zero
+  if (decision.v > 0) {
+    decision.probability_improves =
+        stats::normal_probability(std::fabs(decision.mu) / (2 * std::sqrt(decision.v)));
+  } else {
+    decision.probability_improves = decision.mu != 0 ? 1.0 : 0.5;
+  }
+  if (last && !last->explained) {
+    decision.find_first = std::fabs(eps_rad - last->eps_rad) > kTwoSided95 * std::hypot(u_rad, last->u_rad);
+  }
+  return decision;
+}
+
+}  // namespace quarterturn::correct

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: MIT
+/// \file outcome.hpp
+/// Everything one check gives: what app/ computes and report/ shows.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "check/fit.hpp"
+#include "check/verdict.hpp"
+#include "correct/correct.hpp"
+#include "station/geometry.hpp"
+#include "station/station.hpp"
+
+namespace quarterturn::correct {
+
+struct Outcome {
+  check::Check check;
+  std::optional<station::Station> station;    ///< empty from options alone
+  std::string setup_name;                     ///< empty from options alone
+  std::optional<station::Geometry> geometry;  ///< empty when nothing is known of sides and dogs
+  check::Fit fit;
+  std::optional<check::Estimate> eps;         ///< squareness error, when q is known
+  std::optional<units::Tolerance> tolerance;
+  std::optional<check::Verdict> verdict;      ///< with a tolerance
+  std::optional<Advice> advice;               ///< with a tolerance, q and at least one baseline
+  std::vector<std::optional<Expected>> expected;  ///< one for each advice move
+  std::vector<check::Finding> setup_findings; ///< short-fence, panel-too-long, panel-leaves-outer-dog
+  double panel_mm = 600;                      ///< the length over which mm are quoted to the person
+};
+
+}  // namespace quarterturn::correct
