@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: MIT
+/// \file dates.hpp
+/// Dates as files and options hold them: `2026-03-14`, or ISO 8601 with a time and its offset,
+/// `2026-03-14T10:20:00+00:00`, `2026-03-14T10:20Z`.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+namespace quarterturn::files {
+
+struct Moment {
+  std::string as_typed;
+  std::int64_t day = 0;         ///< the calendar day as written, in days from 1970-01-01
+  std::int64_t utc_second = 0;  ///< from 1970-01-01T00:00:00Z; the day's start when no time was given
+  bool has_time = false;
+};
+
+/// \param what  names the thing in the error: `date`
+/// \throws units::InputError on any other shape (one that could be read two ways is told both), a day that
+/// does not
+///         exist, a time without offset
+Moment parse_date(std::string_view text, std::string_view what);
+
+}  // namespace quarterturn::files

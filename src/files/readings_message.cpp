@@ -1,0 +1,173 @@
+// SPDX-License-Identifier: MIT
+#include "files/readings_message.hpp"
+
+#include <algorithm>
+#include <array>
+#include <optional>
+
+#include "units/text.hpp"
+
+namespace quarterturn::files {
+
+using units::InputError;
+using units::Place;
+
+namespace {
+
+constexpr int kMostPanel = 9999, kMostCut = 999;
+constexpr const char* kForms = "'strip 1-5', 'panel 2', '20: 22.74 22.73' or 'key: value'";
+
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+bool is_letter(char c) {
+  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
+std::string_view first_word(std::string_view line) {
+  const auto* const end = std::ranges::find_if_not(line, [](char c) { return is_letter(c) || c == '-'; });
+  return line.substr(0, static_cast<std::size_t>(end - line.begin()));
+}
+
+/// Takes `word` and the blanks behind it off the front.
+bool take_word(std::string_view& rest, std::string_view word) {
+  if (units::lowered(first_word(rest)) != word) return false;
+  rest = units::trimmed(rest.substr(word.size()));
+  return true;
+}
+
+std::optional<int> take_number(std::string_view& rest) {
+  std::size_t n = 0;
+  int value = 0;
+  while (n < rest.size() && n < 5 && is_digit(rest[n])) value = value * 10 + (rest[n++] - '0');
+  if (n == 0) return std::nullopt;
+  rest = units::trimmed(rest.substr(n));
+  return value;
+}
+
+/// The dash between two cuts; phones make a long one of it.
+bool take_dash(std::string_view& rest) {
+  constexpr std::array<std::string_view, 4> kDashes{"-", "–", "—", "to "};
+  for (const std::string_view dash : kDashes) {
+    if (rest.starts_with(dash)) {
+      rest = units::trimmed(rest.substr(dash.size()));
+      return true;
+    }
+  }
+  return false;
+}
+
+bool begins_heading(std::string_view line) {
+  const std::string word = units::lowered(first_word(line));
+  if (word != "strip" && word != "panel") return false;
+  const std::string_view behind = units::trimmed(line.substr(word.size()));
+  return !behind.empty() && is_digit(behind[0]);
+}
+
+/// `strip 1-5`, `panel 2`, or both on one line.
+class Headings {
+ public:
+  void take(std::string_view line, const Place& where) {
+    std::string_view rest = line;
+    while (!rest.empty()) {
+      if (take_word(rest, "panel")) {
+        key_.panel = number(rest, "panel", 1, kMostPanel, where);
+        has_strip_ = false;
+      } else if (take_word(rest, "strip")) {
+        key_.from_cut = number(rest, "strip", 0, kMostCut, where);
+        if (!take_dash(rest)) throw InputError("strip", std::string(line), "two cuts such as 1-5", where);
+        key_.to_cut = number(rest, "strip", 1, kMostCut, where);
+        has_strip_ = true;
+      } else {
+        throw InputError("line", std::string(line), kForms, where);
+      }
+      if (rest.starts_with(',') || rest.starts_with(':')) rest = units::trimmed(rest.substr(1));
+    }
+    // 'strip 1-5, panel 2' names one strip, in whatever order.
+    if (units::lowered(line).find("strip") != std::string::npos) has_strip_ = true;
+  }
+
+  [[nodiscard]] const Gatherer::Key& strip(const Place& where) const {
+    if (!has_strip_) {
+      throw InputError("strip", std::string(units::kMissing), "named above its readings", where,
+                       "put a line 'strip 1-5' above");
+    }
+    return key_;
+  }
+
+ private:
+  static int number(std::string_view& rest, const char* what, int lowest, int highest, const Place& where) {
+    const std::string typed(rest);
+    const std::optional<int> value = take_number(rest);
+    if (!value || *value < lowest || *value > highest) {
+      throw InputError(what, typed,
+                       "a whole number from " + std::to_string(lowest) + " to " + std::to_string(highest),
+                       where);
+    }
+    return *value;
+  }
+
+  Gatherer::Key key_;
+  bool has_strip_ = false;
+};
+
+/// Calls `use(line, line number, column of its first character)` for each line that is neither blank nor a
+/// remark.
+template <typename Use>
+void each_line(const Text& text, const Head& head, Use use) {
+  std::string_view rest = std::string_view(text.content).substr(head.offset);
+  for (int number = head.line; !rest.empty(); ++number) {
+    const std::size_t end = std::min(rest.find_first_of("\r\n"), rest.size());
+    const std::string_view whole = rest.substr(0, end);
+    const std::string_view line = units::trimmed(whole);
+    if (!line.empty()) {
+      const auto before = static_cast<std::size_t>(line.data() - whole.data());
+      use(line, number, static_cast<int>(units::characters(whole.substr(0, before))) + 1);
+    }
+    rest.remove_prefix(end);
+    if (!rest.empty()) rest.remove_prefix(rest.starts_with("\r\n") ? 2 : 1);
+  }
+}
+
+}  // namespace
+
+bool is_message(const Text& text, const Head& head) {
+  const std::string_view rest = std::string_view(text.content).substr(head.offset);
+  const std::string_view line = units::trimmed(rest.substr(0, rest.find_first_of("\r\n")));
+  if (begins_heading(line)) return true;
+  // A colon behind the first word or number: 'station: dock', '20: 22.74'. A column row and its numbers hold
+  // none.
+  return line.find(':') < line.find_first_of(",;\t");
+}
+
+void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys,
+                  std::vector<MessageLine>& spots) {
+  Headings headings;
+  each_line(text, head, [&](std::string_view line, int number, int column) {
+    const Place where{text.source, number, column};
+    if (begins_heading(line)) return headings.take(line, where);
+    const std::size_t colon = line.find(':');
+    if (colon == std::string_view::npos) {
+      const bool table = line.find_first_of(",;\t") != std::string_view::npos;
+      throw InputError("line", std::string(line), kForms, where,
+                       table ? "above a table, 'key: value' lines begin with '#'"
+                             : "readings stand behind their distance from the fence end: '20: 22.74 22.73'");
+    }
+    if (line.starts_with('#') || is_letter(line[0])) {
+      const std::size_t hash = line.starts_with('#') ? 1 : 0;
+      const std::string_view body = units::trimmed(line.substr(hash));
+      const auto before = static_cast<int>(body.data() - line.data());
+      keys.push_back(parse_key_line({std::string(body), number, column + before, false}, text.source));
+      return;
+    }
+    const std::string_view widths = units::trimmed(line.substr(colon + 1));
+    const std::size_t before =
+        widths.empty() ? line.size() : static_cast<std::size_t>(widths.data() - line.data());
+    const int widths_column = column + static_cast<int>(units::characters(line.substr(0, before)));
+    spots.push_back({headings.strip(where),
+                     {std::string(units::trimmed(line.substr(0, colon))), number, column, false},
+                     {std::string(widths), number, widths_column, false}});
+  });
+}
+
+}  // namespace quarterturn::files

@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: MIT
+/// \file readings_write.cpp
+/// A Check as a readings file.
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <vector>
+
+#include "files/caliper_classes.hpp"
+#include "files/csv.hpp"
+#include "files/readings_file.hpp"
+#include "units/input_error.hpp"
+#include "units/text.hpp"
+
+namespace quarterturn::files {
+
+using check::Check;
+using units::Length;
+using units::Unit;
+
+namespace {
+
+constexpr std::size_t kMostInchDigits = 9;  // more, and the length was not stated in inches
+
+/// The lengths, parted by `between`: bare in the file's unit where all of them read back exactly and short,
+/// else all in mm. Never some in one unit and some in the other: a unit typed once would hold for its bare
+/// neighbour too.
+std::string lengths_text(const std::vector<double>& lengths_mm, Unit unit, const char* between) {
+  std::string bare;
+  std::string metric;
+  bool all_bare = true;
+  for (const double mm : lengths_mm) {
+    if (!metric.empty()) {
+      bare += between;
+      metric += between;
+    }
+    metric += units::shortest(mm) + (unit == Unit::mm ? "" : " mm");
+    if (unit == Unit::mm) continue;
+    const auto inches = units::fewest_digits(mm / units::kMmPerInch,
+                                             [&](double x) { return Length::from_inch(x).mm() == mm; });
+    const std::string digits = inches ? units::shortest(*inches) : std::string(kMostInchDigits + 1, '0');
+    all_bare = all_bare && digits.size() <= kMostInchDigits;
+    bare += digits;
+  }
+  return unit == Unit::inch && all_bare ? bare : metric;
+}
+
+std::string tolerance_text(const units::Tolerance& tolerance, Unit unit) {
+  if (!tolerance.offset || !tolerance.over)
+    return units::shortest(units::stated_deg(tolerance.angle)) + " deg";
+  return lengths_text({tolerance.offset->mm(), tolerance.over->mm()}, unit, " over ");
+}
+
+bool same(const check::Caliper& a, const check::Caliper& b) {
+  return a.resolution_mm == b.resolution_mm && a.repeatability_mm == b.repeatability_mm &&
+         a.reliability == b.reliability && a.reach_mm == b.reach_mm;
+}
+
+std::string caliper_text(const check::Caliper& caliper) {
+  for (const CaliperClass& known : caliper_classes()) {
+    if (known.caliper.name == caliper.name && same(known.caliper, caliper)) return caliper.name;
+  }
+  std::string out = "resolution " + units::shortest(caliper.resolution_mm) + " mm";
+  if (caliper.repeatability_mm > 0)
+    out += ", repeatability " + units::shortest(caliper.repeatability_mm) + " mm";
+  return out + ", reliability " + units::shortest(caliper.reliability) + ", reach " +
+         units::shortest(caliper.reach_mm) + " mm";
+}
+
+std::string panel_text(const check::PanelSize& size, Unit unit) {
+  std::vector<double> lengths_mm{size.width_mm, size.depth_mm};
+  if (size.thickness_mm) lengths_mm.push_back(*size.thickness_mm);
+  return lengths_text(lengths_mm, unit, " x ");
+}
+
+void put_key(std::string& out, const char* key, const std::string& value) {
+  if (value.empty()) return;
+  const std::string line = "# " + std::string(key) + ": " + value;
+  const bool padded = std::string_view(",;\t ").find(line.back()) != std::string_view::npos;
+  out += padded || line.find_first_of("\r\n") != std::string::npos ? csv_cell(line) : line;
+  out += '\n';
+}
+
+/// The reading as it was typed where that says what it holds; else its digits down to the step it was read
+/// to.
+std::string reading_text(const check::Reading& reading, Unit unit) {
+  try {
+    const units::Number number = units::parse_number(reading.as_typed, "width");
+    if (number.length(unit).mm() == reading.mm && number.step(unit).mm() == reading.step_mm)
+      return reading.as_typed;
+  } catch (const units::InputError&) {
+    // Not typed but made by the program, or amended since: written anew below.
+  }
+  const bool inch = unit == Unit::inch;
+  const double value = inch ? Length::from_mm(reading.mm).inch() : reading.mm;
+  const double step = inch ? Length::from_mm(reading.step_mm).inch() : reading.step_mm;
+  const int decimals = std::clamp(static_cast<int>(std::lround(-std::log10(step))), 0, 12);
+  std::array<char, 64> buffer{};
+  const auto end =
+      std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::fixed, decimals)
+          .ptr;
+  std::string text(buffer.data(), end);
+  if (units::parse_length(text, "width", unit).mm() == reading.mm) return text;
+  return units::shortest(reading.mm) + (inch ? " mm" : "");
+}
+
+void put_rows(std::string& out, const Check& check, const check::Strip& strip, bool notes) {
+  const std::string front = std::to_string(strip.panel) + "," + std::to_string(strip.from_cut) + "," +
+                            std::to_string(strip.to_cut) + ",";
+  for (const check::Spot& spot : strip.spots) {
+    for (const check::Reading& reading : spot.readings) {
+      out += front + lengths_text({spot.position_mm}, check.unit, "") + "," +
+             csv_cell(reading_text(reading, check.unit));
+      if (notes) out += "," + (reading.note.empty() ? std::string() : quoted(reading.note));
+      out += '\n';
+    }
+  }
+}
+
+bool any_note(const Check& check) {
+  for (const check::Strip& strip : check.strips) {
+    for (const check::Spot& spot : strip.spots) {
+      for (const check::Reading& reading : spot.readings) {
+        if (!reading.note.empty()) return true;
+      }
+    }
+  }
+  return false;
+}
+
+}  // namespace
+
+std::string write_readings(const Check& check) {
+  std::string out;
+  put_key(out, "station", check.station);
+  put_key(out, "setup", check.setup);
+  put_key(out, "date", check.date);
+  put_key(out, "test", check::test_row(check.test).word);
+  put_key(out, "unit", check.unit == Unit::mm ? "mm" : "in");
+  if (check.caliper) put_key(out, "caliper", caliper_text(*check.caliper));
+  if (check.tolerance) put_key(out, "tolerance", tolerance_text(*check.tolerance, check.unit));
+  put_key(out, "by", check.by);
+  put_key(out, "rail", check.rail);
+  if (check.panel_size) put_key(out, "panel-size", panel_text(*check.panel_size, check.unit));
+  put_key(out, "measured", check.measured);
+  put_key(out, "caliper-id", check.caliper_id);
+  put_key(out, "blade", check.blade);
+  put_key(out, "note", check.note);
+  const bool notes = any_note(check);
+  out += "panel,from_cut,to_cut,position,width";
+  out += notes ? ",note\n" : "\n";
+  for (const check::Strip& strip : check.strips) put_rows(out, check, strip, notes);
+  return out;
+}
+
+}  // namespace quarterturn::files
