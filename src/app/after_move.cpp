@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: MIT
+#include "app/after_move.hpp"
+
+#include <cmath>
+
+namespace quarterturn::app {
+
+std::vector<AfterMove> after_move(const correct::Expected& expected, double measured_mm) {
+  const double reach = 2 * expected.u_mm;
+  std::vector<AfterMove> near;
+  const auto hold = [&](double value_mm, AfterMove meaning) {
+    if (std::fabs(measured_mm - value_mm) <= reach) near.push_back(meaning);
+  };
+  hold(expected.expect_mm, AfterMove::done);
+  hold(expected.wrong_dog_mm, AfterMove::wrong_dog_or_face);
+  hold(expected.f_wrong_before_mm, AfterMove::f_wrong_before);
+  hold(expected.was_mm, AfterMove::nothing_moved);
+  if (std::fabs(expected.f_wrong_now_mm) > reach) hold(expected.f_wrong_now_mm, AfterMove::f_wrong_now);
+  return near;
+}
+
+}  // namespace quarterturn::app

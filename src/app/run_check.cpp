@@ -1,0 +1,154 @@
+// SPDX-License-Identifier: MIT
+#include "app/run_check.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "app/bare_geometry.hpp"
+#include "correct/setup_findings.hpp"
+#include "files/caliper_classes.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::app {
+namespace {
+
+/// Panel length over which mm are quoted while nobody has named one.
+constexpr double kPanelMm = 600.0, kPanelInch = 24.0;
+
+/// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has.
+std::optional<check::Caliper> caliper_of(const check::Check& check,
+                                         const std::optional<station::Station>& station) {
+  if (check.caliper || !station) return check.caliper;
+  const auto& owned = station->calipers;
+  if (!check.caliper_id.empty()) {
+    const auto found = std::find_if(owned.begin(), owned.end(),
+                                    [&](const auto& caliper) { return caliper.name == check.caliper_id; });
+    if (found != owned.end()) return files::caliper_of_class(found->caliper_class);
+    return std::nullopt;
+  }
+  if (owned.size() == 1) return files::caliper_of_class(owned.front().caliper_class);
+  return std::nullopt;
+}
+
+std::vector<check::Evidence> evidence_of(const std::optional<check::Caliper>& caliper) {
+  if (!caliper || caliper->repeatability_mm <= 0) return {};
+  return {{check::Component::reading,
+           caliper->repeatability_mm * caliper->repeatability_mm,
+           caliper->dof(),
+           check::Source::caliper,
+           {}}};
+}
+
+void refuse_other_station(const check::Check& check, const station::Station& station) {
+  if (check.station.empty() || station.name.empty() || check.station == station.name) return;
+  throw units::InputError("station of the readings", check.station,
+                          "the station given, '" + station.name + "'", {check.source, 0, 0},
+                          "give the station that was tested, or correct the '# station:' line");
+}
+
+double panel_of(const check::Check& check, const std::optional<units::Tolerance>& tolerance) {
+  if (tolerance && tolerance->over) return tolerance->over->mm();
+  if (check.panel_size) return check.panel_size->width_mm;
+  return check.unit == units::Unit::inch ? kPanelInch * units::kMmPerInch : kPanelMm;
+}
+
+check::Estimate turned(const check::Estimate& eta, int q) {
+  check::Estimate eps = eta;
+  eps.x = q * eta.x;
+  return eps;
+}
+
+double mean_of(const check::Spot& spot) {
+  double sum = 0;
+  for (const auto& reading : spot.readings) sum += reading.mm;
+  return sum / static_cast<double>(spot.readings.size());
+}
+
+/// What the strip that was measured last should read after each move.
+std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome& outcome) {
+  std::vector<std::optional<correct::Expected>> expected;
+  const auto& strip = outcome.check.strips.back();
+  const auto& first = strip.spots.front();
+  const auto& last = strip.spots.back();
+  const double variance = outcome.fit.tapers.back().u_rad * outcome.fit.tapers.back().u_rad;
+  const int turns = check::test_row(outcome.check.test).turns;
+  for (const auto& move : outcome.advice->moves) {
+    if (move.bound_only) {
+      expected.emplace_back();
+      continue;
+    }
+    expected.emplace_back(correct::expected_strip(outcome.fit, last.position_mm - first.position_mm, turns,
+                                                  mean_of(first) - mean_of(last), outcome.geometry->q,
+                                                  move.moved_rad, move.u_action_rad, variance));
+  }
+  return expected;
+}
+
+/// The setup in use and what stands around it.
+const station::Setup* place(const CheckRequest& request, correct::Outcome& outcome) {
+  if (!request.station) {
+    outcome.geometry = geometry_of_bare(request.bare);
+    outcome.tolerance = request.tolerance ? request.tolerance : outcome.check.tolerance;
+    return nullptr;
+  }
+  refuse_other_station(request.check, *request.station);
+  outcome.station = request.station;
+  const auto& setup = outcome.station->setup(request.setup.empty() ? request.check.setup : request.setup);
+  outcome.setup_name = setup.name;
+  outcome.geometry = station::geometry_of(*outcome.station, setup);
+  outcome.tolerance = request.tolerance         ? request.tolerance
+                      : request.check.tolerance ? request.check.tolerance
+                                                : setup.tolerance;
+  int cuts = 0;
+  for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
+  outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
+  return &setup;
+}
+
+void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
+  const double tolerance_rad = outcome.tolerance->angle.rad();
+  outcome.verdict = check::verdict_of(outcome.fit, tolerance_rad, request.strict);
+  if (!outcome.eps || !(outcome.geometry->rail || outcome.geometry->fence)) return;
+  correct::Request ask;
+  ask.eps_rad = outcome.eps->x;
+  ask.u_rad = outcome.eps->u;
+  ask.tolerance_rad = tolerance_rad;
+  ask.geometry = *outcome.geometry;
+  ask.station = outcome.station ? &*outcome.station : nullptr;
+  ask.setup = setup;
+  ask.shims = outcome.station ? outcome.station->shims : request.bare.shims;
+  std::optional<double> drill_scatter_mm;
+  if (outcome.station && outcome.station->grid.drill_scatter)
+    drill_scatter_mm = outcome.station->grid.drill_scatter->mm();
+  ask.prior = correct::prediction_of_new_station(ask.geometry, drill_scatter_mm);
+  outcome.advice = correct::advise(ask);
+  // The uncertainty at hand leaves seating out: too small to act on.
+  if (outcome.eps->unknown && outcome.advice->decision.correct == correct::Correct::yes) {
+    outcome.advice->decision.correct = correct::Correct::unclear;
+  }
+  outcome.expected = expected_of(outcome);
+}
+
+}  // namespace
+
+correct::Outcome run_check(const CheckRequest& request) {
+  correct::Outcome outcome;
+  outcome.check = request.check;
+  outcome.check.caliper = caliper_of(request.check, request.station);
+  const station::Setup* setup = place(request, outcome);
+
+  check::FitOptions options;
+  options.confidence = request.confidence;
+  options.use_assumed = request.use_assumed;
+  if (outcome.geometry) options.span_mm = outcome.geometry->seating_span_mm();
+  const auto evidence = evidence_of(outcome.check.caliper);
+  outcome.fit = check::fit(outcome.check, evidence, {}, options);
+
+  outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
+  if (outcome.geometry && outcome.geometry->q != 0)
+    outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);
+  if (outcome.tolerance) judge(request, setup, outcome);
+  return outcome;
+}
+
+}  // namespace quarterturn::app

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: MIT
+/// \file run_check.hpp
+/// `check` and `correct` as one function: a request in, an Outcome out. Prints and asks nothing.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "check/check.hpp"
+#include "correct/outcome.hpp"
+#include "station/station.hpp"
+
+namespace quarterturn::app {
+
+/// What is known of a table without a station, from options alone.
+struct BareSetup {
+  std::optional<double> rail_baseline_mm, fence_baseline_mm;
+  std::optional<station::Side> keep, rail_on_face;
+  std::optional<station::PanelSide> panel_side;
+  std::vector<station::Shim> shims;
+};
+
+struct CheckRequest {
+  check::Check check;  ///< readings; its tolerance and caliper win over the setup's
+  std::optional<station::Station> station;
+  std::string setup;                          ///< empty: the check's, else the only one
+  BareSetup bare;                             ///< used when there is no station
+  std::optional<units::Tolerance> tolerance;  ///< from the command line: wins over all
+  double confidence = 0.95;
+  bool strict = false, use_assumed = true;
+};
+
+/// \throws units::InputError; check::NoInterval
+correct::Outcome run_check(const CheckRequest& request);
+
+}  // namespace quarterturn::app

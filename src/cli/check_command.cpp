@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands.hpp"
+#include "report/words.hpp"
+
+namespace quarterturn::cli {
+namespace {
+
+/// Runs the check; a check without interval says so on standard error and leaves nothing on standard output.
+template <typename Show>
+Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
+  Said said;
+  const auto request = request_of(context, parsed, said);
+  const auto options = text_options(context, parsed, request.check.unit);
+  try {
+    const auto outcome = app::run_check(request);
+    show(outcome, options, said);
+  } catch (const check::NoInterval& arithmetic) {
+    said.out.clear();
+    said.err += report::no_interval_text(arithmetic, request.check, options);
+    said.status = kBadInput;
+  }
+  return said;
+}
+
+void require_within(const correct::Outcome& outcome, Said& said) {
+  if (!outcome.verdict) {
+    said.err += "not within: no tolerance was stated, so there is no verdict.\n";
+    said.status = kNotWithin;
+  } else if (outcome.verdict->setup != check::Answer::within || outcome.verdict->provisional) {
+    said.err += "not within: the verdict is " + report::verdict_words(*outcome.verdict) + ".\n";
+    said.status = kNotWithin;
+  }
+}
+
+}  // namespace
+
+Said check_command(const Context& context, const Parsed& parsed) {
+  return with_outcome(context, parsed, [&](const auto& outcome, const auto& options, Said& said) {
+    said.out = parsed.has("--json") ? report::check_json(outcome) : report::check_text(outcome, options);
+    if (parsed.has("--require")) require_within(outcome, said);
+  });
+}
+
+Said correct_command(const Context& context, const Parsed& parsed) {
+  return with_outcome(context, parsed, [&](const auto& outcome, const auto& options, Said& said) {
+    if (parsed.has("--json")) {
+      said.out = report::check_json(outcome);
+      return;
+    }
+    const bool told_below = outcome.advice && outcome.advice->decision.correct == correct::Correct::yes &&
+                            report::advised_move(outcome) < outcome.advice->moves.size();
+    said.out = report::finished(report::answer_sentence(outcome, options) + "\n" +
+                                    (told_below ? "" : report::to_do_text(outcome, options)),
+                                options);
+    if (outcome.advice && outcome.advice->ask_rail_straight) said.out += report::rail_first_text(options);
+    const auto advised = report::advised_move(outcome);
+    if (outcome.advice && advised < outcome.advice->moves.size())
+      said.out += "\n" + report::correction_text(outcome, advised, options);
+    said.out += "\n" + report::ways_text(outcome, options);
+  });
+}
+
+}  // namespace quarterturn::cli

@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: MIT
+/// \file commands.hpp
+/// One function a word; command line and prompt call the same.
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "app/run_check.hpp"
+#include "check/fit.hpp"
+#include "cli/parse.hpp"
+#include "cli/said.hpp"
+#include "cli/terminal.hpp"
+#include "correct/outcome.hpp"
+#include "report/check_report.hpp"
+#include "station/station.hpp"
+
+namespace quarterturn::cli {
+
+/// What the commands stand on.
+struct Context {
+  station::Store* store = nullptr;  ///< the person's stations
+  Terminal terminal;
+  std::string station;  ///< the one in use at the prompt; empty on the command line
+};
+
+/// A station by its name in the store, or by its file (a name with a `/`, one ending in .json, or a file that
+/// is there).
+struct Opened {
+  station::Store* store = nullptr;
+  std::string name;
+  std::unique_ptr<station::Store> own;  ///< keeps a file's store alive
+};
+/// With empty text: the one in use, else the only one of the store.
+/// \throws units::InputError, files::FileTrouble
+Opened open_station(const Context& context, const std::string& text);
+
+/// \throws UsageError on a value that is none of the option's
+report::TextOptions text_options(const Context& context, const Parsed& parsed, units::Unit unit);
+
+/// The request that the options and the file describe. \throws UsageError, units::InputError,
+/// files::FileTrouble
+app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said& said);
+
+Said check_command(const Context& context, const Parsed& parsed);
+Said correct_command(const Context& context, const Parsed& parsed);
+Said station_command(const Context& context, const Parsed& parsed);
+Said shims_command(const Context& context, const Parsed& parsed);
+Said caliper_command(const Context& context, const Parsed& parsed);
+/// Finds the word's function; help where it is asked for.
+Said run_word(const Context& context, const Parsed& parsed);
+
+/// --help of a word, or of the whole program with nullptr.
+struct WordRow;
+std::string help_text(const WordRow* row);
+
+}  // namespace quarterturn::cli

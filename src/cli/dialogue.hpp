@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: MIT
+/// \file dialogue.hpp
+/// Asking at the prompt: one question a line, the answer echoed as understood, a bad answer asked again.
+#pragma once
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cli/line_source.hpp"
+#include "report/check_report.hpp"
+
+namespace quarterturn::cli {
+
+/// Thrown out of a question: the person leaves what they were doing.
+struct Leave {
+  enum class Why { later, quit, end_of_input } why;
+};
+/// Thrown out of a question by `undo`: back to the question before.
+struct Back {};
+
+class Dialogue {
+ public:
+  Dialogue(LineSource& lines, const report::TextOptions& shown, bool bells)
+      : options(shown), lines_(lines), bells_(bells) {}
+
+  /// Shows text; spelled for the terminal. \throws OutputGone
+  void say(const std::string& text);
+  /// One bell for accepted, two for doubtful; none when quiet or into a pipe.
+  void bell(int times);
+  /// One line, trimmed; nothing at the end of input.
+  std::optional<std::string> line(const std::string& question);
+
+  /// Asks until `take` accepts. `undo`, `later`, `quit`, `help [topic]`, `quiet`, `units mm|in` are
+  /// understood at every question. An empty line takes `fallback`; without one the question comes again.
+  /// \param take  throws units::InputError or UsageError with what is wrong
+  void ask(const std::string& question, const std::optional<std::string>& fallback,
+           const std::function<void(const std::string&)>& take);
+  /// Yes or no. \param fallback  what an empty line means
+  bool yes(const std::string& question, bool fallback);
+
+  /// Handles the words that are understood everywhere. True when it was one.
+  bool handled_everywhere(const std::string& typed);
+
+  report::TextOptions options;
+  bool quiet = false;
+
+ private:
+  LineSource& lines_;
+  bool bells_;
+};
+
+/// `help` and `help TOPIC`.
+std::string prompt_help(const std::string& topic);
+/// METHOD.md, care: in full, or in one line.
+std::string care_notes(bool in_full);
+
+}  // namespace quarterturn::cli

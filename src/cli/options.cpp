@@ -1,0 +1,149 @@
+// SPDX-License-Identifier: MIT
+#include "cli/options.hpp"
+
+#include <algorithm>
+#include <array>
+
+namespace quarterturn::cli {
+namespace {
+
+/// What describes the test, the table and what is allowed: `check` and `correct` take the same.
+std::vector<OptionRow> input_options() {
+  return {
+      {"--station", "NAME|FILE", "the station tested: one that was added, or a station file"},
+      {"--setup", "NAME", "the setup of the station; not needed when it has one"},
+      {"--fence-end", "READINGS", "widths of the strip at its fence end (F), in place of FILE"},
+      {"--free-end", "READINGS", "widths at its free end"},
+      {"--middle", "READINGS", "widths half way between, if measured"},
+      {"--apart", "DISTANCE", "between the two measured ends, not the strip's length"},
+      {"--test", "KIND", "five-cut or four-cut, with --fence-end [five-cut]"},
+      {"--panel", "SIZE", "size of the panel, as 600 x 600, with --fence-end"},
+      {"--caliper", "CLASS", "class of caliper, or: resolution 0.01, repeatability 0.012, reliability 0.25"},
+      {"--keep", "SIDE", "left or right: the part of the panel you keep, seen along the rail"},
+      {"--panel-side", "SIDE", "before (your side of the fence) or beyond"},
+      {"--rail-baseline", "DISTANCE", "between the holes of the two rail dogs"},
+      {"--fence-baseline", "DISTANCE", "between the holes of the two fence dogs"},
+      {"--rail-on-face", "SIDE", "left or right face of the rail dogs that the rail rests on"},
+      {"--shim", "SHIM", "a shim you own: \"foil tape 8 layers 0.56\"", true},
+      {"--tolerance", "TOLERANCE", "what is square enough: \"0.10 over 600\" or \"0.01 deg\""},
+      {"--strict", "", "within or outside only when the whole interval is"},
+      {"--no-assumed", "", "leave out the assumed seating; what it covers is then not told"},
+      {"--no-log", "", "use nothing that was kept earlier"},
+  };
+}
+
+constexpr std::string_view kWholeCheck =
+    "quarterturn check --fence-end \"22.74 22.73 22.75\" --free-end \"22.14 22.13 22.15\" --apart 525 "
+    "--caliper digital "
+    "--keep left --panel-side before --rail-baseline 768 --tolerance \"0.10 over 600\"";
+
+WordRow check_row() {
+  WordRow row{"check",
+              "what a test tells: the angular error with its ±, the verdict, what to do",
+              {"FILE", "-", "--fence-end READINGS --free-end READINGS --apart DISTANCE", ""},
+              input_options(),
+              {"quarterturn check readings.csv --station dock.json", "quarterturn check - < message.txt",
+               kWholeCheck, "quarterturn check readings.csv --station dock --json --require within"},
+              1};
+  row.options.push_back(
+      {"--require", "within", "exit with 1 unless the setup is within, and not provisionally"});
+  return row;
+}
+
+WordRow correct_row() {
+  return {"correct",
+          "whether to move anything, how, what to expect next, and all other ways",
+          {"FILE", "-", "--fence-end READINGS --free-end READINGS --apart DISTANCE"},
+          input_options(),
+          {"quarterturn correct readings.csv --station dock.json",
+           "quarterturn correct --fence-end \"22.74 22.73 22.75\" --free-end \"22.14 22.13 22.15\" --apart "
+           "525 --keep left "
+           "--panel-side before --rail-baseline 768 --rail-on-face right --shim \"foil tape 8 layers 0.56\" "
+           "--tolerance \"0.10 over 600\""},
+          1};
+}
+
+WordRow station_row() {
+  return {"station",
+          "the stations you described: worktop, dogs, rails, setups",
+          {"add FILE", "list", "show NAME|FILE", "set NAME|FILE WHAT VALUE", "rename OLD NEW",
+           "export NAME|FILE"},
+          {},
+          {"quarterturn station add dock.json", "quarterturn station list", "quarterturn station show dock",
+           "quarterturn station set dock tolerance \"0.10 over 600\"",
+           "quarterturn station rename dock harbour", "quarterturn station export dock > dock.json"},
+          4};
+}
+
+WordRow shims_row() {
+  return {"shims",
+          "the shims you own",
+          {"list", "add SHIM", "remove NAME"},
+          {{"--station", "NAME|FILE", "whose shims; not needed when there is one station"}},
+          {"quarterturn shims list", "quarterturn shims add \"foil tape 8 layers 0.56\"",
+           "quarterturn shims remove \"foil tape\" --station dock"},
+          2};
+}
+
+WordRow caliper_row() {
+  return {"caliper",
+          "the calipers you own, the classes there are, and how well yours repeats",
+          {"list", "classes", "add NAME CLASS", "remove NAME", "--trial READINGS"},
+          {{"--station", "NAME|FILE", "whose calipers; not needed when there is one station"},
+           {"--trial", "READINGS", "ten readings of one spot, the jaws opened between: their scatter"}},
+          {"quarterturn caliper classes", "quarterturn caliper add pocket digital",
+           "quarterturn caliper --trial \"22.74 22.73 22.75 22.74 22.74 22.72 22.74 22.73 22.75 22.74\""},
+          3};
+}
+
+constexpr std::array<std::string_view, 13> kLater{"plan",   "survey", "history",  "find",       "log",
+                                                  "report", "--save", "--budget", "--simulate", "--log",
+                                                  "--seed", "--done", "--settle"};
+
+}  // namespace
+
+const std::vector<WordRow>& word_rows() {
+  static const std::vector<WordRow> rows{check_row(), correct_row(), station_row(), shims_row(),
+                                         caliper_row()};
+  return rows;
+}
+
+const WordRow* find_word(std::string_view word) {
+  const auto& rows = word_rows();
+  const auto row = std::find_if(rows.begin(), rows.end(), [&](const auto& r) { return r.word == word; });
+  return row == rows.end() ? nullptr : &*row;
+}
+
+const std::vector<OptionRow>& global_options() {
+  static const std::vector<OptionRow> options{
+      {"--json", "", "one JSON document on standard output"},
+      {"--unit", "mm|in", "what you read, and what bare numbers on the command line mean"},
+      {"--confidence", "SHARE", "of the ±, between 0.5 and 0.999 [0.95]"},
+      {"--color", "WHEN", "auto, always or never (NO_COLOR is kept to) [auto]"},
+      {"--plain", "", "no drawings and no broken lines, for a screen reader"},
+      {"--help", "", "this text"},
+      {"--version", "", "the version"},
+  };
+  return options;
+}
+
+bool is_for_later(std::string_view word_or_option) {
+  return std::find(kLater.begin(), kLater.end(), word_or_option) != kLater.end();
+}
+
+std::vector<std::string> word_names() {
+  std::vector<std::string> names;
+  for (const auto& row : word_rows()) names.emplace_back(row.word);
+  return names;
+}
+
+std::vector<std::string> option_names(const WordRow* row) {
+  std::vector<std::string> names;
+  if (row != nullptr) {
+    for (const auto& option : row->options) names.emplace_back(option.name);
+  }
+  for (const auto& option : global_options()) names.emplace_back(option.name);
+  return names;
+}
+
+}  // namespace quarterturn::cli

@@ -1,0 +1,162 @@
+// SPDX-License-Identifier: MIT
+#include "cli/parse.hpp"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <deque>
+
+#include "cli/options.hpp"
+#include "cli/said.hpp"
+#include "units/input_error.hpp"
+#include "units/nearest.hpp"
+
+namespace quarterturn::cli {
+namespace {
+
+std::string with_hint(const std::string& message, const std::string& hint) {
+  return hint.empty() ? message : message + " Hint: " + hint;
+}
+
+[[noreturn]] void unknown(const std::string& typed, const WordRow* row, bool word) {
+  if (is_for_later(typed)) throw UsageError("'" + typed + "' is not in this version.");
+  const auto names = word ? word_names() : option_names(row);
+  throw UsageError(with_hint((word ? "word '" : "option '") + units::inert(typed) +
+                                 "' is not known, but must be " +
+                                 (word ? units::one_of(names) : "one of those that --help lists") + ".",
+                             units::did_you_mean(typed, names)));
+}
+
+/// One option of CLI11 for one row, its values kept where they do not move.
+struct Bound {
+  const OptionRow* row;
+  std::vector<std::string> values;
+  CLI::Option* option;
+};
+
+void bind(CLI::App& app, const std::vector<OptionRow>& rows, std::deque<Bound>& bound) {
+  for (const auto& row : rows) {
+    auto& slot = bound.emplace_back(Bound{&row, {}, nullptr});
+    const std::string name(row.name);
+    if (row.value.empty()) {
+      slot.option = app.add_flag(name);
+    } else {
+      slot.option = app.add_option(name, slot.values)->expected(1);
+      // Given twice, a single option is refused below, by name.
+      slot.option->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+    }
+  }
+}
+
+void collect(const std::deque<Bound>& bound, Parsed& parsed) {
+  for (const auto& slot : bound) {
+    if (slot.option->count() == 0) continue;
+    const std::string name(slot.row->name);
+    if (slot.values.size() > 1 && !slot.row->repeats) throw UsageError("option " + name + " is given twice.");
+    parsed.options[name] = slot.values;
+  }
+}
+
+/// `--apart: 1 required TEXT missing` names the option before the colon.
+std::string option_in(const std::string& message) {
+  return message.substr(0, message.find(':'));
+}
+
+void refuse_extras(const std::vector<std::string>& extras, const WordRow* row, const Parsed& parsed) {
+  if (extras.empty()) return;
+  const auto option = std::find_if(extras.begin(), extras.end(),
+                                   [](const auto& e) { return e.size() > 1 && e.front() == '-'; });
+  if (option != extras.end()) unknown(option->substr(0, option->find('=')), row, false);
+  if (row == nullptr) unknown(extras.front(), nullptr, true);
+  throw UsageError("argument '" + units::inert(extras.front()) + "' is one too many for '" + parsed.word +
+                   "'. Hint: put quotation marks around what belongs together; quarterturn " + parsed.word +
+                   " --help");
+}
+
+}  // namespace
+
+std::optional<std::string> Parsed::value(const std::string& option) const {
+  const auto found = options.find(option);
+  if (found == options.end() || found->second.empty()) return std::nullopt;
+  return found->second.front();
+}
+
+std::vector<std::string> Parsed::values(const std::string& option) const {
+  const auto found = options.find(option);
+  return found == options.end() ? std::vector<std::string>{} : found->second;
+}
+
+Parsed parse(const std::vector<std::string>& typed) {
+  CLI::App app;
+  app.set_help_flag();
+  app.allow_extras();
+  std::deque<Bound> bound;
+  bind(app, global_options(), bound);
+  std::map<std::string, std::vector<std::string>> arguments;
+  for (const auto& row : word_rows()) {
+    auto* word = app.add_subcommand(std::string(row.word));
+    word->set_help_flag();
+    word->fallthrough();
+    word->allow_extras();
+    word->add_option("arguments", arguments[std::string(row.word)])->expected(-1);
+    bind(*word, row.options, bound);
+  }
+  Parsed parsed;
+  std::vector<std::string> reversed(typed.rbegin(), typed.rend());
+  try {
+    app.parse(reversed);
+  } catch (const CLI::ArgumentMismatch& fault) {
+    throw UsageError("option " + option_in(fault.what()) +
+                     " is without a value, but must be followed by one.");
+  } catch (const CLI::ParseError& fault) {
+    throw UsageError(std::string(fault.what()) + ".");
+  }
+  const WordRow* row = nullptr;
+  for (const auto* word : app.get_subcommands()) {
+    if (row != nullptr)
+      throw UsageError("two words, '" + std::string(row->word) + "' and '" + word->get_name() +
+                       "': one at a time.");
+    row = find_word(word->get_name());
+  }
+  if (row != nullptr) {
+    parsed.word = row->word;
+    parsed.arguments = arguments[parsed.word];
+  }
+  auto extras = app.remaining(true);
+  if (row != nullptr && parsed.arguments.size() > static_cast<std::size_t>(row->most_arguments)) {
+    extras.push_back(parsed.arguments[static_cast<std::size_t>(row->most_arguments)]);
+  }
+  refuse_extras(extras, row, parsed);
+  collect(bound, parsed);
+  return parsed;
+}
+
+std::vector<std::string> words_of_line(const std::string& line) {
+  std::vector<std::string> words;
+  std::string word;
+  bool inside = false;
+  char quote = 0;
+  for (const char c : line) {
+    if (quote != 0) {
+      if (c == quote)
+        quote = 0;
+      else
+        word += c;
+    } else if ((c == '"' || c == '\'') && !inside) {
+      // A quotation mark inside a word is an inch mark: 37/64".
+      quote = c;
+      inside = true;
+    } else if (c == ' ' || c == '\t') {
+      if (inside) words.push_back(word);
+      word.clear();
+      inside = false;
+    } else {
+      word += c;
+      inside = true;
+    }
+  }
+  if (quote != 0) throw UsageError(std::string("a quotation ") + quote + " is opened and not closed.");
+  if (inside) words.push_back(word);
+  return words;
+}
+
+}  // namespace quarterturn::cli

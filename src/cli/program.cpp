@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: MIT
+#include "cli/program.hpp"
+
+#include <unistd.h>
+
+#include <csignal>
+#include <cstdlib>
+#include <string>
+#include <vector>
+
+#include "cli/commands.hpp"
+#include "cli/options.hpp"
+#include "cli/parse.hpp"
+#include "cli/prompt.hpp"
+#include "cli/said.hpp"
+#include "cli/terminal.hpp"
+#include "files/station_folder.hpp"
+#include "report/amounts.hpp"
+
+#ifndef QUARTERTURN_VERSION
+#error "QUARTERTURN_VERSION is set by the build"
+#endif
+
+namespace quarterturn::cli {
+namespace {
+
+std::string environment(const char* name) {
+  const char* value = std::getenv(name);
+  return value == nullptr ? "" : value;
+}
+
+/// $XDG_DATA_HOME, else ~/.local/share; a relative $XDG_DATA_HOME is not valid and passed over.
+std::string station_folder() {
+  const std::string data = environment("XDG_DATA_HOME");
+  if (!data.empty() && data.front() == '/') return data + "/quarterturn/stations";
+  const std::string home = environment("HOME");
+  return (home.empty() ? std::string(".") : home) + "/.local/share/quarterturn/stations";
+}
+
+Said run(const std::vector<std::string>& typed, Context& context) {
+  const Parsed parsed = parse(typed);
+  if (parsed.has("--version")) return {"quarterturn " QUARTERTURN_VERSION "\n", ""};
+  if (!parsed.word.empty()) {
+    const bool guided = parsed.word == "check" && parsed.arguments.empty() && parsed.options.empty() &&
+                        ::isatty(STDIN_FILENO) == 1 && context.terminal.is_terminal;
+    return guided ? run_prompt(context, parsed, true) : run_word(context, parsed);
+  }
+  if (parsed.has("--help")) return {help_text(nullptr), ""};
+  if (parsed.has("--json"))
+    throw UsageError("--json is without a word, but must go with one. Hint: quarterturn check FILE --json");
+  return run_prompt(context, parsed, false);
+}
+
+int deliver(const Said& said, const Terminal& terminal) {
+  const auto shown = [&](const std::string& text) { return terminal.unicode ? text : report::ascii(text); };
+  if (!said.err.empty()) write_all(STDERR_FILENO, shown(said.err));
+  // JSON and station files are UTF-8 whatever the terminal; reports are spelled for it where they are made.
+  if (!said.out.empty() && !write_all(STDOUT_FILENO, said.out)) {
+    write_all(STDERR_FILENO, "error: standard output cannot be written; the result is not complete\n");
+    return kFileTrouble;
+  }
+  return said.status;
+}
+
+}  // namespace
+
+int run_program(int argc, const char* const* argv) {
+  // A reader that goes away is seen as a failed write, and told.
+  std::signal(SIGPIPE, SIG_IGN);
+  Said said;
+  Context context;
+  try {
+    context.terminal = look_at_terminal();
+    files::StationFolder store(station_folder());
+    context.store = &store;
+    said = run({argv + (argc > 0 ? 1 : 0), argv + argc}, context);
+  } catch (...) {
+    said = said_of_current_exception();
+  }
+  return deliver(said, context.terminal);
+}
+
+}  // namespace quarterturn::cli

@@ -1,0 +1,189 @@
+// SPDX-License-Identifier: MIT
+#include "cli/prompt.hpp"
+
+#include <unistd.h>
+
+#include <algorithm>
+
+#include "cli/dialogue.hpp"
+#include "cli/line_source.hpp"
+#include "cli/options.hpp"
+#include "cli/prompt_session.hpp"
+#include "report/words.hpp"
+#include "units/input_error.hpp"
+#include "units/nearest.hpp"
+
+namespace quarterturn::cli {
+namespace {
+
+/// Words that only the prompt knows, for 'did you mean'.
+const std::vector<std::string>& prompt_words() {
+  static const std::vector<std::string> words{"check", "more",    "correct", "ways",  "why",  "station",
+                                              "shims", "caliper", "quiet",   "units", "help", "quit",
+                                              "done",  "later",   "undo",    "redo",  "keep", "skip"};
+  return words;
+}
+
+[[noreturn]] void not_now(const std::string& word) {
+  static const std::vector<std::string> elsewhere{"done", "later", "undo", "redo", "keep", "skip"};
+  if (std::find(elsewhere.begin(), elsewhere.end(), word) != elsewhere.end()) {
+    throw UsageError("'" + word + "' answers a question, and none is open. Hint: check, or correct");
+  }
+  if (is_for_later(word)) throw UsageError("'" + word + "' is not in this version.");
+  const std::string hint = units::did_you_mean(word, prompt_words());
+  throw UsageError("'" + units::inert(word) +
+                   "' is not known here, but must be one of the words that 'help' lists." +
+                   (hint.empty() ? "" : " Hint: " + hint));
+}
+
+std::string joined(const std::vector<std::string>& words, std::size_t from) {
+  std::string text;
+  for (std::size_t i = from; i < words.size(); ++i) text += (text.empty() ? "" : " ") + words[i];
+  return text;
+}
+
+}  // namespace
+
+Context Session::in_use() const {
+  Context context;
+  context.store = context_.store;
+  context.terminal = context_.terminal;
+  context.terminal.unicode = talk_.options.unicode;
+  context.station = station_ ? station_->name : "";
+  return context;
+}
+
+void Session::take_station(const std::string& name) {
+  station_ = context_.store->find(name);
+  last_.reset();
+  moved_.reset();
+  talk_.say("  Station " + units::inert(station_->name) + ".\n");
+}
+
+void Session::greet() {
+  const auto names = context_.store->list();
+  if (names.empty()) {
+    talk_.say("No station yet. ");
+    describe_station();
+  } else if (names.size() == 1) {
+    take_station(names.front());
+  } else {
+    talk_.say("Stations: " + units::one_of(names) + ".\n");
+    talk_.ask("which", names.front(), [&](const std::string& typed) { take_station(typed); });
+  }
+}
+
+void Session::station_word(const std::vector<std::string>& words) {
+  if (words.size() == 2 && words[1] == "add") {
+    describe_station();
+    return;
+  }
+  const auto names = context_.store->list();
+  if (words.size() == 2 && std::find(names.begin(), names.end(), words[1]) != names.end()) {
+    take_station(words[1]);
+    return;
+  }
+  const Said said =
+      run_word(in_use(), parse(words.size() == 1 ? std::vector<std::string>{"station", "list"} : words));
+  talk_.say(said.out + said.err);
+  // What was changed is in use at once; a new name too.
+  if (words.size() == 4 && words[1] == "rename" && station_ && station_->name == words[2])
+    station_ = context_.store->find(words[3]);
+  else if (station_ && words.size() > 1 && words[1] == "set")
+    station_ = context_.store->find(station_->name);
+}
+
+void Session::obey_word(const std::vector<std::string>& words) {
+  const auto& word = words.front();
+  if (word == "check") {
+    if (words.size() == 1)
+      guided_check();
+    else
+      check_of_words(words);
+  } else if (word == "more") {
+    more_cuts();
+  } else if (word == "correct" && words.size() == 1) {
+    correct_now();
+  } else if (word == "ways") {
+    talk_.say(report::ways_text(last().outcome, talk_.options));
+  } else if (word == "why") {
+    talk_.say(report::why_text(last().outcome, talk_.options));
+  } else if (word == "station") {
+    station_word(words);
+  } else if ((word == "shims" || word == "caliper") && words.size() > 2 && words[1] == "add" &&
+             word == "shims") {
+    const Said said = run_word(in_use(), parse({word, "add", joined(words, 2)}));
+    talk_.say(said.out + said.err);
+    if (station_) station_ = context_.store->find(station_->name);
+  } else if (find_word(word) != nullptr) {
+    const Said said = run_word(in_use(), parse(words));
+    talk_.say(said.out + said.err);
+    if (station_) station_ = context_.store->find(station_->name);
+  } else {
+    not_now(word);
+  }
+}
+
+/// False: the person leaves.
+bool Session::obey(const std::string& typed) {
+  if (typed.empty()) return true;
+  if (typed == "quit") return false;
+  try {
+    if (talk_.handled_everywhere(typed)) return true;
+    const auto words = words_of_line(typed);
+    if (!words.empty()) obey_word(words);
+  } catch (const Leave& leave) {
+    if (leave.why != Leave::Why::later) throw;
+    checking_ = false;
+    talk_.say("  Left for later; nothing of it is kept.\n");
+  } catch (const Back&) {
+    checking_ = false;
+    talk_.say("  Left; begin it again when you like.\n");
+  } catch (const OutputGone&) {
+    throw;
+  } catch (...) {
+    checking_ = false;
+    talk_.say(said_of_current_exception().err);
+    talk_.bell(2);
+  }
+  return true;
+}
+
+int Session::run(bool check_now) {
+  try {
+    try {
+      greet();
+    } catch (const Leave& leave) {
+      if (leave.why != Leave::Why::later) throw;
+      talk_.say("  No station is in use; 'check FILE' reads readings, 'station add' describes one.\n");
+    }
+    if (check_now && !obey("check")) return kComputed;
+    for (;;) {
+      const auto typed = talk_.line(station_ ? units::inert(station_->name, 30) : "");
+      if (!typed || !obey(*typed)) break;
+    }
+  } catch (const Leave& leave) {
+    if (leave.why == Leave::Why::end_of_input && checking_) {
+      throw units::InputError("check", "broken off", "answered to its end", {"standard input", 0, 0},
+                              "nothing of it was computed");
+    }
+  }
+  return kComputed;
+}
+
+Said run_prompt(const Context& context, const Parsed& parsed, bool check_now) {
+  bool unicode = false;
+  const auto lines = line_source(unicode);
+  Context here;
+  here.store = context.store;
+  here.terminal = context.terminal;
+  here.terminal.unicode = unicode;
+  Dialogue talk(*lines, text_options(here, parsed, units::Unit::mm), context.terminal.is_terminal);
+  talk.options.unicode = unicode;
+  Session session(here, parsed, talk);
+  Said said;
+  said.status = session.run(check_now);
+  return said;
+}
+
+}  // namespace quarterturn::cli

@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: MIT
+#include "cli/dialogue.hpp"
+#include "units/input_error.hpp"
+#include "units/nearest.hpp"
+
+namespace quarterturn::cli {
+namespace {
+
+constexpr const char* kWords =
+    "check            a guided check; check FILE for readings in a file\n"
+    "more             two more cuts on the same panel\n"
+    "correct          what to move, and what to expect of it\n"
+    "ways             all ways to correct         why      how the answer came about\n"
+    "station          list, show, set, rename, add, export; station NAME takes another one\n"
+    "shims, caliper   what you own\n"
+    "While readings are asked: undo, redo N, skip, done; a number is the next reading.\n"
+    "Everywhere: units mm, units in, quiet, later, help care, help signs, help test, help readings, quit\n";
+
+constexpr const char* kSigns =
+    "The strip wider at F, the end that lay at the fence: the corner you keep is over 90 degrees.\n"
+    "Narrower at F: under 90. Columns are letters to your right, rows are numbers away from you: A1 is "
+    "nearest left.\n"
+    "Near and far rail dog: nearest you and away from you. Faces left and right as you stand.\n";
+
+constexpr const char* kTest =
+    "Five-cut: cut 1 any edge. Turn the panel so that the edge just cut lies at the fence, cut again; four "
+    "times.\n"
+    "The fifth strip, 20-30 mm wide, carries four turns of one corner: its two widths tell the angle.\n"
+    "Before the fifth cut write F on the strip where it touches the fence. X stays up all five times.\n"
+    "Two more cuts give strips 2-6 and 3-7 of the same panel: they show how evenly the panel seats.\n";
+
+constexpr const char* kReadings =
+    "Knock off the fuzz, measure 20 mm in from the ends, rock the caliper, take the smallest reading.\n"
+    "Type one reading and Enter, or several on a line: 22.74 22.73 22.75, or 0.895 in, or 57/64 in.\n"
+    "Open the jaws between readings. undo takes the last one back, redo 2 takes reading 2 again.\n";
+
+}  // namespace
+
+std::string care_notes(bool in_full) {
+  if (!in_full)
+    return "Unplug the saw before you touch dogs or rail; blade stopped before you reach. (help care)\n";
+  return "Care. Cuts are made with a power saw:\n"
+         "- The saw maker's manual and local rules on guarding come first.\n"
+         "- Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n"
+         "- Narrow offcuts can bind or be thrown: strips 20-30 mm, supported, never reach over.\n"
+         "- Stop at the smallest panel that can be held safely, about 300 mm.\n"
+         "- Eye and hearing protection; dust extraction.\n"
+         "A setup found within is not a safe saw. This measures squareness; it certifies nothing.\n";
+}
+
+std::string prompt_help(const std::string& topic) {
+  static const std::vector<std::string> topics{"care", "signs", "test", "readings"};
+  if (topic.empty()) return kWords;
+  if (topic == "care") return care_notes(true);
+  if (topic == "signs") return kSigns;
+  if (topic == "test") return kTest;
+  if (topic == "readings") return kReadings;
+  const std::string hint = units::did_you_mean(topic, topics);
+  return "No help on '" + units::inert(topic) + "', but on " + units::one_of(topics) + "." +
+         (hint.empty() ? "" : " Hint: " + hint) + "\n";
+}
+
+}  // namespace quarterturn::cli

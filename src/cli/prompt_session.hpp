@@ -1,0 +1,87 @@
+// SPDX-License-Identifier: MIT
+/// \file prompt_session.hpp
+/// What the prompt keeps between lines, and the conversations it leads. Each conversation has its own .cpp
+/// file.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "app/run_check.hpp"
+#include "app/typed_readings.hpp"
+#include "cli/commands.hpp"
+#include "cli/dialogue.hpp"
+#include "correct/outcome.hpp"
+
+namespace quarterturn::cli {
+
+/// A check that was computed, with what it was computed from.
+struct Computed {
+  app::CheckRequest request;
+  correct::Outcome outcome;
+};
+
+/// A move that was made: the next check's first strip is held against it.
+struct Moved {
+  correct::Expected expected;
+  double apart_mm = 0;
+};
+
+class Session {
+ public:
+  Session(const Context& context, const Parsed& parsed, Dialogue& dialogue)
+      : context_(context), confidence_(parsed), talk_(dialogue) {}
+
+  /// Greets, describes a station when there is none. \param check_now  begins with a check
+  int run(bool check_now);
+
+ private:
+  // prompt.cpp: the words
+  void greet();
+  bool obey(const std::string& typed);
+  void obey_word(const std::vector<std::string>& words);
+  void take_station(const std::string& name);
+  void station_word(const std::vector<std::string>& words);
+  [[nodiscard]] Context in_use() const;
+
+  // prompt_station.cpp
+  void describe_station();
+
+  // prompt_check.cpp
+  void guided_check();
+  void more_cuts();
+  void check_of_words(const std::vector<std::string>& words);
+  void ask_panel(check::Check& check);
+  void show_cuts(int first_cut, int last_cut, const station::Setup* setup);
+  bool confirm_ends(app::Ends& ends, int last_cut);
+  void compute(app::CheckRequest request);
+  void hold_against_move(const app::Ends& ends);
+  [[nodiscard]] const station::Setup* setup_in_use() const;
+
+  // prompt_correct.cpp
+  void correct_now();
+  double ask_rail(double& gap_mm);
+  void say_rail(double h_mm);
+  void ask_done(std::size_t move);
+  void note_done(std::size_t move, bool already_told);
+
+  const Computed& last() const;
+
+  Context context_;
+  Parsed confidence_;
+  Dialogue& talk_;
+  std::optional<station::Station> station_;
+  std::optional<Computed> last_;
+  std::optional<Moved> moved_;
+  double apart_mm_ = 0;
+  std::optional<check::PanelSize> panel_;
+  bool cared_ = false;
+  bool checking_ = false;
+};
+
+/// Reads the widths of one strip. Numbers are readings; `undo`, `redo N`, `skip`, `done` steer.
+/// \throws Leave
+app::Ends ask_readings(Dialogue& talk, const std::string& strip_name, double apart_mm);
+
+}  // namespace quarterturn::cli

@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/amounts.hpp"
+#include "report/check_report.hpp"
+#include "report/words.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+/// Saw kerf taken off with each strip when the next panel size is told; common practice, no source.
+constexpr double kKerfMm = 3.0;
+constexpr double kSmallestPanelMm = 300.0;  ///< METHOD.md, care: what can still be held safely
+constexpr int kMinutesTwoCuts = 5;
+
+std::string colored(const std::string& text, const check::Verdict& verdict, const TextOptions& options) {
+  if (!options.color) return text;
+  const char* code = "\x1b[1;33m";
+  if (verdict.setup == check::Answer::within) code = "\x1b[1;32m";
+  if (verdict.setup == check::Answer::outside) code = "\x1b[1;31m";
+  return code + text + "\x1b[0m";
+}
+
+/// The corner with its ±, without a verdict: `over 90° by 0.17 ± 0.04 mm over 600 mm (0.016°)`.
+std::string corner_words(const correct::Outcome& outcome, const TextOptions& options) {
+  const auto& eta = outcome.fit.eta;
+  const double mm = over_panel(outcome, std::fabs(eta.x));
+  const std::string by = eta.unknown ? length_text(mm, options.unit)
+                                     : plus_minus_text(mm, over_panel(outcome, eta.half_width), options.unit);
+  return fmt::format("{} {} by {} {} ({})", side_word(eta.x), nominal_words(outcome), by,
+                     over_words(outcome, options), degrees_text(std::fabs(eta.x), eta.half_width));
+}
+
+std::string allowed_words(const correct::Outcome& outcome, const TextOptions& options) {
+  const double mm = over_panel(outcome, outcome.tolerance->angle.rad());
+  return "allowed " + length_text(mm, options.unit, mm < 0.095 ? fine_decimals(mm) : 2);
+}
+
+/// Two more cuts on the panel that lies on the table: what they cost and leave.
+std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(kMinutesTwoCuts));
+  text += outcome.check.strips.size() < 2 ? "begin to show how it seats" : "tell more";
+  if (!outcome.check.panel_size) return text + ".";
+  double strip_mm = 0;
+  for (const auto& spot : outcome.check.strips.back().spots) {
+    for (const auto& reading : spot.readings) strip_mm = std::max(strip_mm, reading.mm);
+  }
+  int most_cut = 0;
+  for (const auto& strip : outcome.check.strips) most_cut = std::max(most_cut, strip.to_cut);
+  // Every second cut takes a strip and a kerf off the same measure of the panel.
+  const int off = (most_cut + 2 + 1) / 2;
+  const double left_mm = std::min(outcome.check.panel_size->width_mm, outcome.check.panel_size->depth_mm) -
+                         off * (strip_mm + kKerfMm);
+  if (left_mm < kSmallestPanelMm) {
+    return fmt::format(
+        "This panel is used up (about {} would be left, {} is the least that can be held safely): take a "
+        "fresh one.",
+        size_text(std::max(std::round(left_mm), 0.0), options.unit),
+        size_text(kSmallestPanelMm, options.unit));
+  }
+  return text + fmt::format("; about {} of it would be left.", size_text(std::round(left_mm), options.unit));
+}
+
+std::string missing_words(const correct::Outcome& outcome) {
+  if (!outcome.tolerance) return "No tolerance was stated, so there is no verdict.";
+  if (!outcome.eps) {
+    return "Which way to move is not known: it needs the station, or which part is kept and on which side of "
+           "the "
+           "fence the panel lies.";
+  }
+  return "By how much to move is not known: it needs the station, or the distance of the two rail dogs.";
+}
+
+std::string move_lines(const correct::Outcome& outcome, const TextOptions& options, const char* lead) {
+  const std::size_t at = advised_move(outcome);
+  if (at >= outcome.advice->moves.size()) return "";
+  const auto& move = outcome.advice->moves[at];
+  std::string text = fmt::format("{}: {}\n", lead, move_text(move, options.unit));
+  if (move.bound_only && move.moved_rad == 0)
+    return text + "  How much it does is not known beforehand: try and measure.\n";
+  if (move.bound_only) {
+    text += fmt::format("  How much it does is not known beforehand, at most {} {}: try and measure.\n",
+                        length_text(over_panel(outcome, std::fabs(move.moved_rad)), options.unit),
+                        over_words(outcome, options));
+    return text;
+  }
+  text += fmt::format("  Leaves {} ({}).", remains_words(outcome, move, options.unit),
+                      over_words(outcome, options));
+  if (!move.parts.empty() && move.one_layer_rad != 0) {
+    text += fmt::format(" One layer does {}.",
+                        length_text(over_panel(outcome, std::fabs(move.one_layer_rad)), options.unit, 3));
+  }
+  return text + "\n";
+}
+
+bool passes(const correct::Outcome& outcome) {
+  return outcome.verdict->setup == check::Answer::within;
+}
+
+std::string decided_text(const correct::Outcome& outcome, const TextOptions& options) {
+  const auto& decision = outcome.advice->decision;
+  const std::string chance = percent_text(decision.probability_improves);
+  if (decision.find_first) return "Do NOT correct yet: find out first why it moved since the last check.\n";
+  if (decision.correct == correct::Correct::no) {
+    if (outcome.verdict->setup == check::Answer::outside) {
+      return "A move would cost more than it brings: leave the dogs alone and check again.\n";
+    }
+    return outcome.verdict->setup == check::Answer::within
+               ? "Leave it alone.\n"
+               : "Leave the dogs alone for now: what was read is no ground for a move.\n";
+  }
+  if (decision.correct == correct::Correct::unclear) {
+    std::string text = "Measure more before you move anything.";
+    if (is_sure(outcome))
+      text += fmt::format(" A move now would make it better with a chance of {}.", chance);
+    return text + "\n" + two_cuts_text(outcome, options) + "\n" +
+           move_lines(outcome, options, "If it stays so");
+  }
+  std::string text;
+  if (passes(outcome))
+    text = fmt::format("It passes, and moving still pays: chance that it gets better {}.\n", chance);
+  return text + move_lines(outcome, options, "Do this");
+}
+
+}  // namespace
+
+std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string text;
+  if (outcome.verdict) {
+    text = colored(verdict_words(*outcome.verdict), *outcome.verdict, options) + ": the corner is " +
+           corner_words(outcome, options) + "; " + allowed_words(outcome, options) + ".";
+  } else {
+    text = "The corner is " + corner_words(outcome, options) + ".";
+  }
+  if (outcome.fit.eta.unknown) {
+    text +=
+        fmt::format(" Measuring alone {}; how the panel seats is not known, so the whole ± cannot be told.",
+                    half_width_text(over_panel(outcome, outcome.fit.measuring_half_width), options.unit));
+  }
+  return text;
+}
+
+std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string text;
+  if (outcome.advice) {
+    text = decided_text(outcome, options);
+  } else {
+    text = missing_words(outcome) + "\n";
+  }
+  const auto seating = outcome.fit.scatter[static_cast<std::size_t>(check::Component::seating)].source;
+  // Of an assumed seating it would be an assumption, not a finding.
+  if (outcome.verdict && outcome.verdict->seating_too_wide && seating != check::Source::assumed) {
+    text +=
+        "The panel seats so unevenly that no move of dogs can bring every panel within: see to fence, chips "
+        "and "
+        "dust first.\n";
+  }
+  const bool unclear = outcome.advice && outcome.advice->decision.correct == correct::Correct::unclear;
+  const bool doubt = outcome.verdict &&
+                     (outcome.verdict->setup == check::Answer::cannot_tell || outcome.verdict->provisional);
+  if (doubt && !unclear) text += two_cuts_text(outcome, options) + "\n";
+  return text;
+}
+
+std::string expect_text(const correct::Outcome& outcome, std::size_t move, const TextOptions& options) {
+  if (move >= outcome.expected.size() || !outcome.expected[move]) return "";
+  const auto& expected = *outcome.expected[move];
+  const auto wider = [&](double mm) {
+    return fmt::format("{} {}", length_text(std::fabs(mm), options.unit), mm < 0 ? "narrower" : "wider");
+  };
+  const auto& strip = outcome.check.strips.back();
+  const double apart = strip.spots.back().position_mm - strip.spots.front().position_mm;
+  return fmt::format(
+      "At the next check expect the fence end (F) {} than the free end (it was {}), {} apart{}.\n"
+      "  If about {}: the wrong dog or face, or F on the wrong end both times.\n"
+      "  If about {}: nothing moved.",
+      wider(expected.expect_mm), wider(expected.was_mm), size_text(apart, options.unit),
+      is_sure(outcome) ? "; " + half_width_text(2 * expected.u_mm, options.unit) : std::string(),
+      wider(expected.wrong_dog_mm), wider(expected.was_mm));
+}
+
+std::string check_summary(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options) +
+                     findings_text(outcome, options, false) + how_sure_text(outcome, options, true);
+  return finished(text, options);
+}
+
+}  // namespace quarterturn::report

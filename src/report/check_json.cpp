@@ -1,0 +1,205 @@
+// SPDX-License-Identifier: MIT
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "report/amounts.hpp"
+#include "report/check_report.hpp"
+#include "report/words.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// Unbounded degrees of freedom are null.
+Json dof_of(double dof) {
+  return std::isfinite(dof) ? Json(dof) : Json(nullptr);
+}
+
+Json estimate_json(const check::Estimate& estimate) {
+  Json json;
+  json["estimate_rad"] = estimate.x;
+  if (estimate.unknown) {
+    // No interval that covers everything: what is known of the ± is given under its own name.
+    json["confidence"] = estimate.confidence;
+    json["unknown"] = *estimate.unknown;
+    json["measuring_alone"] = {{"standard_uncertainty_rad", estimate.u},
+                               {"dof", dof_of(estimate.dof)},
+                               {"interval_rad", {estimate.low(), estimate.high()}}};
+    return json;
+  }
+  json["standard_uncertainty_rad"] = estimate.u;
+  json["dof"] = dof_of(estimate.dof);
+  json["confidence"] = estimate.confidence;
+  json["interval_rad"] = {estimate.low(), estimate.high()};
+  return json;
+}
+
+const char* source_word(check::Source source) {
+  switch (source) {
+    case check::Source::readings:
+      return "readings";
+    case check::Source::caliper:
+      return "caliper";
+    case check::Source::log:
+      return "log";
+    case check::Source::assumed:
+      return "assumed";
+    case check::Source::unknown:
+      break;
+  }
+  return "unknown";
+}
+
+Json scatter_json(const check::Scatter& scatter, double estimate) {
+  Json json;
+  if (scatter.source != check::Source::unknown) {
+    json["estimate"] = estimate;
+    json["dof"] = dof_of(scatter.dof);
+  }
+  json["source"] = source_word(scatter.source);
+  return json;
+}
+
+Json scatters_json(const check::Fit& fit) {
+  return {{"reading_mm", scatter_json(fit.scatter[0], fit.scatter[0].estimate_mm)},
+          {"saw_marks_mm", scatter_json(fit.scatter[1], fit.scatter[1].estimate_mm)},
+          {"seating_mm", scatter_json(fit.scatter[2], fit.scatter[2].estimate_mm)},
+          {"seating_rad", scatter_json(fit.scatter[2], fit.seating_rad)}};
+}
+
+Json tapers_json(const check::Fit& fit) {
+  Json list = Json::array();
+  for (const auto& taper : fit.tapers) {
+    list.push_back({{"panel", taper.panel},
+                    {"from_cut", taper.from_cut},
+                    {"to_cut", taper.to_cut},
+                    {"taper_rad", taper.taper_rad},
+                    {"standard_uncertainty_rad", taper.u_rad}});
+  }
+  return list;
+}
+
+Json where_json(const check::Where& where) {
+  Json json = Json::object();
+  if (where.panel) json["panel"] = *where.panel;
+  if (where.from_cut) json["from_cut"] = *where.from_cut;
+  if (where.to_cut) json["to_cut"] = *where.to_cut;
+  if (where.position_mm) json["position_mm"] = *where.position_mm;
+  if (where.line) json["line"] = *where.line;
+  return json;
+}
+
+Json warnings_json(const correct::Outcome& outcome) {
+  Json list = Json::array();
+  for (const auto* findings : {&outcome.setup_findings, &outcome.fit.findings}) {
+    for (const auto& finding : *findings) {
+      list.push_back({{"code", finding.code},
+                      {"text", finding_text(finding, outcome.check.unit)},
+                      {"where", where_json(finding.where)}});
+    }
+  }
+  return list;
+}
+
+const char* answer_word(check::Answer answer) {
+  switch (answer) {
+    case check::Answer::within:
+      return "within";
+    case check::Answer::outside:
+      return "outside";
+    case check::Answer::cannot_tell:
+      break;
+  }
+  return "cannot-tell";
+}
+
+Json verdict_json(const check::Verdict& verdict) {
+  Json json;
+  json["setup"] = answer_word(verdict.setup);
+  json["setup_probability"] = verdict.setup_probability;
+  if (verdict.next_panel) json["next_panel"] = answer_word(*verdict.next_panel);
+  if (verdict.next_panel_probability) json["next_panel_probability"] = *verdict.next_panel_probability;
+  json["tolerance_rad"] = verdict.tolerance_rad;
+  json["provisional"] = verdict.provisional;
+  return json;
+}
+
+const char* correct_word(correct::Correct word) {
+  switch (word) {
+    case correct::Correct::yes:
+      return "yes";
+    case correct::Correct::no:
+      return "no";
+    case correct::Correct::unclear:
+      break;
+  }
+  return "unclear";
+}
+
+Json decision_json(const correct::Decision& decision, bool sure) {
+  Json json = {{"correct", correct_word(decision.correct)}, {"find_first", decision.find_first}};
+  if (sure) json["probability_improves"] = decision.probability_improves;
+  return json;
+}
+
+Json move_json(const correct::Move& move, const std::optional<correct::Expected>& expected, units::Unit unit,
+               bool sure) {
+  Json json;
+  json["means"] = correct::means_row(move.means).word;
+  if (move.dog != correct::WhichDog::none) json["dog"] = correct::dog_words(move.dog);
+  if (move.hole) json["hole"] = move.hole->name();
+  if (!move.face.empty()) json["face"] = move.face;
+  if (!move.bound_only) json["shift_mm"] = {{"x", move.shift_x_mm + 0.0}, {"y", move.shift_y_mm + 0.0}};
+  if (!move.parts.empty()) {
+    Json parts = Json::array();
+    for (const auto& part : move.parts) parts.push_back({{"shim", part.shim}, {"layers", part.layers}});
+    json["parts"] = parts;
+  }
+  json["text"] = move_text(move, unit);
+  json["minutes"] = move.minutes;
+  json["undoable"] = move.undoable;
+  json["advised"] = move.advised;
+  if (expected) json["expect_strip_mm"] = expected->expect_mm;
+  if (move.bound_only) {
+    json["at_most_rad"] = std::fabs(move.moved_rad);
+  } else {
+    json["remaining_rad"] = {{"estimate", move.remaining_rad}};
+    if (sure) json["remaining_rad"]["standard_uncertainty"] = move.remaining_u_rad;
+  }
+  return json;
+}
+
+}  // namespace
+
+std::string check_json(const correct::Outcome& outcome) {
+  Json json;
+  json["schema"] = "quarterturn/check/1";
+  const std::string station = outcome.station ? outcome.station->name : outcome.check.station;
+  const std::string setup = outcome.setup_name.empty() ? outcome.check.setup : outcome.setup_name;
+  if (!station.empty()) json["station"] = station;
+  if (!setup.empty()) json["setup"] = setup;
+  if (!outcome.check.date.empty()) json["date"] = outcome.check.date;
+  json["test"] = check::test_row(outcome.check.test).word;
+  json["corner_error"] = estimate_json(outcome.fit.eta);
+  if (outcome.eps) json["squareness_error"] = estimate_json(*outcome.eps);
+  json["scatter"] = scatters_json(outcome.fit);
+  json["tapers"] = tapers_json(outcome.fit);
+  json["warnings"] = warnings_json(outcome);
+  if (outcome.verdict) json["verdict"] = verdict_json(*outcome.verdict);
+  if (outcome.advice) {
+    json["decision"] = decision_json(outcome.advice->decision, is_sure(outcome));
+    Json moves = Json::array();
+    for (std::size_t i = 0; i < outcome.advice->moves.size(); ++i) {
+      moves.push_back(move_json(outcome.advice->moves[i],
+                                i < outcome.expected.size() ? outcome.expected[i] : std::nullopt,
+                                outcome.check.unit, is_sure(outcome)));
+    }
+    json["corrections"] = moves;
+  }
+  // Names from files are held to UTF-8 when read; anything else would be a fault of ours and is shown, not
+  // thrown.
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace quarterturn::report

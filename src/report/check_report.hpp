@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: MIT
+/// \file check_report.hpp
+/// The outcome of a check for people (text) and programs (JSON schema quarterturn/check/1).
+#pragma once
+
+#include <string>
+
+#include "check/fit.hpp"
+#include "correct/outcome.hpp"
+#include "units/number.hpp"
+
+namespace quarterturn::report {
+
+struct TextOptions {
+  units::Unit unit = units::Unit::mm;  ///< what the person reads
+  bool unicode = true;                 ///< else ASCII
+  bool color = false;
+  bool plain = false;  ///< no drawings, for a screen reader
+  int width = 80;      ///< columns
+};
+
+/// Answer first, then what to do, then the evidence.
+std::string check_text(const correct::Outcome& outcome, const TextOptions& options);
+/// The answer, what to do, how sure: the few lines the prompt shows after a check.
+std::string check_summary(const correct::Outcome& outcome, const TextOptions& options);
+/// The first sentence alone.
+std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& options);
+/// All ways to correct, numbered.
+std::string ways_text(const correct::Outcome& outcome, const TextOptions& options);
+/// The instruction of one move, what to expect at the next check, cautions.
+std::string correction_text(const correct::Outcome& outcome, std::size_t move, const TextOptions& options);
+/// Before a large correction: how the rail is tried for straightness.
+std::string rail_first_text(const TextOptions& options);
+/// The chain from readings to the answer, in plain sentences with the numbers.
+std::string why_text(const correct::Outcome& outcome, const TextOptions& options);
+/// No interval: the arithmetic and the line to retype.
+std::string no_interval_text(const check::NoInterval& arithmetic, const check::Check& check,
+                             const TextOptions& options);
+/// One finding as a sentence with its numbers.
+std::string finding_text(const check::Finding& finding, units::Unit unit);
+
+/// The instruction of a move with its amounts.
+std::string move_text(const correct::Move& move, units::Unit unit);
+
+/// One JSON document, schema quarterturn/check/1.
+std::string check_json(const correct::Outcome& outcome);
+
+}  // namespace quarterturn::report

@@ -1,0 +1,115 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "report/amounts.hpp"
+#include "report/check_report.hpp"
+#include "report/drawing.hpp"
+#include "report/words.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+constexpr std::size_t kMostDrawnStrips = 3;
+
+std::string heading(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string text;
+  const auto add = [&](const std::string& part) {
+    if (!part.empty()) text += (text.empty() ? "" : ", ") + part;
+  };
+  const std::string station = outcome.station ? outcome.station->name : outcome.check.station;
+  add(station.empty() ? "" : "station " + units::inert(station));
+  add(outcome.setup_name.empty() ? "" : "setup " + units::inert(outcome.setup_name));
+  add(units::inert(outcome.check.date));
+  add(check::test_row(outcome.check.test).word);
+  const auto strips = outcome.check.strips.size();
+  add(fmt::format("{} strip{}", strips, strips == 1 ? "" : "s"));
+  if (outcome.check.panel_size) {
+    add(fmt::format("panel {} x {}", size_text(outcome.check.panel_size->width_mm, options.unit),
+                    size_text(outcome.check.panel_size->depth_mm, options.unit)));
+  }
+  return text + "\n";
+}
+
+std::string strips_table(const correct::Outcome& outcome, const TextOptions& options) {
+  const int turns = check::test_row(outcome.check.test).turns;
+  std::string text = fmt::format("Strips (each one's own answer {}; ± from readings and saw marks alone)\n",
+                                 over_words(outcome, options));
+  for (const auto& taper : outcome.fit.tapers) {
+    const double corner = taper.taper_rad / turns;
+    text += fmt::format("  panel {}, strip {}-{}: {} {} by {}\n", taper.panel, taper.from_cut, taper.to_cut,
+                        side_word(corner), nominal_words(outcome),
+                        plus_minus_text(std::fabs(over_panel(outcome, corner)),
+                                        over_panel(outcome, 2 * taper.u_rad / turns), options.unit));
+  }
+  return text;
+}
+
+std::string scatter_table(const correct::Outcome& outcome, const TextOptions& options) {
+  static constexpr std::array<const char*, 3> kNames{"one reading", "saw marks, a place", "seating, a cut"};
+  std::string text = "Scatter (one standard deviation)\n";
+  for (std::size_t i = 0; i < kNames.size(); ++i) {
+    const auto& scatter = outcome.fit.scatter[i];
+    if (scatter.source == check::Source::unknown) {
+      text += fmt::format("  {:<20}not seen\n", kNames[i]);
+      continue;
+    }
+    const std::string amount = scatter.estimate_mm > 0 && scatter.estimate_mm < 0.0005
+                                   ? "under " + length_text(0.001, options.unit, 3)
+                                   : length_text(scatter.estimate_mm, options.unit, 3);
+    text += fmt::format("  {:<20}{:<12}{}\n", kNames[i], amount, scatter_source_words(scatter.source));
+  }
+  return text;
+}
+
+std::string chances(const correct::Outcome& outcome, const TextOptions& options) {
+  if (!outcome.verdict) return "";
+  const std::string limit = length_text(over_panel(outcome, outcome.verdict->tolerance_rad), options.unit);
+  std::string text =
+      fmt::format("Chance that the setup is within {} {}: {}.\n", limit, over_words(outcome, options),
+                  percent_text(outcome.verdict->setup_probability));
+  if (outcome.verdict->next_panel && outcome.verdict->next_panel_probability) {
+    text += fmt::format("Chance that the next panel comes out within it: {}.\n",
+                        percent_text(*outcome.verdict->next_panel_probability));
+  } else {
+    text += "The next panel cannot be foretold: one strip does not show how panels seat.\n";
+  }
+  return text;
+}
+
+/// Drawings keep to the width by themselves: only their titles can need breaking.
+std::string drawings(const correct::Outcome& outcome, const TextOptions& options) {
+  if (options.plain) return "";
+  std::string text = interval_drawing(outcome, options);
+  const std::size_t strips = outcome.check.strips.size();
+  if (strips > 1) text += "\n" + strips_drawing(outcome, options);
+  for (std::size_t i = 0; i < strips && strips <= kMostDrawnStrips; ++i)
+    text += "\n" + strip_drawing(outcome, i, options);
+  return finished(text, options);
+}
+
+}  // namespace
+
+std::string check_text(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string top = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options);
+  const std::size_t advised = advised_move(outcome);
+  if (outcome.advice && advised < outcome.advice->moves.size() &&
+      outcome.advice->decision.correct == correct::Correct::yes) {
+    const std::string expect = expect_text(outcome, advised, options);
+    if (!expect.empty()) top += "  " + expect + "\n";
+  }
+  top += how_sure_text(outcome, options) + "\n" + heading(outcome, options);
+  std::string bottom =
+      strips_table(outcome, options) + scatter_table(outcome, options) + chances(outcome, options);
+  const std::string found = findings_text(outcome, options, true);
+  if (!found.empty()) bottom += "\nTo look at\n" + found;
+  bottom += "\nA setup found within is not a safe saw. The tool measures squareness; it certifies nothing.\n";
+  const std::string drawn = drawings(outcome, options);
+  return finished(top, options) + (drawn.empty() ? "" : "\n" + drawn) + "\n" + finished(bottom, options);
+}
+
+}  // namespace quarterturn::report

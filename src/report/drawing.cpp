@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: MIT
+#include "report/drawing.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "report/amounts.hpp"
+#include "report/words.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+constexpr int kRows = 7;     ///< height of the drawing of a strip
+constexpr int kMargin = 12;  ///< columns of the labels left of it
+constexpr int kWidest = 72, kNarrowest = 24;
+
+/// A rectangle of characters, one code point a cell.
+class Canvas {
+ public:
+  Canvas(int width, int height)
+      : width_(width),
+        cells_(static_cast<std::size_t>(height),
+               std::vector<std::string>(static_cast<std::size_t>(width), " ")) {}
+  void put(int column, int row, const char* mark) {
+    if (column < 0 || column >= width_ || row < 0 || row >= static_cast<int>(cells_.size())) return;
+    cells_[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)] = mark;
+  }
+  void put_text(int column, int row, const std::string& ascii_text) {
+    for (const char c : ascii_text) put(column++, row, std::string(1, c).c_str());
+  }
+  [[nodiscard]] std::string row(int at) const {
+    std::string text;
+    for (const auto& cell : cells_[static_cast<std::size_t>(at)]) text += cell;
+    text.erase(text.find_last_not_of(' ') + 1);
+    return text;
+  }
+
+ private:
+  int width_;
+  std::vector<std::vector<std::string>> cells_;
+};
+
+int room(const TextOptions& options) {
+  return std::clamp(options.width - kMargin - 2, kNarrowest, kWidest);
+}
+
+int scaled(double value, double low, double high, int steps) {
+  return high > low ? static_cast<int>(std::lround((value - low) / (high - low) * (steps - 1)))
+                    : (steps - 1) / 2;
+}
+
+/// The fitted line: through the mean of all readings, falling by the taper.
+struct Line {
+  double position_mm = 0, width_mm = 0, taper_rad = 0;
+  [[nodiscard]] double at(double position) const { return width_mm - taper_rad * (position - position_mm); }
+};
+
+Line line_of(const check::Strip& strip, double taper_rad) {
+  Line line;
+  double readings = 0;
+  for (const auto& spot : strip.spots) {
+    for (const auto& reading : spot.readings) {
+      line.position_mm += spot.position_mm;
+      line.width_mm += reading.mm;
+      readings += 1;
+    }
+  }
+  line.position_mm /= readings;
+  line.width_mm /= readings;
+  line.taper_rad = taper_rad;
+  return line;
+}
+
+}  // namespace
+
+std::string strip_drawing(const correct::Outcome& outcome, std::size_t at, const TextOptions& options) {
+  const auto& strip = outcome.check.strips[at];
+  const Line line = line_of(strip, outcome.fit.tapers[at].taper_rad);
+  const double first = strip.spots.front().position_mm, last = strip.spots.back().position_mm;
+  double low = std::min(line.at(first), line.at(last)), high = std::max(line.at(first), line.at(last));
+  for (const auto& spot : strip.spots) {
+    for (const auto& reading : spot.readings) {
+      low = std::min(low, reading.mm);
+      high = std::max(high, reading.mm);
+    }
+  }
+  const double least = 0.02;  // a strip that does not vary is not drawn as if it did
+  if (high - low < least) {
+    const double middle = (high + low) / 2;
+    low = middle - least / 2;
+    high = middle + least / 2;
+  }
+  const int width = room(options);
+  Canvas canvas(width, kRows);
+  for (int column = 0; column < width; ++column) {
+    const double position = first + (last - first) * column / (width - 1);
+    canvas.put(column, kRows - 1 - scaled(line.at(position), low, high, kRows), "─");
+  }
+  for (const auto& spot : strip.spots) {
+    for (const auto& reading : spot.readings) {
+      canvas.put(scaled(spot.position_mm, first, last, width),
+                 kRows - 1 - scaled(reading.mm, low, high, kRows), "●");
+    }
+  }
+  std::string text =
+      fmt::format("Strip {}-{}{}: width along it, ● a reading, ─ the fitted line\n", strip.from_cut,
+                  strip.to_cut, strip.panel > 1 ? fmt::format(" of panel {}", strip.panel) : "");
+  for (int row = 0; row < kRows; ++row) {
+    std::string label;
+    if (row == 0) label = length_text(high, options.unit);
+    if (row == kRows - 1) label = length_text(low, options.unit);
+    text += fmt::format("{:>{}} │{}\n", label, kMargin - 2, canvas.row(row));
+  }
+  const std::string right = "free end";
+  const std::string left = "F, fence end";
+  text +=
+      std::string(kMargin, ' ') + left +
+      std::string(static_cast<std::size_t>(std::max(1, width - static_cast<int>(left.size() + right.size()))),
+                  ' ') +
+      right + "\n";
+  return text;
+}
+
+std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& options) {
+  const int turns = check::test_row(outcome.check.test).turns;
+  double reach = 0.01;
+  for (const auto& taper : outcome.fit.tapers) {
+    reach =
+        std::max(reach, 1.05 * over_panel(outcome, (std::fabs(taper.taper_rad) + 2 * taper.u_rad) / turns));
+  }
+  const int width = room(options) / 2 * 2 + 1;
+  std::string text = fmt::format(
+      "Strip by strip {}, ● with its ± from readings and saw marks (between {} and {}, ┊ the angle)\n",
+      over_words(outcome, options), length_text(-reach, options.unit), length_text(reach, options.unit));
+  for (const auto& taper : outcome.fit.tapers) {
+    const double x = over_panel(outcome, taper.taper_rad / turns),
+                 half = over_panel(outcome, 2 * taper.u_rad / turns);
+    Canvas canvas(width, 1);
+    const auto column = [&](double mm) { return scaled(mm, -reach, reach, width); };
+    canvas.put(column(0), 0, "┊");
+    for (int c = column(x - half); c <= column(x + half); ++c) canvas.put(c, 0, "─");
+    canvas.put(column(x - half), 0, "├");
+    canvas.put(column(x + half), 0, "┤");
+    canvas.put(column(x), 0, "●");
+    text += fmt::format("{:>{}}  {}\n", fmt::format("{}: {}-{}", taper.panel, taper.from_cut, taper.to_cut),
+                        kMargin - 2, canvas.row(0));
+  }
+  return text;
+}
+
+std::string interval_drawing(const correct::Outcome& outcome, const TextOptions& options) {
+  const double x = over_panel(outcome, outcome.fit.eta.x);
+  const double half = over_panel(
+      outcome, outcome.fit.eta.unknown ? outcome.fit.measuring_half_width : outcome.fit.eta.half_width);
+  const double allowed = outcome.tolerance ? over_panel(outcome, outcome.tolerance->angle.rad()) : 0;
+  const double reach = 1.1 * std::max({std::fabs(x) + half, allowed, 0.01});
+  const int width = (room(options) - static_cast<int>(std::string(" over").size())) / 2 * 2 + 1;
+  const auto column = [&](double mm) { return scaled(mm, -reach, reach, width); };
+  Canvas canvas(width, 3);
+  for (int c = 0; c < width; ++c) canvas.put(c, 1, "─");
+  canvas.put(column(0), 1, "┼");
+  for (int c = column(x - half); c <= column(x + half); ++c) canvas.put(c, 0, "─");
+  canvas.put(column(x - half), 0, "├");
+  canvas.put(column(x + half), 0, "┤");
+  canvas.put(column(x), 0, "●");
+  if (allowed > 0) {
+    for (const double mark : {-allowed, allowed}) canvas.put(column(mark), 1, "│");
+    canvas.put_text(column(-allowed) - 3, 2, "allowed");
+    if (column(allowed) - column(-allowed) > 16) canvas.put_text(column(allowed) - 3, 2, "allowed");
+  }
+  const std::string left = "under", right = "over";
+  std::string text =
+      fmt::format("The corner {}, ● with its ± (between {} and {})\n", over_words(outcome, options),
+                  length_text(-reach, options.unit), length_text(reach, options.unit));
+  text += fmt::format("{:>{}}  {}\n", "", kMargin - 2, canvas.row(0));
+  text += fmt::format("{:>{}}  {} {}\n", left, kMargin - 2, canvas.row(1), right);
+  text += fmt::format("{:>{}}  {}\n", "", kMargin - 2, canvas.row(2));
+  return text;
+}
+
+}  // namespace quarterturn::report

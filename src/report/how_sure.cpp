@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include "report/amounts.hpp"
+#include "report/words.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+constexpr double kAssumedHolds =
+    1.6;  ///< METHOD.md (M19): the assumed seating holds up to so many times its size
+
+const check::Scatter& scatter(const correct::Outcome& outcome, check::Component component) {
+  return outcome.fit.scatter[static_cast<std::size_t>(component)];
+}
+
+std::string seating_words(const correct::Outcome& outcome, const TextOptions& options) {
+  const auto& seating = scatter(outcome, check::Component::seating);
+  if (seating.source == check::Source::assumed) {
+    const bool one = outcome.check.strips.size() == 1;
+    return fmt::format(
+        "{} a usual size is ASSUMED ({}). The ± holds up to {} times that ({}).",
+        one ? "Seating cannot be seen in one strip;" : "Seating is hardly seen in so few strips;",
+        length_text(seating.estimate_mm, options.unit, 3), fixed(kAssumedHolds, 1),
+        length_text(kAssumedHolds * seating.estimate_mm, options.unit, 3));
+  }
+  if (seating.source == check::Source::unknown)
+    return "Seating cannot be seen in one strip, and none was assumed.";
+  return fmt::format("Seating {} ({}).", length_text(seating.estimate_mm, options.unit, 3),
+                     scatter_source_words(seating.source));
+}
+
+}  // namespace
+
+std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked) {
+  std::string text =
+      fmt::format("How sure: measuring {} {}. ",
+                  half_width_text(over_panel(outcome, outcome.fit.measuring_half_width), options.unit),
+                  over_words(outcome, options));
+  text += seating_words(outcome, options) + "\n";
+  if (outcome.fit.span_assumed) {
+    text += fmt::format("  The distance of the fence dogs is not known: {} is taken.\n",
+                        size_text(outcome.fit.span_mm, options.unit));
+  }
+  if (outcome.check.strips.size() == 1 && !asked) {
+    text +=
+        "  A single strip cannot show swapped ends: was F at the fence in the last cut, and X up every "
+        "time?\n";
+  }
+  for (const auto& finding : outcome.fit.findings) {
+    if (finding.code == "saw-marks-unseen") text += "  " + finding_text(finding, options.unit) + "\n";
+  }
+  return text;
+}
+
+std::string findings_text(const correct::Outcome& outcome, const TextOptions& options, bool all) {
+  std::string text;
+  for (const auto* list : {&outcome.setup_findings, &outcome.fit.findings}) {
+    for (const auto& finding : *list) {
+      const bool told = finding.code == "saw-marks-unseen" || finding.code == "seating-unseen";
+      if (told || (!all && finding.code == "slips-not-seen")) continue;
+      text += "- " + finding_text(finding, options.unit) + "\n";
+    }
+  }
+  return text;
+}
+
+}  // namespace quarterturn::report

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "report/amounts.hpp"
+#include "report/check_report.hpp"
+#include "report/words.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+using correct::Means;
+
+std::string leaves_words(const correct::Outcome& outcome, const correct::Move& move,
+                         const TextOptions& options) {
+  if (move.bound_only && move.moved_rad == 0) return "does what is not known beforehand: try and measure";
+  if (move.bound_only) {
+    return fmt::format("does at most {}: try and measure",
+                       length_text(over_panel(outcome, std::fabs(move.moved_rad)), options.unit));
+  }
+  return "leaves " + remains_words(outcome, move, options.unit);
+}
+
+std::string no_advice_text(const TextOptions& options) {
+  return finished(
+      "Nothing can be said about moving dogs: that needs a tolerance, which part is kept, on which side of "
+      "the fence the panel lies, and the distance of the two rail dogs or of the two fence dogs.\n",
+      options);
+}
+
+}  // namespace
+
+std::string rail_first_text(const TextOptions& options) {
+  return finished(
+      "First, 5 min, no cut: is the rail straight? Draw a knife line along it, turn the rail end for end, "
+      "same "
+      "edge to the line. A gap between edge and line is twice the bow.\n",
+      options);
+}
+
+std::string ways_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (!outcome.advice) return no_advice_text(options);
+  if (outcome.advice->moves.empty()) return "There is nothing to move.\n";
+  std::string text = fmt::format("Ways to correct, remaining error {}:\n", over_words(outcome, options));
+  int number = 0;
+  for (const auto& move : outcome.advice->moves) {
+    text += fmt::format("{:>3}  {}{}\n", ++number, move.advised ? "(advised) " : "",
+                        move_text(move, options.unit));
+    text += fmt::format("     {}; {}; {}\n", leaves_words(outcome, move, options), minutes_text(move.minutes),
+                        move.undoable ? "can be undone" : "cannot be undone");
+  }
+  return finished(text, options);
+}
+
+std::string correction_text(const correct::Outcome& outcome, std::size_t at, const TextOptions& options) {
+  if (!outcome.advice || at >= outcome.advice->moves.size()) return no_advice_text(options);
+  const auto& move = outcome.advice->moves[at];
+  const auto& row = correct::means_row(move.means);
+  std::string text = "Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n";
+  text += fmt::format("{}\n  {}, {}.", move_text(move, options.unit), minutes_text(move.minutes),
+                      move.undoable ? "can be undone" : "CANNOT be undone");
+  if (!row.care.empty()) text += fmt::format(" {}", row.care);
+  text +=
+      fmt::format("\n  It {} ({}).\n", leaves_words(outcome, move, options), over_words(outcome, options));
+  text += "When it is done all four edges are old: begin again at cut 1, same panel.\n";
+  const std::string expect = expect_text(outcome, at, options);
+  if (!expect.empty()) text += expect + "\n";
+  return finished(text, options);
+}
+
+}  // namespace quarterturn::report

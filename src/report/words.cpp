@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: MIT
+#include "report/words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "report/amounts.hpp"
+
+namespace quarterturn::report {
+
+std::string verdict_words(const check::Verdict& verdict) {
+  std::string words = "CANNOT TELL YET";
+  if (verdict.setup == check::Answer::within) words = "WITHIN";
+  if (verdict.setup == check::Answer::outside) words = "OUTSIDE";
+  return verdict.provisional ? words + " (provisional)" : words;
+}
+
+std::string nominal_words(const correct::Outcome& outcome) {
+  double deg = 90;
+  if (outcome.geometry) {
+    deg = outcome.geometry->nominal_rad * 180.0 / std::numbers::pi;
+    if (outcome.geometry->q < 0) deg = 180 - deg;  // the kept corner lies in the other quadrant
+  }
+  std::string text = fixed(deg, 2);
+  while (text.ends_with('0')) text.pop_back();
+  if (text.ends_with('.')) text.pop_back();
+  return text + "°";
+}
+
+const char* side_word(double rad) {
+  return rad < 0 ? "under" : "over";
+}
+
+double over_panel(const correct::Outcome& outcome, double rad) {
+  return rad * outcome.panel_mm;
+}
+
+bool is_sure(const correct::Outcome& outcome) {
+  return !outcome.fit.eta.unknown;
+}
+
+std::string remains_words(const correct::Outcome& outcome, const correct::Move& move, units::Unit unit) {
+  const double left_mm = over_panel(outcome, std::fabs(move.remaining_rad));
+  if (!is_sure(outcome)) return length_text(left_mm, unit) + ", its ± not known";
+  const double wide = outcome.eps->u > 0 ? outcome.eps->half_width / outcome.eps->u : 2;
+  return plus_minus_text(left_mm, over_panel(outcome, wide * move.remaining_u_rad), unit);
+}
+
+std::string over_words(const correct::Outcome& outcome, const TextOptions& options) {
+  return "over " + size_text(outcome.panel_mm, options.unit);
+}
+
+std::size_t advised_move(const correct::Outcome& outcome) {
+  if (!outcome.advice) return 0;
+  const auto& moves = outcome.advice->moves;
+  return static_cast<std::size_t>(
+      std::find_if(moves.begin(), moves.end(), [](const auto& move) { return move.advised; }) -
+      moves.begin());
+}
+
+std::string finished(const std::string& text, const TextOptions& options) {
+  const std::string shown = options.unicode ? text : ascii(text);
+  return options.plain ? shown : wrapped(shown, options.width);
+}
+
+std::string scatter_source_words(check::Source source) {
+  switch (source) {
+    case check::Source::readings:
+      return "from these readings";
+    case check::Source::caliper:
+      return "from the caliper";
+    case check::Source::log:
+      return "from earlier checks";
+    case check::Source::assumed:
+      return "assumed";
+    case check::Source::unknown:
+      break;
+  }
+  return "not seen";
+}
+
+}  // namespace quarterturn::report

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: MIT
+/// \file words.hpp
+/// The pieces of the answer that several reports share.
+#pragma once
+
+#include <string>
+
+#include "correct/outcome.hpp"
+#include "report/check_report.hpp"
+
+namespace quarterturn::report {
+
+/// WITHIN, OUTSIDE, CANNOT TELL YET; with ` (provisional)` where it is.
+std::string verdict_words(const check::Verdict& verdict);
+/// `90°`, or the mitre: the nominal angle of the kept corner.
+std::string nominal_words(const correct::Outcome& outcome);
+/// `over` or `under`
+const char* side_word(double rad);
+/// mm over the person's panel for an angle.
+double over_panel(const correct::Outcome& outcome, double rad);
+/// Whether the whole ± is known; else nothing may be shown that rests on it.
+bool is_sure(const correct::Outcome& outcome);
+/// What a move leaves, with its ± where that is known.
+std::string remains_words(const correct::Outcome& outcome, const correct::Move& move, units::Unit unit);
+/// `over 600 mm`
+std::string over_words(const correct::Outcome& outcome, const TextOptions& options);
+/// `Leave it alone.`, `Do this: …` with what it leaves; and how a doubt is settled.
+std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options);
+/// How sure: measuring, saw marks, seating, what is assumed, what cannot be seen.
+/// \param asked  the person was asked already whether F and X stood right
+std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked = false);
+/// What the numbers show beside the answer, a line each, without what how_sure_text says.
+/// \param all  with what such a test can never see
+std::string findings_text(const correct::Outcome& outcome, const TextOptions& options, bool all);
+/// What the strip should read after that move, and what other readings would mean. Empty when it cannot be
+/// predicted.
+std::string expect_text(const correct::Outcome& outcome, std::size_t move, const TextOptions& options);
+/// The move that is advised; past the end when none is.
+std::size_t advised_move(const correct::Outcome& outcome);
+/// The text as the options want it: wrapped, ASCII where there is no Unicode.
+std::string finished(const std::string& text, const TextOptions& options);
+/// `from the readings`, `the caliper's`, `assumed`, …
+std::string scatter_source_words(check::Source source);
+
+}  // namespace quarterturn::report

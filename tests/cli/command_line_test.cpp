@@ -1,0 +1,268 @@
+// SPDX-License-Identifier: MIT
+#include <doctest/doctest.h>
+
+#include <nlohmann/json.hpp>
+
+#include "cli/options.hpp"
+#include "files/station_file.hpp"
+#include "support/near.hpp"
+#include "support/outcomes.hpp"
+#include "support/run_program.hpp"
+
+using namespace quarterturn;
+using quarterturn::test::Home;
+using quarterturn::test::near;
+using quarterturn::test::Ran;
+using quarterturn::test::run_program;
+using Json = nlohmann::json;
+using Words = std::vector<std::string>;
+
+namespace {
+
+bool holds(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+/// The whole check from options of the design; the figures are invented.
+Words whole_check(const std::string& word = "check") {
+  return {word,
+          "--fence-end",
+          "22.74 22.73 22.75",
+          "--free-end",
+          "22.14 22.13 22.15",
+          "--apart",
+          "525",
+          "--caliper",
+          "digital",
+          "--keep",
+          "left",
+          "--panel-side",
+          "before",
+          "--rail-baseline",
+          "768",
+          "--tolerance",
+          "0.10 over 600"};
+}
+Words with(Words words, const Words& more) {
+  words.insert(words.end(), more.begin(), more.end());
+  return words;
+}
+
+const char* const kReadings =
+    "# station: dock\n# setup: crosscut\n# test: five-cut\n# unit: mm\n# caliper: digital\n# tolerance: 0.10 "
+    "over 600\n"
+    "panel,from_cut,to_cut,position,width\n"
+    "1,1,5,0,22.74 22.73 22.75\n1,1,5,525,22.14 22.13 22.15\n";
+
+void refused(const Ran& ran, int status, const std::string& words) {
+  CHECK(ran.status == status);
+  CHECK(ran.out.empty());
+  CHECK(holds(ran.err, words));
+}
+
+}  // namespace
+
+TEST_SUITE("cli") {
+  TEST_CASE("check: from options, from a file, from - and from a pipe the numbers are the same") {
+    const Home home;
+    const auto station = home.write("dock.json", files::write_station(test::dock()));
+    const auto file = home.write("readings.csv", kReadings);
+    const auto from_options = run_program(home, with(whole_check(), {"--json"}));
+    REQUIRE(from_options.status == 0);
+    CHECK(from_options.err.empty());
+    const double eta = Json::parse(from_options.out).at("corner_error").at("estimate_rad");
+    CHECK(near(eta, 0.60 / 525 / 4, 1e-9, 0));
+    const auto from_file = run_program(home, {"check", file, "--station", station, "--json"});
+    REQUIRE(from_file.status == 0);
+    CHECK(
+        near(Json::parse(from_file.out).at("corner_error").at("estimate_rad").get<double>(), eta, 1e-12, 0));
+    const auto from_dash = run_program(home, {"check", "-", "--station", station, "--json"}, kReadings);
+    const auto from_pipe = run_program(home, {"check", "--station", station, "--json"}, kReadings);
+    CHECK(from_dash.out == from_file.out);
+    CHECK(from_pipe.out == from_file.out);
+    const auto text = run_program(home, {"check", file, "--station", station});
+    CHECK(text.status == 0);
+    CHECK(text.out.starts_with("OUTSIDE (provisional): the corner is over 90° by 0.17 ± "));
+  }
+
+  TEST_CASE("check: an added station is found by the name in the readings; an unknown one is told") {
+    const Home home;
+    const auto file = home.write("readings.csv", kReadings);
+    const auto before = run_program(home, {"check", file});
+    CHECK(before.status == 0);
+    CHECK(holds(before.err, "station 'dock' is not known here"));
+    CHECK(run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))})
+              .status == 0);
+    const auto after = run_program(home, {"check", file});
+    CHECK(after.err.empty());
+    CHECK(holds(after.out, "FAR rail dog (E10), right face"));
+  }
+
+  TEST_CASE("check: --require within leaves 1 unless within and not provisional") {
+    const Home home;
+    CHECK(run_program(home, with(whole_check(), {"--require", "within"})).status == 1);
+    // A wide tolerance on many strips is within, and not provisional.
+    std::string many =
+        "# tolerance: 1.0 over 600\n# caliper: digital\npanel,from_cut,to_cut,position,width\n";
+    for (int panel = 1; panel <= 5; ++panel) {
+      const std::string start = std::to_string(panel) + ",1,5,";
+      const std::string last = std::to_string(panel % 3);
+      many += start + "20,22.5" + last + " 22.51 22.52\n" + start + "250,22.50 22.5" + last + " 22.51\n" +
+              start + "480,22.49 22.50 22.5" + last + "\n";
+    }
+    const auto good = run_program(home, {"check", "-", "--require", "within"}, many);
+    CHECK(good.status == 0);
+    CHECK(good.out.starts_with("WITHIN: "));
+    CHECK(run_program(home, {"check", "-", "--require", "within"}, many.substr(many.find('\n') + 1)).status ==
+          1);
+    refused(run_program(home, with(whole_check(), {"--require", "wthin"})), 2, "did you mean 'within'?");
+  }
+
+  TEST_CASE("check: without anything that tells the scatter, the arithmetic and the line to retype") {
+    const Home home;
+    const auto ran = run_program(
+        home, {"check", "--fence-end", "22.74", "--free-end", "22.14", "--apart", "525", "--json"});
+    refused(ran, 3, "22.740 mm - 22.140 mm = 0.600 mm on 525 mm");
+    CHECK(
+        holds(ran.err,
+              "quarterturn check --fence-end \"22.74\" --free-end \"22.14\" --apart 525 --caliper digital"));
+    // The line, retyped, works.
+    CHECK(run_program(home, {"check", "--fence-end", "22.74", "--free-end", "22.14", "--apart", "525",
+                             "--caliper", "digital"})
+              .status == 0);
+  }
+
+  TEST_CASE("check: wrong use") {
+    const Home home;
+    refused(run_program(home, {"check", "nofile.csv"}), 4, "nofile.csv");
+    refused(run_program(home, {"check", home.path()}), 3, "directory");
+    refused(run_program(home, {"check", "a.csv", "b.csv"}), 2, "'b.csv' is one too many");
+    refused(run_program(home, {"check", "--apart"}), 2, "--apart is without a value");
+    refused(run_program(home, {"check", "--fence-emd", "22.7"}), 2, "did you mean '--fence-end'?");
+    refused(run_program(home, {"check", "--fence-end", "22.7", "--free-end", "22.1"}), 2,
+            "--apart is missing");
+    refused(run_program(home, with(whole_check(), {"readings.csv"})), 2, "given twice");
+    refused(run_program(home, with(whole_check(), {"--apart", "500"})), 2, "--apart is given twice");
+    refused(run_program(home, with(whole_check(), {"--unit", "furlong"})), 2, "must be mm or in");
+    refused(run_program(home, with(whole_check(), {"--confidence", "1.5"})), 2, "0.5 to 0.999");
+    refused(run_program(home, with(whole_check(), {"--station", "dock.json"})), 2, "leave out --keep");
+    refused(run_program(home, {"check", "--save", "a.csv"}), 2, "'--save' is not in this version");
+    refused(run_program(home, {"check", "--fence-end", "22.7x", "--free-end", "22.1", "--apart", "525"}), 3,
+            "'22.7x'");
+    refused(run_program(home, {"check", "-"}, ""), 3, "empty");
+  }
+
+  TEST_CASE("correct: the instruction, what to expect, all ways") {
+    const Home home;
+    const auto ran = run_program(
+        home, with(whole_check("correct"), {"--rail-on-face", "right", "--shim", "foil tape 8 layers 0.56"}));
+    REQUIRE(ran.status == 0);
+    for (const char* part :
+         {"3 layers of foil tape on the FAR rail dog", "Unplug the saw", "At the next check expect",
+          "Ways to correct", "Move the NEAR rail dog by 0.22 mm to the left", "is the rail straight?"}) {
+      CAPTURE(part);
+      CHECK(holds(ran.out, part));
+    }
+    refused(run_program(home, {"correct", "--strictly"}), 2, "did you mean '--strict'?");
+    refused(run_program(home, {"correct", "a", "b"}), 2, "one too many");
+    refused(run_program(home, {"correct", "--tolerance"}), 2, "--tolerance is without a value");
+  }
+
+  TEST_CASE("station: add, list, show, set, rename, export") {
+    const Home home;
+    const auto file = home.write("dock.json", files::write_station(test::dock()));
+    CHECK(run_program(home, {"station", "list"}).out == "No station yet.\n");
+    CHECK(run_program(home, {"station", "add", file}).status == 0);
+    CHECK(run_program(home, {"station", "list"}).out == "dock\n");
+    CHECK(Json::parse(run_program(home, {"station", "list", "--json"}).out).at("stations") ==
+          Json::array({"dock"}));
+    CHECK(holds(run_program(home, {"station", "show", "dock"}).out, "near E2 (tall-1), far E10 (tall-2)"));
+    CHECK(holds(run_program(home, {"station", "set", "dock", "tolerance", "0.2 over 600"}).out,
+                "0.20 mm over 600 mm"));
+    CHECK(run_program(home, {"station", "rename", "dock", "harbour"}).status == 0);
+    const auto exported = run_program(home, {"station", "export", "harbour"});
+    CHECK(files::parse_station(files::text_of(exported.out, "export")).name == "harbour");
+    // A station file is taken in a store's place.
+    CHECK(run_program(home, {"station", "set", file, "keep", "right"}).status == 0);
+    CHECK(holds(run_program(home, {"station", "show", file}).out, "the part right of the rail is kept"));
+
+    refused(run_program(home, {"station"}), 2, "must be followed by add, list");
+    refused(run_program(home, {"station", "shwo"}), 2, "did you mean 'show'?");
+    refused(run_program(home, {"station", "add"}), 2, "with 0 arguments");
+    refused(run_program(home, {"station", "list", "dock"}), 2, "with 1 argument,");
+    refused(run_program(home, {"station", "show", "--nmae"}), 2, "is not known");
+    refused(run_program(home, {"station", "add", home.path() + "/none.json"}), 4, "none.json");
+    CHECK(run_program(home, {"station", "show", "dokc"}).status == 3);
+  }
+
+  TEST_CASE("shims and caliper: list, add, remove, trial") {
+    const Home home;
+    CHECK(run_program(home, {"shims"}).out == "shims\n  none\n");
+    refused(run_program(home, {"shims", "add", "card 0.25"}), 2, "no station was added yet");
+    run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
+    CHECK(
+        holds(run_program(home, {"shims", "add", "card 0.25 hard"}).out, "card: 1 layer of 0.250 mm, hard"));
+    CHECK(Json::parse(run_program(home, {"shims", "--json"}).out).at("shims").size() == 2);
+    CHECK(!holds(run_program(home, {"shims", "remove", "card"}).out, "card"));
+    refused(run_program(home, {"shims", "remove", "card"}), 3, "must be foil tape");
+    refused(run_program(home, {"shims", "add"}), 2, "with 0 arguments");
+    refused(run_program(home, {"shims", "list", "--statoin", "dock"}), 2, "did you mean '--station'?");
+    CHECK(holds(run_program(home, {"caliper", "classes"}).out, "source:"));
+    CHECK(holds(run_program(home, {"caliper", "add", "pocket", "digital"}).out, "pocket: class digital"));
+    CHECK(!holds(run_program(home, {"caliper", "remove", "pocket"}).out, "pocket"));
+    refused(run_program(home, {"caliper", "add", "pocket", "golden"}), 3, "'golden'");
+    refused(run_program(home, {"caliper", "add", "pocket"}), 2, "with 1 argument,");
+    refused(run_program(home, {"caliper", "add", "a", "b", "c"}), 2, "one too many");
+    const auto trial = run_program(
+        home, {"caliper", "--trial", "9.02 9.01 9.03 9.02 9.02 9.00 9.02 9.01 9.03 9.02", "--json"});
+    // By hand: sd sqrt(7.6/9) hundredths.
+    CHECK(near(Json::parse(trial.out).at("repeatability_mm").get<double>(), 0.0091894, 1e-4, 0));
+  }
+
+  TEST_CASE("help advertises only what there is, and shows examples; each example parses") {
+    const Home home;
+    CHECK(run_program(home, {"--version"}).out.starts_with("quarterturn "));
+    const auto whole = run_program(home, {"--help"});
+    CHECK(whole.status == 0);
+    for (const auto& row : cli::word_rows()) {
+      const std::string word(row.word);
+      CHECK(holds(whole.out, word));
+      const auto help = run_program(home, {word, "--help"});
+      CHECK(help.status == 0);
+      CHECK(holds(help.out, "Examples:"));
+      for (const auto& option : row.options) CHECK(holds(help.out, std::string(option.name)));
+      for (const char* later : {"survey", "history", "--save", "--budget", "--simulate"})
+        CHECK(!holds(help.out, later));
+    }
+    for (const char* later : {"plan", "survey", "history", "find", "log", "report"}) {
+      refused(run_program(home, {later}), 2, "is not in this version");
+      CHECK(!cli::find_word(later));
+    }
+    refused(run_program(home, {"chekc"}), 2, "did you mean 'check'?");
+    refused(run_program(home, {"--json"}), 2, "must go with one");
+  }
+
+  TEST_CASE("a result that cannot be written is told, with its own status") {
+    const Home home;
+    const auto ran = run_program(home, whole_check(), "", "/dev/full");
+    CHECK(ran.status == 4);
+    CHECK(holds(ran.err, "standard output cannot be written"));
+  }
+
+  TEST_CASE("without UTF-8 every byte of text is ASCII") {
+    const Home home;
+    const auto ran = run_program(home, whole_check(), "", "", "C");
+    CHECK(ran.status == 0);
+    CHECK(holds(ran.out, "over 90 deg by 0.17 +- "));
+    for (const char c : ran.out) CHECK(static_cast<unsigned char>(c) < 0x80);
+  }
+
+  TEST_CASE("names from files cannot steer a terminal") {
+    const Home home;
+    const std::string hostile =
+        "# station: do\x1b[2Jck\n# caliper: digital\npanel,from_cut,to_cut,position,width\n1,1,5,0,22.7 "
+        "22.7\n1,1,5,500,22.1 22.2\n";
+    const auto ran = run_program(home, {"check", "-"}, hostile);
+    CHECK(!holds(ran.out + ran.err, "\x1b"));
+  }
+}
