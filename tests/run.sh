@@ -1,0 +1,41 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
+# Installs what is missing, builds quarterturn and its tests into build/ and runs them; ctest's summary comes last.
+#   bash tests/run.sh [--slow] [--peers]        from any folder; needs root or sudo only when a package is missing
+#     --slow     coverage cells with 20,000 simulated checks each instead of 2,000 (hours, not minutes)
+#     --peers    also runs the R scripts of tests/peers again and holds their results against those kept there
+set -euo pipefail
+CDPATH='' cd -- "$(dirname -- "${BASH_SOURCE[0]}")/.."
+. tests/support/install.sh
+
+slow=no peers=no
+for option in "$@"; do
+  case $option in
+    --slow) slow=yes ;;
+    --peers) peers=yes ;;
+    -h | --help) sed -n '3,6s/^# \{0,1\}//p' tests/run.sh; exit 0 ;;
+    *) echo "tests/run.sh: unknown option '$option' (there are --slow, --peers, --help)" >&2; exit 2 ;;
+  esac
+done
+
+packages=("${BUILD_PACKAGES[@]}" "${TEST_PACKAGES[@]}")
+[ $peers = no ] || packages+=("${PEERS_PACKAGES[@]}")
+install_packages "${packages[@]}"
+
+configure release build -DQUARTERTURN_TESTS=ON -DQUARTERTURN_COVERAGE_CELLS=ON
+build release
+
+# Tests neither see nor touch what the person keeps.
+unset QUARTERTURN_LOG QUARTERTURN_TRIALS NO_COLOR
+rm -rf build/home
+mkdir -p build/home
+export XDG_DATA_HOME=$PWD/build/home
+
+[ $peers = no ] || bash tests/peers/run_peers.sh </dev/null
+
+timeout=600
+if [ $slow = yes ]; then
+  export QUARTERTURN_TRIALS=20000
+  timeout=43200
+fi
+ctest --test-dir build --output-on-failure --no-tests=error --parallel "$(jobs_at_once)" --timeout $timeout
