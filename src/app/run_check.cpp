@@ -64,21 +64,23 @@ double mean_of(const check::Spot& spot) {
   return sum / static_cast<double>(spot.readings.size());
 }
 
-/// What the strip that was measured last should read after each move.
+/// What the strip that was measured last should read after each move. Of several strips the fit foretells it better
+/// than the last one alone, and (M48) counts its uncertainty so.
 std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome& outcome) {
   std::vector<std::optional<correct::Expected>> expected;
   const auto& strip = outcome.check.strips.back();
-  const auto& first = strip.spots.front();
-  const auto& last = strip.spots.back();
+  const double apart_mm = strip.spots.back().position_mm - strip.spots.front().position_mm;
   const double variance = outcome.fit.tapers.back().u_rad * outcome.fit.tapers.back().u_rad;
   const int turns = check::test_row(outcome.check.test).turns;
+  const bool several = outcome.check.strips.size() > 1;
+  const double was_mm = several ? turns * apart_mm * outcome.fit.eta.x
+                                : mean_of(strip.spots.front()) - mean_of(strip.spots.back());
   for (const auto& move : outcome.advice->moves) {
     if (move.bound_only) {
       expected.emplace_back();
       continue;
     }
-    expected.emplace_back(correct::expected_strip(outcome.fit, last.position_mm - first.position_mm, turns,
-                                                  mean_of(first) - mean_of(last), outcome.geometry->q,
+    expected.emplace_back(correct::expected_strip(outcome.fit, apart_mm, turns, was_mm, outcome.geometry->q,
                                                   move.moved_rad, move.u_action_rad, variance));
   }
   return expected;

@@ -8,8 +8,8 @@
 /// Out      angles [rad] that are added to q eps
 /// Maths    METHOD.md (M6)
 /// Assumes  a bow of one curvature; two fence dogs (on a full-length bar a hollow edge sits on its ends and b is near 0);
-///          a square panel that loses equal strips
-/// Range    sagittas small against L, contacts on the edge: 0 < f_1, f_2 < L
+///          every cut takes the same strip
+/// Range    first order in h: the bow itself shifts contacts and lengths by up to 2h; contacts on the edge: 0 < f_1, f_2 < L
 /// Accuracy 0.5 % against a clipped polygon with a curved cut (tests/check/bow_test.cpp)
 #pragma once
 
@@ -23,7 +23,7 @@ double bow_bias(double h_mm, double length_mm, double f1_mm, double f2_mm);
 double bow_in_corner(double h_mm, double length_mm, double rail_middle_mm);
 
 /// (8 h / L^2)(y_m - L + (f_1 + f_2)/2 + (strip + kerf)/4): what the bow adds to a quarter of the strip's taper.
-/// \param length_mm  of the last cut
+/// \param length_mm  mean length of the last two cuts, over which h is taken; of a square panel both are the same
 double bow_in_strip(double h_mm, double length_mm, double rail_middle_mm, double f1_mm, double f2_mm,
                     double strip_and_kerf_mm);
 

@@ -43,6 +43,8 @@ void bind(CLI::App& app, const std::vector<OptionRow>& rows, std::deque<Bound>& 
       slot.option = app.add_option(name, slot.values)->expected(1);
       // Given twice, a single option is refused below, by name.
       slot.option->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+      // A value, then a FILE: the file is not a second value.
+      slot.option->allow_extra_args(false);
     }
   }
 }

@@ -16,15 +16,17 @@ double left_over(const Wanted& wanted, const Move& move) {
   return missed * missed + move.u_action_rad * move.u_action_rad;
 }
 
-/// Whether the move pays by itself, and whether what it leaves would not pay to be moved again.
+/// Whether the move pays by itself; whether what it leaves would not pay to be moved again; whether it leaves
+/// at most half of what is allowed, as the rule asks of any move.
 struct Worth {
-  bool pays = false, enough = false;
+  bool pays = false, enough = false, half = false;
 };
 Worth worth_of(const Wanted& wanted, const Move& move) {
   if (move.bound_only) return {};
   const double cost = std::pow(kMoveCostShare * wanted.request.tolerance_rad, 2);
   const double left = left_over(wanted, move);
-  return {wanted.mu * wanted.mu > left + cost, left <= cost};
+  return {wanted.mu * wanted.mu > left + cost, left <= cost,
+          left <= std::pow(wanted.request.tolerance_rad / 2, 2)};
 }
 
 void append(std::vector<Move>& all, std::vector<Move> some) {
@@ -36,7 +38,7 @@ std::vector<Move> ways(const Wanted& wanted) {
   std::vector<Move> moves = shim_moves(wanted);
   const bool own_shims_do = std::any_of(moves.begin(), moves.end(), [&](const Move& move) {
     const Worth worth = worth_of(wanted, move);
-    return worth.pays && worth.enough;
+    return worth.pays && worth.half;
   });
   if (!own_shims_do) {
     for (Move& move : unnamed_shim_moves(wanted)) {

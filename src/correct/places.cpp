@@ -87,8 +87,8 @@ std::string face_of(const Place& place) {
 }
 
 std::string direction_words(Vec shift_mm) {
-  const std::string x = shift_mm.x >= 0 ? "to the right" : "to the left";
-  const std::string y = shift_mm.y >= 0 ? "away from you" : "towards you";
+  std::string x = shift_mm.x >= 0 ? "to the right" : "to the left";
+  std::string y = shift_mm.y >= 0 ? "away from you" : "towards you";
   const double slant = 1e-6 * std::hypot(shift_mm.x, shift_mm.y);
   if (std::fabs(shift_mm.y) <= slant) return x;
   if (std::fabs(shift_mm.x) <= slant) return y;

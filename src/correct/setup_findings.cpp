@@ -24,7 +24,8 @@ std::vector<check::Finding> panel_findings(const station::Station& station, cons
     add("panel-too-long", {{"room_mm", room->between_near_dog_and_fence_mm}, {"panel_mm", longer}});
   }
   // Cuts 1, 3, 5 … shorten one side, 2, 4 … the other.
-  const double after = std::min(panel->width_mm, panel->depth_mm) - (cuts + 1) / 2 * (kStripMm + kKerfMm);
+  const int most_cuts = (cuts + 1) / 2;
+  const double after = std::min(panel->width_mm, panel->depth_mm) - most_cuts * (kStripMm + kKerfMm);
   if (!setup.bar && after < room->fence_outer_mm) {
     add("panel-leaves-outer-dog", {{"after_mm", after}, {"outer_mm", room->fence_outer_mm}});
   }

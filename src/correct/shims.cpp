@@ -61,12 +61,13 @@ std::optional<Stack> nearest_stack(std::span<const Shim> owned, double target_mm
                if (off < best.off_mm) best = {off, layers, soft, now};
              });
   if (best.layers == 0) return std::nullopt;
-  // A stack that is not told apart from the nearest one may win by being harder and flatter.
+  // A stack of hard shims that is not told apart from the nearest one does not creep.
   const double good_mm = std::min(best.off_mm + stack_of(shims, best.counts).u_mm, target_mm);
   each_stack(
       shims, 0, 0, 0, 0, counts, [&](double thickness_mm, int layers, int soft, const std::vector<int>& now) {
         const double off = std::fabs(thickness_mm - target_mm);
-        if (off < good_mm && std::tie(soft, layers, off) < std::tie(best.soft, best.layers, best.off_mm)) {
+        const auto rank = [](bool has_soft, double off_mm, int n) { return std::tuple(has_soft, off_mm, n); };
+        if (off < good_mm && rank(soft > 0, off, layers) < rank(best.soft > 0, best.off_mm, best.layers)) {
           best = {off, layers, soft, now};
         }
       });

@@ -30,7 +30,7 @@ struct Stack {
 };
 
 /// The stack of one to four layers whose thickness lies nearest to `target_mm` (> 0) and nearer than no shim at all.
-/// Of stacks that differ by less than their own uncertainty: fewer soft layers, then fewer layers, then the nearer.
+/// A stack of hard shims alone is taken before it when the two differ by less than the nearest one's uncertainty.
 /// Empty when nothing owned comes nearer than no shim.
 std::optional<Stack> nearest_stack(std::span<const station::Shim> shims, double target_mm);
 

@@ -25,14 +25,15 @@ struct FiveCuts {
   std::array<double, 2> contacts_mm{};
 };
 
-FiveCuts sawn(const test::Table& table, double side_mm) {
+FiveCuts sawn(const test::Table& table, double width_mm, double depth_mm) {
   FiveCuts made;
-  test::Panel panel = test::raw_panel({test::Point{0, 0}, {side_mm, 0}, {side_mm, side_mm}, {0, side_mm}});
+  test::Panel panel =
+      test::raw_panel({test::Point{0, 0}, {width_mm, 0}, {width_mm, depth_mm}, {0, depth_mm}});
   for (int cut = 1; cut <= 5; ++cut) {
     made.cuts.push_back(test::saw(table, panel, cut - 1, cut));
     panel = made.cuts.back().kept;
   }
-  made.length_mm = made.cuts.back().cut_length_mm;
+  made.length_mm = (made.cuts[3].cut_length_mm + made.cuts[4].cut_length_mm) / 2;
   made.h_mm = table.curvature_per_mm * made.length_mm * made.length_mm / 8;
   made.middle_mm = test::rail_middle_from_fence(table);
   made.contacts_mm = test::contacts_from_cut(table);
@@ -57,7 +58,7 @@ TEST_SUITE("check") {
           auto table = test::table_of(c.station, c.setup);
           table.rail_width_mm = rail_width_mm;
           table.curvature_per_mm = curvature_of(h_mm, 550);
-          const auto made = sawn(table, 600);
+          const auto made = sawn(table, 600, 600);
           const double first_mm = made.cuts[0].cut_length_mm;
           const double corner = check::bow_in_corner(table.curvature_per_mm * first_mm * first_mm / 8,
                                                      first_mm, made.middle_mm);
@@ -81,10 +82,23 @@ TEST_SUITE("check") {
     table.curvature_per_mm = curvature_of(0.02, 550);
     table.rail_width_mm = 60;
     const double q_eps = station::corner_sign(c.setup.keep, c.setup.panel_side) * test::exact_eps(table);
-    const auto made = sawn(table, 600);
+    const auto made = sawn(table, 600, 600);
     const double strip = check::bow_in_strip(made.h_mm, made.length_mm, made.middle_mm, made.contacts_mm[0],
                                              made.contacts_mm[1], made.strip_and_kerf_mm);
     CHECK(near(made.cuts[4].strip.line_taper_rad(41) / 4 - q_eps, strip, 0.005, 0));
+  }
+
+  TEST_CASE("a panel that is not square goes by the mean length of its last two cuts") {
+    const auto c = test::square_cases()[1];
+    auto table = test::table_of(c.station, c.setup);
+    table.rail_width_mm = 60;
+    table.curvature_per_mm = curvature_of(0.02, 550);
+    for (const double depth_mm : {560.0, 640.0}) {
+      const auto made = sawn(table, 600, depth_mm);
+      const double strip = check::bow_in_strip(made.h_mm, made.length_mm, made.middle_mm, made.contacts_mm[0],
+                                               made.contacts_mm[1], made.strip_and_kerf_mm);
+      CHECK(near(made.cuts[4].strip.line_taper_rad(41) / 4, strip, 0.005, 0));
+    }
   }
 
   TEST_CASE("strips are told from the corner by b, within 2h(strip + kerf)/L^2") {
@@ -92,7 +106,7 @@ TEST_SUITE("check") {
       const auto c = test::square_cases()[1];
       auto table = test::table_of(c.station, c.setup);
       table.curvature_per_mm = curvature_of(h_mm, 550);
-      const auto made = sawn(table, 600);
+      const auto made = sawn(table, 600, 600);
       const double corner = check::bow_in_corner(made.h_mm, made.length_mm, made.middle_mm);
       const double b = check::bow_bias(made.h_mm, made.length_mm, made.contacts_mm[0], made.contacts_mm[1]);
       const double strip = made.cuts[4].strip.line_taper_rad(41) / 4;
@@ -107,7 +121,7 @@ TEST_SUITE("check") {
     const auto c = test::square_cases().front();
     auto table = test::table_of(c.station, c.setup);
     table.curvature_per_mm = curvature_of(0.1, 550);
-    const auto strip = sawn(table, 600).cuts[4].strip;
+    const auto strip = sawn(table, 600, 600).cuts[4].strip;
     const double length = strip.length_mm();
     const double sag = strip.width_mm(length / 2) - (strip.width_mm(5) + strip.width_mm(length - 5)) / 2;
     CHECK(near(sag, 0, 0, 1e-5));  // of a bow of 0.1 mm
@@ -117,7 +131,7 @@ TEST_SUITE("check") {
     const auto c = test::square_cases().front();
     auto table = test::table_of(c.station, c.setup);
     table.curvature_per_mm = curvature_of(0.1, 550);
-    const auto made = sawn(table, 600);
+    const auto made = sawn(table, 600, 600);
     const auto& strip = made.cuts[3].strip;
     REQUIRE(strip.from_cut == 0);
     const double length = strip.length_mm();

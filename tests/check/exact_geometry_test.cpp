@@ -81,7 +81,6 @@ TEST_SUITE("check") {
   }
 
   TEST_CASE("a cut that seats crookedly adds its angle to the corner before it") {
-    const auto c = test::square_cases().front();
     for (const auto& each : test::square_cases()) {
       CAPTURE(each.name);
       const auto table = knocked(each);

@@ -76,7 +76,8 @@ stats::DenseModel dense_of(const check::Check& check, const check::Corners& corn
 
 TEST_SUITE("check") {
   TEST_CASE("the split likelihood is the full one but for a constant, on unbalanced designs") {
-    for (const auto& [panels, cuts] : {std::pair{3, 5}, std::pair{1, 9}, std::pair{2, 7}}) {
+    for (const auto& shape : {std::pair{3, 5}, std::pair{1, 9}, std::pair{2, 7}}) {
+      const int panels = shape.first, cuts = shape.second;
       CAPTURE(panels);
       const check::Check check = unbalanced(panels, cuts, 41);
       const check::Corners corners = check::corners_of(check);

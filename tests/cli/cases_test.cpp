@@ -63,7 +63,9 @@ TEST_SUITE("cli") {
       const test::Home home;
       const auto ran = test::run_program(home, cli::words_of_line(wanted.command), wanted.input);
       CHECK(ran.status == wanted.status);
-      for (const auto& [key, value] : wanted.wants) {
+      for (const auto& want : wanted.wants) {
+        const auto& key = want.first;
+        const auto& value = want.second;
         CAPTURE(value);
         if (key == "begins")
           CHECK_MESSAGE(ran.out.starts_with(value), ran.out);

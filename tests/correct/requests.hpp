@@ -27,6 +27,7 @@ inline correct::Request request_for(const Case& table, double eps_rad, double u_
   request.shims = table.station.shims;
   return request;
 }
+correct::Request request_for(const Case&& table, double eps_rad, double u_rad = 3e-5) = delete;
 
 inline station::Shim shim(const char* name, double layer_mm, int layers, bool hard = false,
                           double u_mm = 0.005) {
