@@ -7,6 +7,7 @@
 #include "app/bare_geometry.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/caliper_classes.hpp"
+#include "stats/distributions.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::app {
@@ -107,13 +108,19 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   return &setup;
 }
 
+bool settle_first(const correct::Outcome& outcome) {
+  const auto& findings = outcome.fit.findings;
+  return std::any_of(findings.begin(), findings.end(),
+                     [](const check::Finding& finding) { return check::finding_row(finding.code).settle_first; });
+}
+
 void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const double tolerance_rad = outcome.tolerance->angle.rad();
   outcome.verdict = check::verdict_of(outcome.fit, tolerance_rad, request.strict);
   if (!outcome.eps || !(outcome.geometry->rail || outcome.geometry->fence)) return;
   correct::Request ask;
   ask.eps_rad = outcome.eps->x;
-  ask.u_rad = outcome.eps->u;
+  ask.u_rad = outcome.acting_u_rad;
   ask.tolerance_rad = tolerance_rad;
   ask.geometry = *outcome.geometry;
   ask.station = outcome.station ? &*outcome.station : nullptr;
@@ -124,8 +131,8 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
     drill_scatter_mm = outcome.station->grid.drill_scatter->mm();
   ask.prior = correct::prediction_of_new_station(ask.geometry, drill_scatter_mm);
   outcome.advice = correct::advise(ask);
-  // The uncertainty at hand leaves seating out: too small to act on.
-  if (outcome.eps->unknown && outcome.advice->decision.correct == correct::Correct::yes) {
+  // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have made.
+  if ((outcome.eps->unknown || settle_first(outcome)) && outcome.advice->decision.correct == correct::Correct::yes) {
     outcome.advice->decision.correct = correct::Correct::unclear;
   }
   outcome.expected = expected_of(outcome);
@@ -142,13 +149,18 @@ correct::Outcome run_check(const CheckRequest& request) {
   check::FitOptions options;
   options.confidence = request.confidence;
   options.use_assumed = request.use_assumed;
-  if (outcome.geometry) options.span_mm = outcome.geometry->seating_span_mm();
+  if (outcome.geometry) {
+    options.span_mm = outcome.geometry->seating_span_mm();
+    options.bar_length_mm = outcome.geometry->bar_length_mm;
+  }
   const auto evidence = evidence_of(outcome.check.caliper);
   outcome.fit = check::fit(outcome.check, evidence, {}, options);
 
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
-  if (outcome.geometry && outcome.geometry->q != 0)
+  if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);
+    outcome.acting_u_rad = outcome.eps->half_width / stats::normal_quantile(0.5 * (1 + request.confidence));
+  }
   if (outcome.tolerance) judge(request, setup, outcome);
   return outcome;
 }

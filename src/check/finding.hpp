@@ -31,6 +31,7 @@ struct FindingRow {
   /// Where the same code has two sentences they stand apart by `|`; the first whose names are all given is meant.
   std::string_view sentence;
   std::string_view advice;   ///< may be empty
+  bool settle_first = false; ///< the result may be this mistake: nothing is moved before it is cleared up
 };
 /// All rows, for help and documents. \throws std::logic_error on an unknown code
 const std::vector<FindingRow>& finding_rows();

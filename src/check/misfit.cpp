@@ -2,6 +2,7 @@
 #include "check/misfit.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "check/mistakes.hpp"
@@ -129,26 +130,48 @@ Finding reading_finding(const Check& check, const Tested& t, double step) {
   return f;
 }
 
+int readings_of(const Check& check) {
+  int count = 0;
+  for (const Strip& strip : check.strips) {
+    for (const Spot& spot : strip.spots) count += static_cast<int>(spot.readings.size());
+  }
+  return count;
+}
+
+/// (M35): several slips would hide one another from the single test. Each spot keeps its own mean.
+void mark_several(const Check& check, const std::vector<Tested>& tests, double resolution, std::vector<bool>& off) {
+  std::vector<double> value;
+  std::vector<int> group;
+  std::vector<std::array<std::size_t, 3>> which;
+  int number = 0;
+  for (std::size_t j = 0; j < check.strips.size(); ++j) {
+    for (std::size_t p = 0; p < check.strips[j].spots.size(); ++p, ++number) {
+      const Spot& spot = check.strips[j].spots[p];
+      for (std::size_t r = 0; r < spot.readings.size(); ++r) {
+        value.push_back(spot.readings[r].mm);
+        group.push_back(number);
+        which.push_back({j, p, r});
+      }
+    }
+  }
+  const stats::Gesd g = stats::gesd(value, std::max(1, static_cast<int>(value.size()) / 10), kLevel, group);
+  for (int i = 0; i < g.outliers; ++i) {
+    const auto& [j, p, r] = which[static_cast<std::size_t>(g.order[static_cast<std::size_t>(i)])];
+    for (std::size_t t = 0; t < tests.size(); ++t) {
+      const bool pair = check.strips[j].spots[p].readings.size() == 2;
+      const bool same = tests[t].strip == j && tests[t].spot == p && (pair || tests[t].reading == r);
+      if (same && std::fabs(tests[t].off) > resolution) off[t] = true;
+    }
+  }
+}
+
 void find_readings(Fit& fit, const Check& check, const ScatterFit& s, const Summary& today) {
   const std::vector<Tested> tests = tested_readings(check, today.nu_line);
   std::vector<bool> off(tests.size(), false);
-  std::vector<double> repeats;
-  std::vector<std::size_t> index;
+  const bool many = today.nu_pure > 0 && readings_of(check) >= kGesdFrom;
+  if (many) mark_several(check, tests, s.resolution, off);
   for (std::size_t i = 0; i < tests.size(); ++i) {
-    if (!tests[i].single) {
-      repeats.push_back(tests[i].scaled);
-      index.push_back(i);
-    }
-  }
-  if (repeats.size() >= kGesdFrom) {  // (M35): several outliers would hide one another from the single test
-    const stats::Gesd g = stats::gesd(repeats, std::max(1, static_cast<int>(repeats.size()) / 10), kLevel);
-    for (int i = 0; i < g.outliers; ++i) {
-      const std::size_t t = index[static_cast<std::size_t>(g.order[static_cast<std::size_t>(i)])];
-      if (std::fabs(tests[t].off) > s.resolution) off[t] = true;
-    }
-  }
-  for (std::size_t i = 0; i < tests.size(); ++i) {
-    if (!tests[i].single && repeats.size() >= kGesdFrom) continue;
+    if (!tests[i].single && many) continue;
     off[i] = stands_off(tests[i], today, s, tests.size());
   }
   for (std::size_t i = 0; i < tests.size(); ++i) {

@@ -97,7 +97,7 @@ struct Move {
 };
 
 struct Request {
-  double eps_rad = 0, u_rad = 0;             ///< from the check
+  double eps_rad = 0, u_rad = 0;             ///< from the check; u as Outcome::acting_u_rad
   double tolerance_rad = 0;
   Prediction prior;
   station::Geometry geometry;

@@ -145,11 +145,11 @@ std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& 
 }
 
 std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options) {
-  std::string text;
+  std::string text = settle_first_text(outcome, options);
   if (outcome.advice) {
-    text = decided_text(outcome, options);
+    text += decided_text(outcome, options);
   } else {
-    text = missing_words(outcome) + "\n";
+    text += missing_words(outcome) + "\n";
   }
   const auto seating = outcome.fit.scatter[static_cast<std::size_t>(check::Component::seating)].source;
   // Of an assumed seating it would be an assumption, not a finding.

@@ -53,12 +53,23 @@ std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& op
   return text;
 }
 
+std::string settle_first_text(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string text;
+  for (const auto& finding : outcome.fit.findings) {
+    if (check::finding_row(finding.code).settle_first) {
+      text += "First clear this up: " + finding_text(finding, options.unit) + "\n";
+    }
+  }
+  return text;
+}
+
 std::string findings_text(const correct::Outcome& outcome, const TextOptions& options, bool all) {
   std::string text;
   for (const auto* list : {&outcome.setup_findings, &outcome.fit.findings}) {
     for (const auto& finding : *list) {
       const bool told = finding.code == "saw-marks-unseen" || finding.code == "seating-unseen";
-      if (told || (!all && finding.code == "slips-not-seen")) continue;
+      if (told || check::finding_row(finding.code).settle_first) continue;
+      if (!all && finding.code == "slips-not-seen") continue;
       text += "- " + finding_text(finding, options.unit) + "\n";
     }
   }

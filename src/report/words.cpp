@@ -45,7 +45,7 @@ bool is_sure(const correct::Outcome& outcome) {
 std::string remains_words(const correct::Outcome& outcome, const correct::Move& move, units::Unit unit) {
   const double left_mm = over_panel(outcome, std::fabs(move.remaining_rad));
   if (!is_sure(outcome)) return length_text(left_mm, unit) + ", its ± not known";
-  const double wide = outcome.eps->u > 0 ? outcome.eps->half_width / outcome.eps->u : 2;
+  const double wide = outcome.acting_u_rad > 0 ? outcome.eps->half_width / outcome.acting_u_rad : 2;
   return plus_minus_text(left_mm, over_panel(outcome, wide * move.remaining_u_rad), unit);
 }
 

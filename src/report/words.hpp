@@ -31,6 +31,8 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
 std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked = false);
 /// What the numbers show beside the answer, a line each, without what how_sure_text says.
 /// \param all  with what such a test can never see
+/// Findings that come before any move: the result may be that mistake.
+std::string settle_first_text(const correct::Outcome& outcome, const TextOptions& options);
 std::string findings_text(const correct::Outcome& outcome, const TextOptions& options, bool all);
 /// What the strip should read after that move, and what other readings would mean. Empty when it cannot be
 /// predicted.

@@ -23,10 +23,11 @@ struct Gesd {
   int outliers = 0;              ///< the largest i with r_i > lambda_i
 };
 
-/// \param x     at least three values
-/// \param most  1 … n - 2
-/// \throws std::domain_error outside these ranges, or when a value is not finite
-/// Example: gesd(x, 1, 0.10) is Grubbs' test of the farthest value, one-sided at 0.05.
-Gesd gesd(std::span<const double> x, int most, double alpha = 0.05);
+/// Values that share a mean: a group of repeats. Without groups all values share one.
+/// \param x       at least three values; the approximation holds from 25 on
+/// \param group   empty, or the group of each value; a value alone in its group has no residual and is passed over
+/// Grubbs' statistic is r[0] with `most` 1 and alpha doubled for a one-sided test.
+/// \throws std::domain_error on fewer than three values, a value that is not finite, or `most` out of range
+Gesd gesd(std::span<const double> x, int most, double alpha = 0.05, std::span<const int> group = {});
 
 }  // namespace quarterturn::stats

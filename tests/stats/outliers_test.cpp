@@ -70,6 +70,31 @@ TEST_SUITE("stats") {
     for (std::size_t i = 0; i < 5; ++i) CHECK(near(a.r[i], b.r[i], 1e-10, 0));
   }
 
+  TEST_CASE("with groups a slip is named alone, not the neighbours that share its mean") {
+    // Nine groups of three about different means; the level of a group says nothing.
+    std::vector<double> x;
+    std::vector<int> group;
+    const double wobble[] = {-0.010, 0.004, 0.006, 0.009, -0.011, 0.002, 0.000, -0.007, 0.007};
+    for (int g = 0; g < 9; ++g) {
+      for (int k = 0; k < 3; ++k) {
+        x.push_back(20.0 + g + wobble[(g + 4 * k) % 9]);
+        group.push_back(g);
+      }
+    }
+    CHECK(stats::gesd(x, 3, 0.05, group).outliers == 0);
+    x[13] += 0.30;
+    x[20] -= 0.25;
+    const auto found = stats::gesd(x, 4, 0.05, group);
+    REQUIRE(found.outliers == 2);
+    CHECK(found.order[0] == 13);
+    CHECK(found.order[1] == 20);
+    // one group for all is the plain test
+    const auto y = reference_numbers("handbook/1_3_5_17_3_gesd_rosner.json", "/data");
+    const std::vector<int> one(y.size(), 7);
+    CHECK(stats::gesd(y, 10, 0.05, one).order == stats::gesd(y, 10).order);
+    CHECK(stats::gesd(y, 10, 0.05, one).outliers == stats::gesd(y, 10).outliers);
+  }
+
   TEST_CASE("what cannot be tested is refused") {
     const double x[] = {1, 2, 3, 4}, bad[] = {1, 2, std::numeric_limits<double>::quiet_NaN()};
     CHECK_THROWS_AS(stats::gesd(std::span(x, 2), 1), std::domain_error);

@@ -1,0 +1,106 @@
+// SPDX-License-Identifier: MIT
+/// Each example is run through the whole job and held against the error that its recipe put into exact geometry.
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <filesystem>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "app/run_check.hpp"
+#include "files/readings_file.hpp"
+#include "files/station_file.hpp"
+
+using namespace quarterturn;
+
+namespace {
+
+struct Example {
+  const char* file;
+  const char* station;
+  double eps_rad;               // from tests/bench/make_examples.cpp
+  int strips;
+  const char* finding;          // expected beside what cannot be seen; empty: none
+  const char* verdict;          // within, outside, cannot-tell
+};
+
+constexpr double kFirst = 2.83e-4, kFoil = 2.83e-4 - 0.21 / 768;
+
+const std::vector<Example> kExamples{
+    {"dock-first.csv", "dock", kFirst, 1, "", "outside"},
+    {"dock-after-foil.csv", "dock", kFoil, 1, "", "within"},
+    {"dock-progressive.csv", "dock", kFoil, 8, "", "within"},
+    {"dock-three-panels.csv", "dock", kFoil, 3, "", "within"},
+    {"dock-spreadsheet.csv", "dock", kFoil, 1, "", "within"},
+    {"dock-long.csv", "dock", kFoil, 8, "", "within"},
+    {"dock-crooked-seat.csv", "dock", kFoil, 8, "unusual-cut", "cannot-tell"},
+    {"loft-inches.csv", "loft", -6e-5, 4, "", "within"},
+    {"loft-wet.csv", "loft", -5.2e-4, 4, "", "outside"},
+    {"loft-slipped-caliper.csv", "loft", -4e-5, 4, "tilted-jaw", "within"},
+    {"loft-four-cut.csv", "loft", -4e-5, 1, "", "within"},
+    {"tour-swapped-ends.csv", "tour", 4.2e-4, 4, "ends-swapped", "cannot-tell"},
+    {"tour-phone.txt", "tour", 4.2e-4, 1, "", "outside"},
+};
+
+std::string path(const std::string& rest) { return std::string(QUARTERTURN_ROOT "/examples/") + rest; }
+
+station::Station station_of(const std::string& name) {
+  return files::parse_station(files::read_text(path("stations/" + name + ".json")));
+}
+
+std::string word(check::Answer answer) {
+  if (answer == check::Answer::within) return "within";
+  return answer == check::Answer::outside ? "outside" : "cannot-tell";
+}
+
+}  // namespace
+
+TEST_SUITE("app") {
+  TEST_CASE("the examples: known errors lie inside, what was put wrong is named, nothing else is") {
+    const std::set<std::string> unseen{"seating-unseen", "saw-marks-unseen", "slips-not-seen"};
+    for (const Example& example : kExamples) {
+      INFO(example.file);
+      app::CheckRequest request;
+      request.check = files::parse_readings(files::read_text(path(std::string("readings/") + example.file)));
+      request.station = station_of(example.station);
+      request.setup = "crosscut";
+      const correct::Outcome outcome = app::run_check(request);
+      CHECK(static_cast<int>(outcome.check.strips.size()) == example.strips);
+      REQUIRE(outcome.eps.has_value());
+      // eta = q eps: both stations keep their panels where q is +1 (left and before, right and beyond)
+      CHECK(outcome.geometry->q == 1);
+      CHECK(std::fabs(outcome.eps->x - example.eps_rad) <= outcome.eps->half_width);
+      std::set<std::string> codes;
+      for (const auto& finding : outcome.fit.findings) codes.insert(finding.code);
+      for (const auto& finding : outcome.setup_findings) codes.insert(finding.code);
+      for (const auto& code : unseen) codes.erase(code);
+      const std::set<std::string> wanted = example.finding[0] == '\0' ? std::set<std::string>{}
+                                                                     : std::set<std::string>{example.finding};
+      CHECK(codes == wanted);
+      REQUIRE(outcome.verdict.has_value());
+      CHECK(word(outcome.verdict->setup) == example.verdict);
+      if (check::finding_row(wanted.empty() ? "late" : *wanted.begin()).settle_first) {
+        REQUIRE(outcome.advice.has_value());
+        CHECK(outcome.advice->decision.correct != correct::Correct::yes);
+      }
+    }
+  }
+
+  TEST_CASE("every file of the examples stands in the table above, every station parses and holds its rules") {
+    std::set<std::string> named;
+    for (const Example& example : kExamples) named.insert(example.file);
+    for (const auto& entry : std::filesystem::directory_iterator(path("readings"))) {
+      CHECK(named.count(entry.path().filename().string()) == 1);
+    }
+    CHECK(named.size() >= 10);
+    for (const char* name : {"dock", "loft", "tour"}) {
+      const station::Station station = station_of(name);
+      station::validate(station);
+      for (const auto& [setup_name, setup] : station.setups) {
+        CHECK_NOTHROW((void)station::geometry_of(station, setup));
+      }
+    }
+    CHECK(station_of("tour").setup("mitre").nominal_deg == 45);
+  }
+}
