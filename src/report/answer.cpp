@@ -123,7 +123,11 @@ std::string decided_text(const correct::Outcome& outcome, const TextOptions& opt
   std::string text;
   if (passes(outcome))
     text = fmt::format("It passes, and moving still pays: chance that it gets better {}.\n", chance);
-  return text + move_lines(outcome, options, "Do this");
+  text += move_lines(outcome, options, "Do this");
+  if (outcome.advice->ask_rail_straight) {
+    text += "  Before a correction this large make sure that the rail is straight: 'correct' says how.\n";
+  }
+  return text;
 }
 
 }  // namespace
