@@ -65,8 +65,8 @@ double mean_of(const check::Spot& spot) {
   return sum / static_cast<double>(spot.readings.size());
 }
 
-/// What the strip that was measured last should read after each move. Of several strips the fit foretells it better
-/// than the last one alone, and (M48) counts its uncertainty so.
+/// What the strip that was measured last should read after each move. Of several strips the fit foretells it
+/// better than the last one alone, and (M48) counts its uncertainty so.
 std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome& outcome) {
   std::vector<std::optional<correct::Expected>> expected;
   const auto& strip = outcome.check.strips.back();
@@ -110,8 +110,9 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
 
 bool settle_first(const correct::Outcome& outcome) {
   const auto& findings = outcome.fit.findings;
-  return std::any_of(findings.begin(), findings.end(),
-                     [](const check::Finding& finding) { return check::finding_row(finding.code).settle_first; });
+  return std::any_of(findings.begin(), findings.end(), [](const check::Finding& finding) {
+    return check::finding_row(finding.code).settle_first;
+  });
 }
 
 void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
@@ -131,8 +132,10 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
     drill_scatter_mm = outcome.station->grid.drill_scatter->mm();
   ask.prior = correct::prediction_of_new_station(ask.geometry, drill_scatter_mm);
   outcome.advice = correct::advise(ask);
-  // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have made.
-  if ((outcome.eps->unknown || settle_first(outcome)) && outcome.advice->decision.correct == correct::Correct::yes) {
+  // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
+  // made.
+  if ((outcome.eps->unknown || settle_first(outcome)) &&
+      outcome.advice->decision.correct == correct::Correct::yes) {
     outcome.advice->decision.correct = correct::Correct::unclear;
   }
   outcome.expected = expected_of(outcome);

@@ -48,23 +48,25 @@ void validate_cuts(const Check& check, const Strip& strip) {
   const int apart = strip.to_cut - strip.from_cut;
   if (strip.panel < 1) throw InputError("panel", std::to_string(strip.panel), "1 or more", where);
   if (apart < 0) {
-    throw InputError("strip", cuts(strip), "in order, the earlier cut first", where, "swap from_cut and to_cut");
+    throw InputError("strip", cuts(strip), "in order, the earlier cut first", where,
+                     "swap from_cut and to_cut");
   }
   if (strip.from_cut < row.first_cut) {
-    throw InputError("from_cut", std::to_string(strip.from_cut), "at least " + std::to_string(row.first_cut), where,
-                     row.first_cut == 1 ? "cut 0 is the trusted edge of a four-cut test" : "");
+    throw InputError("from_cut", std::to_string(strip.from_cut), "at least " + std::to_string(row.first_cut),
+                     where, row.first_cut == 1 ? "cut 0 is the trusted edge of a four-cut test" : "");
   }
   if (apart != row.turns) {
     std::string hint = "a strip tells the corner only when the panel has come round once";
     if (strip.to_cut == 4 && strip.from_cut == 1) {
       hint = "that strip has a raw edge on one side: keep the strip of the fifth cut";
     }
-    throw InputError("strip", cuts(strip), "between two cuts that are four turns apart, such as 1-5", where, hint);
+    throw InputError("strip", cuts(strip), "between two cuts that are four turns apart, such as 1-5", where,
+                     hint);
   }
   if (!row.successive && strip.from_cut != row.first_cut) {
     throw InputError("strip", cuts(strip),
-                     std::to_string(row.first_cut) + "-" + std::to_string(row.first_cut + row.turns) + " in a " +
-                         row.word + " test",
+                     std::to_string(row.first_cut) + "-" + std::to_string(row.first_cut + row.turns) +
+                         " in a " + row.word + " test",
                      where, "a test carried on past its last cut is 'progressive'");
   }
 }
@@ -76,17 +78,19 @@ void validate_spots(const Check& check, const Strip& strip) {
   }
   for (const Spot& spot : strip.spots) {
     if (!(spot.position_mm >= 0 && spot.position_mm <= kMostPositionMm)) {
-      const Place where = spot.readings.empty() ? Place{check.source, 0, 0} : place_of(check, spot.readings.front());
-      throw InputError("position", std::to_string(spot.position_mm) + " mm", "0 to 10 m from the strip's fence end",
-                       where);
+      const Place where =
+          spot.readings.empty() ? Place{check.source, 0, 0} : place_of(check, spot.readings.front());
+      throw InputError("position", std::to_string(spot.position_mm) + " mm",
+                       "0 to 10 m from the strip's fence end", where);
     }
     if (spot.readings.empty()) {
-      throw InputError("spot at " + std::to_string(spot.position_mm) + " mm", "empty", "measured at least once",
-                       {check.source, 0, 0});
+      throw InputError("spot at " + std::to_string(spot.position_mm) + " mm", "empty",
+                       "measured at least once", {check.source, 0, 0});
     }
     for (const Reading& reading : spot.readings) {
       if (!(reading.mm >= kLeastWidthMm && reading.mm <= kMostWidthMm)) {
-        throw InputError("width", reading.as_typed, "a strip's width, 0.5 mm to 2 m", place_of(check, reading));
+        throw InputError("width", reading.as_typed, "a strip's width, 0.5 mm to 2 m",
+                         place_of(check, reading));
       }
     }
   }
@@ -122,7 +126,8 @@ void validate(const Check& check) {
     validate_cuts(check, strip);
     validate_spots(check, strip);
     if (!seen.insert({strip.panel, strip.from_cut, strip.to_cut}).second) {
-      throw InputError("strip " + cuts(strip), "given twice", "given once a panel", first_place(check, strip));
+      throw InputError("strip " + cuts(strip), "given twice", "given once a panel",
+                       first_place(check, strip));
     }
   }
 }

@@ -13,13 +13,13 @@ namespace quarterturn::check {
 /// Corner counts of the strips of one check.
 struct Corners {
   struct Name {
-    int panel, cut;               ///< the corner before cut `cut` is made: between edge cut-1 and edge cut
+    int panel, cut;  ///< the corner before cut `cut` is made: between edge cut-1 and edge cut
     auto operator<=>(const Name&) const = default;
   };
   int strips = 0;
-  std::vector<Name> names;        ///< one a column
-  std::vector<double> T;          ///< strips x names, row-major
-  std::vector<double> t;          ///< row sums
+  std::vector<Name> names;  ///< one a column
+  std::vector<double> T;    ///< strips x names, row-major
+  std::vector<double> t;    ///< row sums
 
   [[nodiscard]] int columns() const { return static_cast<int>(names.size()); }
   [[nodiscard]] double at(int strip, int corner) const {
@@ -29,8 +29,8 @@ struct Corners {
   [[nodiscard]] bool independent() const;
   /// Corners that the strips cannot tell apart: T_i +- T_k a multiple of t, or T_i alone one (untestable).
   struct Group {
-    std::vector<int> members;     ///< column numbers
-    std::vector<int> sign;        ///< +1 same way as the first, -1 the other way
+    std::vector<int> members;  ///< column numbers
+    std::vector<int> sign;     ///< +1 same way as the first, -1 the other way
     bool testable = true;
   };
   [[nodiscard]] std::vector<Group> groups() const;

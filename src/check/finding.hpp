@@ -20,18 +20,19 @@ struct Where {
 struct Finding {
   std::string code;
   Where where;
-  std::map<std::string, double> numbers;       ///< for the sentence, by name; lengths in mm, angles in rad
-  std::map<std::string, std::string> words;    ///< for the sentence
+  std::map<std::string, double> numbers;     ///< for the sentence, by name; lengths in mm, angles in rad
+  std::map<std::string, std::string> words;  ///< for the sentence
 };
 
 /// One row a code.
 struct FindingRow {
   std::string_view code;
-  /// `{name_mm}` a length with its unit, `{name:0}` a number with so many decimals, `{name$}` a word, `{where}` strip and spot.
-  /// Where the same code has two sentences they stand apart by `|`; the first whose names are all given is meant.
+  /// `{name_mm}` a length with its unit, `{name:0}` a number with so many decimals, `{name$}` a word,
+  /// `{where}` strip and spot. Where the same code has two sentences they stand apart by `|`; the first whose
+  /// names are all given is meant.
   std::string_view sentence;
-  std::string_view advice;   ///< may be empty
-  bool settle_first = false; ///< the result may be this mistake: nothing is moved before it is cleared up
+  std::string_view advice;    ///< may be empty
+  bool settle_first = false;  ///< the result may be this mistake: nothing is moved before it is cleared up
 };
 /// All rows, for help and documents. \throws std::logic_error on an unknown code
 const std::vector<FindingRow>& finding_rows();

@@ -18,7 +18,9 @@ namespace {
 
 constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
 
-double quantile(double confidence, double dof) { return stats::t_quantile(0.5 * (1 + confidence), dof); }
+double quantile(double confidence, double dof) {
+  return stats::t_quantile(0.5 * (1 + confidence), dof);
+}
 
 double chi2_dof(double theta, double variance) {
   return variance > 0 ? 2 * theta * theta / variance : 0.0;
@@ -51,7 +53,8 @@ Source source_of(const ScatterFit& s, Component component) {
     if (s.log) return Source::log;
     return s.assumed ? Source::assumed : (s.evidence_nu[k] > 0 ? Source::log : Source::readings);
   }
-  if (component == Component::reading) return s.nu_reading > s.evidence_nu[k] ? Source::readings : Source::caliper;
+  if (component == Component::reading)
+    return s.nu_reading > s.evidence_nu[k] ? Source::readings : Source::caliper;
   return Source::readings;
 }
 
@@ -128,10 +131,13 @@ void few_df_rule(Fit& fit, const ScatterFit& s, const FewDfTerms& terms) {
   fit.eta.half_width = half_width;
   fit.eta.u = half_width / quantile(fit.eta.confidence, fit.eta.dof);
   fit.rule = Rule::few_df;
-  fit.probability_within = [few, x = fit.eta.x](double tolerance) { return few->probability_within(x, tolerance); };
+  fit.probability_within = [few, x = fit.eta.x](double tolerance) {
+    return few->probability_within(x, tolerance);
+  };
 }
 
-/// (M38): var eta + sigma_r^2 with the dof of the sum; seating fitted as nothing counts as one standard error.
+/// (M38): var eta + sigma_r^2 with the dof of the sum; seating fitted as nothing counts as one standard
+/// error.
 void next_panel(Fit& fit, const ScatterFit& s, double per_mm2) {
   if (s.tapers.taper.size() < 2 && !s.log && !(s.evidence_nu[kSeating] > 0 && !s.assumed)) return;
   double seating = s.theta[kSeating];
@@ -139,10 +145,13 @@ void next_panel(Fit& fit, const ScatterFit& s, double per_mm2) {
   std::vector<double> gradient = s.likelihood->variance_gradient(s.tapers);
   gradient[kSeating] += per_mm2;
   const double variance = s.variance() + seating * per_mm2;
-  fit.next_panel = Fit::NextPanel{std::sqrt(variance), stats::satterthwaite(variance, gradient, s.information)};
+  fit.next_panel =
+      Fit::NextPanel{std::sqrt(variance), stats::satterthwaite(variance, gradient, s.information)};
 }
 
-Finding finding(const char* code) { return Finding{code, {}, {}, {}}; }
+Finding finding(const char* code) {
+  return Finding{code, {}, {}, {}};
+}
 
 /// (M30): what these readings cannot show.
 void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& check) {
@@ -157,10 +166,11 @@ void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& ch
   }
   if (today.nu_line <= 0 && !s.informed[kSaw]) {
     Finding f = finding("saw-marks-unseen");
-    f.words["kind"] = s.assumed                              ? "; the ± covers readings and assumed seating only"
-                      : s.log || s.evidence_nu[kSeating] > 0 ? "; the ± covers readings and logged seating only"
-                      : s.informed[kSeating]                 ? "; what there is of them counts as seating"
-                                                             : "";
+    f.words["kind"] = s.assumed ? "; the ± covers readings and assumed seating only"
+                      : s.log || s.evidence_nu[kSeating] > 0
+                          ? "; the ± covers readings and logged seating only"
+                      : s.informed[kSeating] ? "; what there is of them counts as seating"
+                                             : "";
     fit.findings.push_back(f);
   }
 }
@@ -184,8 +194,8 @@ Fit fit(const Check& check, std::span<const Evidence> evidence, std::span<const 
   out.seating_rad = std::sqrt(s.theta[kSeating] * per_mm2);
   for (std::size_t j = 0; j < check.strips.size(); ++j) {
     const Strip& strip = check.strips[j];
-    out.tapers.push_back({strip.panel, strip.from_cut, strip.to_cut, s.tapers.taper[j],
-                          std::sqrt(s.tapers.variance[j])});
+    out.tapers.push_back(
+        {strip.panel, strip.from_cut, strip.to_cut, s.tapers.taper[j], std::sqrt(s.tapers.variance[j])});
   }
   out.eta.x = s.tapers.beta[0];
   const Measuring measuring = measuring_of(s, s.tapers.weights);

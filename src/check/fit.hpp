@@ -5,8 +5,8 @@
 /// In       a Check; knowledge from outside as variances on degrees of freedom; earlier checks of a log
 /// Out      eta, three scatters, the tapers, what does not fit, what cannot be seen
 /// Maths    METHOD.md (M9)–(M36): split restricted likelihood, Satterthwaite, two special rules
-/// Assumes  readings of one spot independent; seating one random angle a cut; saw marks independent between spots
-/// Accuracy coverage of every design in tests/check/coverage_test.cpp; R in tests/check/peers_test.cpp
+/// Assumes  readings of one spot independent; seating one random angle a cut; saw marks independent between
+/// spots Accuracy coverage of every design in tests/check/coverage_test.cpp; R in tests/check/peers_test.cpp
 #pragma once
 
 #include <array>
@@ -31,8 +31,8 @@ enum class Source { readings, caliper, log, assumed, unknown };
 /// An independent variance on degrees of freedom: the one door for knowledge from outside (M17).
 struct Evidence {
   Component component = Component::reading;
-  double s2 = 0;          ///< mm^2 (seating: the seating in mm, squared)
-  double nu = 0;          ///< degrees of freedom
+  double s2 = 0;  ///< mm^2 (seating: the seating in mm, squared)
+  double nu = 0;  ///< degrees of freedom
   Source source = Source::caliper;
   std::string check_id;
 };
@@ -46,25 +46,26 @@ struct ScatterEvidence {
 
 struct FitOptions {
   double confidence = 0.95;
-  bool use_assumed = true;               ///< assumed seating while nothing else informs it
-  double omega2 = 0.2;                   ///< between-check variance of ln s^2 (discount of a log)
-  std::optional<double> span_mm;         ///< distance of the fence contacts; empty: kDefaultSpanMm, said so
-  std::optional<double> bar_length_mm;   ///< the fence is a bar: contacts are the ends of the panel's edge
+  bool use_assumed = true;              ///< assumed seating while nothing else informs it
+  double omega2 = 0.2;                  ///< between-check variance of ln s^2 (discount of a log)
+  std::optional<double> span_mm;        ///< distance of the fence contacts; empty: kDefaultSpanMm, said so
+  std::optional<double> bar_length_mm;  ///< the fence is a bar: contacts are the ends of the panel's edge
 };
-inline constexpr double kDefaultSpanMm = 384.0;       ///< four pitches of 96 mm, common practice, no source
-inline constexpr double kBarEdgeMm = 600.0;      ///< edge on a bar when the panel's size is not stated; common practice, no source
-inline constexpr double kAssumedSeatingMm = 0.02;     ///< common practice, no source
+inline constexpr double kDefaultSpanMm = 384.0;  ///< four pitches of 96 mm, common practice, no source
+inline constexpr double kBarEdgeMm =
+    600.0;  ///< edge on a bar when the panel's size is not stated; common practice, no source
+inline constexpr double kAssumedSeatingMm = 0.02;  ///< common practice, no source
 inline constexpr double kAssumedSeatingDof = 3.0;
 
 /// A value with its uncertainty; or 'cannot tell' with its reason.
 struct Estimate {
-  double x = 0;                    ///< rad
-  double u = 0;                    ///< standard uncertainty, rad
+  double x = 0;  ///< rad
+  double u = 0;  ///< standard uncertainty, rad
   double dof = kUnbounded;
   double confidence = 0.95;
-  double half_width = 0;           ///< rad
-  std::optional<std::string> unknown;  ///< reason code when there is no interval; u, dof, half_width then hold
-                                       ///< for measuring alone
+  double half_width = 0;               ///< rad
+  std::optional<std::string> unknown;  ///< reason code when there is no interval; u, dof, half_width then
+                                       ///< hold for measuring alone
   [[nodiscard]] double low() const { return x - half_width; }
   [[nodiscard]] double high() const { return x + half_width; }
 };
@@ -77,7 +78,7 @@ struct Scatter {
 
 struct Taper {
   int panel, from_cut, to_cut;
-  double taper_rad, u_rad;         ///< u: readings and saw marks only
+  double taper_rad, u_rad;  ///< u: readings and saw marks only
 };
 
 /// Which rule made the interval.
@@ -88,12 +89,12 @@ struct Fit {
   std::array<Scatter, 3> scatter;  ///< by Component
   double span_mm = 0;
   bool span_assumed = false;
-  double seating_rad = 0;          ///< sigma_r
+  double seating_rad = 0;  ///< sigma_r
   std::vector<Taper> tapers;
   std::vector<Finding> findings;
   Rule rule = Rule::satterthwaite;
-  bool provisional = false;        ///< rests on assumed seating
-  double measuring_half_width = 0; ///< readings and saw marks alone
+  bool provisional = false;         ///< rests on assumed seating
+  double measuring_half_width = 0;  ///< readings and saw marks alone
   double resolution_mm = 0;
   /// eta + e of the next panel: variance and dof; empty when one strip tells nothing of seating.
   struct NextPanel {
@@ -111,7 +112,7 @@ struct NoInterval {
 };
 
 /// \throws NoInterval when nothing informs the scatter of a reading; units::InputError from validate()
-Fit fit(const Check& check, std::span<const Evidence> evidence = {}, std::span<const ScatterEvidence> earlier = {},
-        const FitOptions& options = {});
+Fit fit(const Check& check, std::span<const Evidence> evidence = {},
+        std::span<const ScatterEvidence> earlier = {}, const FitOptions& options = {});
 
 }  // namespace quarterturn::check

@@ -10,8 +10,8 @@
 namespace quarterturn::check {
 
 // (M27): max(q(n-1) s / (tau sqrt n), q(nu_v) sqrt(sum v) / (n tau)).
-PanelsInterval panels_interval(std::span<const double> taper, std::span<const double> variance, double variance_dof,
-                               double turns, double confidence) {
+PanelsInterval panels_interval(std::span<const double> taper, std::span<const double> variance,
+                               double variance_dof, double turns, double confidence) {
   const auto n = static_cast<double>(taper.size());
   PanelsInterval out;
   double sum = 0;
@@ -32,9 +32,10 @@ PanelsInterval panels_interval(std::span<const double> taper, std::span<const do
 
 namespace {
 
-// (M29): trapezoid in the normal score z of each chi-square, p = Phi(z). The integrands are smooth and die off at
-// both ends, where the trapezoid rule converges geometrically.
-constexpr double kStep = 0.2, kEnd = 6.4;
+// (M29): trapezoid in the normal score z of each chi-square, p = Phi(z). The integrands are smooth and die
+// off at both ends, where the trapezoid rule converges geometrically.
+constexpr double kStep = 0.2;
+constexpr int kEachSide = 32;
 
 struct Node {
   double scaled;  // nu / chi2
@@ -44,7 +45,8 @@ struct Node {
 std::vector<Node> chi2_nodes(double nu) {
   std::vector<Node> nodes;
   double total = 0;
-  for (double z = -kEnd; z <= kEnd + 1e-9; z += kStep) {
+  for (int i = -kEachSide; i <= kEachSide; ++i) {
+    const double z = kStep * i;
     const double x = stats::chi2_quantile(stats::normal_probability(z), nu);
     const double weight = stats::normal_density(z);
     nodes.push_back({nu / std::max(x, 1e-300), weight});
@@ -71,8 +73,8 @@ double below(double m, double s2, double nu) {
   return 1.0 - stats::chi2_probability(nu * s2 / m, nu);
 }
 
-/// The distribution of the spot-mean variance, max of two scaled inverse chi-squares and a known floor: each node of
-/// one carries the probability that the other lies below it.
+/// The distribution of the spot-mean variance, max of two scaled inverse chi-squares and a known floor: each
+/// node of one carries the probability that the other lies below it.
 std::vector<Node> largest_nodes(const FewDfTerms& t) {
   std::vector<Node> out;
   const auto add = [&](double s2, double nu, double other_s2, double other_nu) {

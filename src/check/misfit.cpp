@@ -2,182 +2,20 @@
 #include "check/misfit.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
-#include "check/mistakes.hpp"
+#include "check/misfit_parts.hpp"
 #include "check/reference_lengths.hpp"
 #include "stats/distributions.hpp"
 #include "stats/least_squares.hpp"
-#include "stats/outliers.hpp"
 
 namespace quarterturn::check {
 
 namespace {
 
-constexpr int kGesdFrom = 25;             // readings; [NIST-HB] 1.3.5.17.3
 constexpr int kPanelsForSlips = 5, kCutsForSlips = 10;
-constexpr double kLevel = 0.05, kCurvatureLevel = 0.01;
-constexpr double kTornMm = 0.05;          // less is a saw mark; common practice, no source
-
-struct Tested {
-  std::size_t strip, spot, reading;
-  double off = 0;        // reading minus its spot's mean, or minus the line
-  double scaled = 0;     // off / sqrt(1 - leverage): standard deviation sigma
-  bool single = false;
-};
-
-Where where_of(const Strip& strip, const Spot& spot, const Reading& reading) {
-  Where w;
-  w.panel = strip.panel;
-  w.from_cut = strip.from_cut;
-  w.to_cut = strip.to_cut;
-  w.position_mm = spot.position_mm;
-  if (reading.line > 0) w.line = reading.line;
-  return w;
-}
-
-/// Residual of a spot mean from its strip's unweighted line, and its leverage.
-struct LineResidual {
-  double e, leverage;
-};
-std::vector<LineResidual> line_residuals(const Strip& strip) {
-  const auto n = static_cast<double>(strip.spots.size());
-  std::vector<double> mean;
-  double mp = 0, mw = 0;
-  for (const Spot& spot : strip.spots) {
-    double sum = 0;
-    for (const Reading& r : spot.readings) sum += r.mm;
-    mean.push_back(sum / static_cast<double>(spot.readings.size()));
-    mp += spot.position_mm / n;
-    mw += mean.back() / n;
-  }
-  double sxx = 0, sxy = 0;
-  for (std::size_t i = 0; i < mean.size(); ++i) {
-    const double dp = strip.spots[i].position_mm - mp;
-    sxx += dp * dp;
-    sxy += dp * (mean[i] - mw);
-  }
-  std::vector<LineResidual> out;
-  for (std::size_t i = 0; i < mean.size(); ++i) {
-    const double dp = strip.spots[i].position_mm - mp;
-    out.push_back({mean[i] - mw - sxy / sxx * dp, 1 / n + dp * dp / sxx});
-  }
-  return out;
-}
-
-std::vector<Tested> tested_readings(const Check& check, double nu_line) {
-  std::vector<Tested> out;
-  for (std::size_t j = 0; j < check.strips.size(); ++j) {
-    const Strip& strip = check.strips[j];
-    const std::vector<LineResidual> line = line_residuals(strip);
-    for (std::size_t p = 0; p < strip.spots.size(); ++p) {
-      const Spot& spot = strip.spots[p];
-      const auto k = static_cast<double>(spot.readings.size());
-      if (spot.readings.size() == 1) {
-        const double room = 1 - line[p].leverage;
-        if (strip.spots.size() < 3 || nu_line < 2 || room < 1e-6) continue;
-        out.push_back({j, p, 0, line[p].e, line[p].e / std::sqrt(room), true});
-        continue;
-      }
-      double mean = 0;
-      for (const Reading& r : spot.readings) mean += r.mm / k;
-      const std::size_t count = spot.readings.size() == 2 ? 1 : spot.readings.size();  // a pair is one test
-      for (std::size_t r = 0; r < count; ++r) {
-        const double e = spot.readings[r].mm - mean;
-        out.push_back({j, p, r, e, e / std::sqrt(1 - 1 / k), false});
-      }
-    }
-  }
-  return out;
-}
-
-/// (M31)
-bool stands_off(const Tested& t, const Summary& today, const ScatterFit& s, std::size_t tests) {
-  const double rounding = s.resolution * s.resolution / 12;
-  double ss, nu;
-  if (t.single) {
-    ss = today.ss_line - t.scaled * t.scaled;
-    nu = today.nu_line - 1;
-  } else {
-    ss = s.s2_reading * s.nu_reading - t.scaled * t.scaled;
-    nu = s.nu_reading - 1;
-  }
-  if (nu <= 0) return false;
-  const double s2 = std::max(std::max(ss, 0.0) / nu, rounding);
-  const double limit = stats::t_quantile(1 - kLevel / 2 / static_cast<double>(tests), nu);
-  return std::fabs(t.scaled) / std::sqrt(s2) > limit;
-}
-
-Finding reading_finding(const Check& check, const Tested& t, double step) {
-  const Strip& strip = check.strips[t.strip];
-  const Spot& spot = strip.spots[t.spot];
-  Finding f{"unusual-reading", where_of(strip, spot, spot.readings[t.reading]), {}, {}};
-  const double value = spot.readings[t.reading].mm;
-  std::vector<double> others;
-  for (std::size_t r = 0; r < spot.readings.size(); ++r) {
-    if (r != t.reading) others.push_back(spot.readings[r].mm);
-  }
-  if (t.single) others = {value - t.off};
-  std::nth_element(others.begin(), others.begin() + static_cast<std::ptrdiff_t>(others.size() / 2), others.end());
-  const double other = others[others.size() / 2];
-  f.numbers = {{"value_mm", value}, {"other_mm", other}, {"off_mm", std::fabs(value - other)}};
-  if (spot.readings.size() == 2) {
-    f.where.line.reset();  // either of the two
-  } else if (const char* code = explain_reading(value, others, step); code[0] != '\0') {
-    f.code = code;
-  }
-  return f;
-}
-
-int readings_of(const Check& check) {
-  int count = 0;
-  for (const Strip& strip : check.strips) {
-    for (const Spot& spot : strip.spots) count += static_cast<int>(spot.readings.size());
-  }
-  return count;
-}
-
-/// (M35): several slips would hide one another from the single test. Each spot keeps its own mean.
-void mark_several(const Check& check, const std::vector<Tested>& tests, double resolution, std::vector<bool>& off) {
-  std::vector<double> value;
-  std::vector<int> group;
-  std::vector<std::array<std::size_t, 3>> which;
-  int number = 0;
-  for (std::size_t j = 0; j < check.strips.size(); ++j) {
-    for (std::size_t p = 0; p < check.strips[j].spots.size(); ++p, ++number) {
-      const Spot& spot = check.strips[j].spots[p];
-      for (std::size_t r = 0; r < spot.readings.size(); ++r) {
-        value.push_back(spot.readings[r].mm);
-        group.push_back(number);
-        which.push_back({j, p, r});
-      }
-    }
-  }
-  const stats::Gesd g = stats::gesd(value, std::max(1, static_cast<int>(value.size()) / 10), kLevel, group);
-  for (int i = 0; i < g.outliers; ++i) {
-    const auto& [j, p, r] = which[static_cast<std::size_t>(g.order[static_cast<std::size_t>(i)])];
-    for (std::size_t t = 0; t < tests.size(); ++t) {
-      const bool pair = check.strips[j].spots[p].readings.size() == 2;
-      const bool same = tests[t].strip == j && tests[t].spot == p && (pair || tests[t].reading == r);
-      if (same && std::fabs(tests[t].off) > resolution) off[t] = true;
-    }
-  }
-}
-
-void find_readings(Fit& fit, const Check& check, const ScatterFit& s, const Summary& today) {
-  const std::vector<Tested> tests = tested_readings(check, today.nu_line);
-  std::vector<bool> off(tests.size(), false);
-  const bool many = today.nu_pure > 0 && readings_of(check) >= kGesdFrom;
-  if (many) mark_several(check, tests, s.resolution, off);
-  for (std::size_t i = 0; i < tests.size(); ++i) {
-    if (!tests[i].single && many) continue;
-    off[i] = stands_off(tests[i], today, s, tests.size());
-  }
-  for (std::size_t i = 0; i < tests.size(); ++i) {
-    if (off[i]) fit.findings.push_back(reading_finding(check, tests[i], s.resolution));
-  }
-}
+constexpr double kCurvatureLevel = 0.01;
+constexpr double kTornMm = 0.05;  // less is a saw mark; common practice, no source
 
 std::string slip_words(const Corners& corners, const Corners::Group& group, double slip) {
   std::string out;
@@ -206,7 +44,7 @@ void find_corners(Fit& fit, const Check& check, const Corners& corners, const Sc
   }
   const auto groups = corners.groups();
   const auto testable = std::count_if(groups.begin(), groups.end(), [](const auto& g) { return g.testable; });
-  double smallest = kLevel / static_cast<double>(std::max<std::ptrdiff_t>(1, testable));
+  double smallest = kMisfitLevel / static_cast<double>(std::max<std::ptrdiff_t>(1, testable));
   const Corners::Group* worst = nullptr;
   double slip = 0;
   for (const Corners::Group& group : groups) {
@@ -262,11 +100,13 @@ void find_curvature(Fit& fit, const Check& check, const ScatterFit& s, const Sum
         spv += w[i] * dp * (value(i) - sv / sw);
       }
       std::vector<double> r(n);
-      for (std::size_t i = 0; i < n; ++i) r[i] = value(i) - sv / sw - spv / spp * (data.position[i] - sp / sw);
+      for (std::size_t i = 0; i < n; ++i)
+        r[i] = value(i) - sv / sw - spv / spp * (data.position[i] - sp / sw);
       return r;
     };
     const double middle = 0.5 * (data.position.front() + data.position.back());
-    const auto z = residuals([&](std::size_t i) { return (data.position[i] - middle) * (data.position[i] - middle); });
+    const auto z =
+        residuals([&](std::size_t i) { return (data.position[i] - middle) * (data.position[i] - middle); });
     const auto r = residuals([&](std::size_t i) { return data.width[i]; });
     for (std::size_t i = 0; i < n; ++i) {
       zz += w[i] * z[i] * z[i];
@@ -290,7 +130,7 @@ void find_curvature(Fit& fit, const Check& check, const ScatterFit& s, const Sum
 void find_torn_ends(Fit& fit, const Check& check, const Summary& today, double resolution) {
   if (today.nu_line < 4) return;
   const double tests = 2.0 * static_cast<double>(check.strips.size());
-  const double limit = stats::t_quantile(1 - kLevel / 2 / tests, today.nu_line - 1);
+  const double limit = stats::t_quantile(1 - kMisfitLevel / 2 / tests, today.nu_line - 1);
   for (const Strip& strip : check.strips) {
     if (strip.spots.size() < 4) continue;
     const std::vector<LineResidual> line = line_residuals(strip);

@@ -11,8 +11,8 @@
 
 namespace quarterturn::check {
 
-/// Appends findings: unusual-reading (or tilted-jaw, swapped-digits, inch-or-mm, which explain one), unusual-cut or
-/// slips-not-seen, curved-strip, torn-end, robust-differs.
+/// Appends findings: unusual-reading (or tilted-jaw, swapped-digits, inch-or-mm, which explain one),
+/// unusual-cut or slips-not-seen, curved-strip, torn-end, robust-differs.
 void find_misfits(Fit& fit, const Check& check, const Corners& corners, const ScatterFit& scatter);
 
 }  // namespace quarterturn::check

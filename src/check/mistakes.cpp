@@ -11,9 +11,9 @@ namespace {
 
 // Thresholds of (M36): sizes beyond any seating or reading, common practice, no source.
 constexpr double kThinMm = 12.0, kNearEndMm = 10.0, kWrongTurnMm = 0.3, kFaceTurnMm = 0.15;
-constexpr double kInchBand = 0.03;           // relative
+constexpr double kInchBand = 0.03;  // relative
 constexpr double kCoarseMm = 25.4 / 64 - 1e-9;
-constexpr int kCopiedFrom = 6;               // degrees of freedom of repeats, all zero
+constexpr int kCopiedFrom = 6;  // degrees of freedom of repeats, all zero
 
 double mean_width(const Strip& strip) {
   double sum = 0, count = 0;
@@ -32,7 +32,9 @@ double median(std::vector<double> x) {
   return x.size() % 2 != 0 ? x[m] : 0.5 * (x[m - 1] + x[m]);
 }
 
-double apart(const Strip& strip) { return strip.spots.back().position_mm - strip.spots.front().position_mm; }
+double apart(const Strip& strip) {
+  return strip.spots.back().position_mm - strip.spots.front().position_mm;
+}
 
 Where where_strip(const Strip& strip) {
   Where w;
@@ -46,7 +48,8 @@ bool near_inch(double ratio) {
   return std::fabs(ratio / 25.4 - 1) < kInchBand || std::fabs(ratio * 25.4 - 1) < kInchBand;
 }
 
-/// What seating and reading may do to one taper without a mistake: readings, and seating of the usual size in four cuts.
+/// What seating and reading may do to one taper without a mistake: readings, and seating of the usual size in
+/// four cuts.
 double usual(const Fit& fit, std::size_t j) {
   const double seat = kAssumedSeatingMm * std::sqrt(2.0) / fit.span_mm;
   return std::sqrt(fit.tapers[j].u_rad * fit.tapers[j].u_rad + 4 * seat * seat);
@@ -62,11 +65,14 @@ void find_strip_mistakes(Fit& fit, const Check& check) {
     }
     const double others = median(rest), own = fit.tapers[j].taper_rad, u = usual(fit, j);
     const double length = apart(check.strips[j]);
-    const bool alike = n == 2 || *std::max_element(rest.begin(), rest.end()) -
-                                     *std::min_element(rest.begin(), rest.end()) < std::fabs(own - others) / 2;
-    Finding f{"", where_strip(check.strips[j]), {{"taper_mm", own * length}, {"others_mm", others * length}}, {}};
+    const bool alike =
+        n == 2 || *std::max_element(rest.begin(), rest.end()) - *std::min_element(rest.begin(), rest.end()) <
+                      std::fabs(own - others) / 2;
+    Finding f{
+        "", where_strip(check.strips[j]), {{"taper_mm", own * length}, {"others_mm", others * length}}, {}};
     const double size = std::max(std::fabs(own), std::fabs(others));
-    if (alike && std::fabs(others) > 5 * u && std::fabs(own) > 5 * u && std::fabs(own + others) < 0.35 * size) {
+    if (alike && std::fabs(others) > 5 * u && std::fabs(own) > 5 * u &&
+        std::fabs(own + others) < 0.35 * size) {
       f.code = "ends-swapped";
     } else if (alike && std::fabs(own - others) * length > kWrongTurnMm && std::fabs(own - others) > 8 * u) {
       f.code = "turned-wrong-way";
@@ -103,7 +109,8 @@ void find_face_turned(Fit& fit, const Check& check) {
     if (step > 4 * inner && step * length > kFaceTurnMm && step > 6 * usual(fit, split)) {
       Finding f{"face-turned", {}, {}, {}};
       f.where.panel = check.strips[split].panel;
-      f.numbers = {{"cut", check.strips[split].to_cut}, {"before_mm", before * length}, {"after_mm", after * length}};
+      f.numbers = {
+          {"cut", check.strips[split].to_cut}, {"before_mm", before * length}, {"after_mm", after * length}};
       fit.findings.push_back(f);
       return;
     }
@@ -143,7 +150,8 @@ void find_widths(Fit& fit, const Check& check) {
 
 /// Strips cut and measured on another day, places measured too near an end or taken for the strip's length.
 void find_circumstances(Fit& fit, const Check& check) {
-  if (!check.measured.empty() && !check.date.empty() && check.measured.substr(0, 10) != check.date.substr(0, 10)) {
+  if (!check.measured.empty() && !check.date.empty() &&
+      check.measured.substr(0, 10) != check.date.substr(0, 10)) {
     fit.findings.push_back({"late", {}, {}, {}});
   }
   bool told_length = false;
@@ -157,7 +165,8 @@ void find_circumstances(Fit& fit, const Check& check) {
     if (check.panel_size && !told_length) {
       const double panel = std::max(check.panel_size->width_mm, check.panel_size->depth_mm);
       if (apart(strip) >= panel) {
-        Finding f{"length-not-apart", where_strip(strip), {{"apart_mm", apart(strip)}, {"panel_mm", panel}}, {}};
+        Finding f{
+            "length-not-apart", where_strip(strip), {{"apart_mm", apart(strip)}, {"panel_mm", panel}}, {}};
         fit.findings.push_back(f);
         told_length = true;
       }

@@ -9,12 +9,12 @@
 
 namespace quarterturn::check {
 
-/// Appends findings: ends-swapped, turned-wrong-way, face-turned, torn-end (too near an end), copied, thin-strip,
-/// length-not-apart, late, inch-or-mm (a whole strip).
+/// Appends findings: ends-swapped, turned-wrong-way, face-turned, torn-end (too near an end), copied,
+/// thin-strip, length-not-apart, late, inch-or-mm (a whole strip).
 void find_mistakes(Fit& fit, const Check& check);
 
-/// The single-reading explanations of a reading that stands off its spot by more than chance (M36): a code, or empty.
-/// \param others  the spot's other readings [mm]; \param step  resolution
+/// The single-reading explanations of a reading that stands off its spot by more than chance (M36): a code,
+/// or empty. \param others  the spot's other readings [mm]; \param step  resolution
 const char* explain_reading(double value_mm, std::span<const double> others_mm, double step_mm);
 
 }  // namespace quarterturn::check

@@ -21,8 +21,8 @@ constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2, kThetas = 3;
 struct LineFit {
   double taper = 0, variance = 0, reading_part = 0, saw_part = 0;
   double log_det = 0, residual_ss = 0;
-  std::vector<double> a;         // taper = sum a_i width_i
-  std::vector<double> py;        // P y
+  std::vector<double> a;                   // taper = sum a_i width_i
+  std::vector<double> py;                  // P y
   std::vector<double> weight, leverage_p;  // 1/variance; P_ii
   double mean_position = 0, sum_weight = 0, sxx = 0;
 };
@@ -79,7 +79,7 @@ double projection(const StripData& strip, const LineFit& line, std::size_t i, st
 /// The taper stage (M13), (M14): V, its inverse, the projection P3.
 struct TaperStage {
   MatrixXd v_inverse, p3, covariance;
-  VectorXd taper, u;             // u = P3 taper
+  VectorXd taper, u;  // u = P3 taper
   VectorXd beta;
   double log_det = 0, quadratic = 0;
   bool ok = false;
@@ -114,12 +114,12 @@ TaperStage taper_stage(const GroupData& group, const std::vector<LineFit>& lines
 
 /// Sums over the spots of one strip that the gradient and the information need.
 struct SpotSums {
-  double trace[2] = {0, 0};      // tr(P V_a)
-  double residual[2] = {0, 0};   // (Py)' V_a (Py)
-  double cross[2] = {0, 0};      // a' V_a (Py)
-  double slope[2] = {0, 0};      // a' V_a a
-  double pp[3] = {0, 0, 0};      // tr(P V_a P V_b) for (m,m), (m,f), (f,f)
-  double apa[3] = {0, 0, 0};     // a' V_a P V_b a
+  double trace[2] = {0, 0};     // tr(P V_a)
+  double residual[2] = {0, 0};  // (Py)' V_a (Py)
+  double cross[2] = {0, 0};     // a' V_a (Py)
+  double slope[2] = {0, 0};     // a' V_a a
+  double pp[3] = {0, 0, 0};     // tr(P V_a P V_b) for (m,m), (m,f), (f,f)
+  double apa[3] = {0, 0, 0};    // a' V_a P V_b a
 };
 
 SpotSums spot_sums(const StripData& strip, const LineFit& line) {
@@ -168,9 +168,10 @@ std::vector<double> seating_matrix(const Corners& corners, std::span<const doubl
 StripLikelihood::StripLikelihood(std::vector<GroupData> groups, std::vector<Evidence> evidence)
     : groups_(std::move(groups)), evidence_(std::move(evidence)) {}
 
-// (M20)–(M22). With P = blockdiag(P_j) + A P3 A' the terms of the full model split by strip and taper stage; the
-// taper depends on theta where readings a spot differ, hence the cross terms.
-void StripLikelihood::add_group(const GroupData& group, std::span<const double> theta, stats::RemlPoint& out) const {
+// (M20)–(M22). With P = blockdiag(P_j) + A P3 A' the terms of the full model split by strip and taper stage;
+// the taper depends on theta where readings a spot differ, hence the cross terms.
+void StripLikelihood::add_group(const GroupData& group, std::span<const double> theta,
+                                stats::RemlPoint& out) const {
   if (group.nu_pure > 0 && group.ss_pure > 0) {
     const double m = theta[kReading], nu = group.nu_pure;
     out.minus_log += 0.5 * (nu * std::log(m) + group.ss_pure / m);
@@ -192,7 +193,8 @@ void StripLikelihood::add_group(const GroupData& group, std::span<const double> 
   const Map<const MatrixXd> k(group.seating.data(), n, n);
   const MatrixXd p3k = stage.p3 * k, p3kp3 = p3k * stage.p3;
   out.gradient[kSeating] += 0.5 * lambda * (p3k.trace() - stage.u.dot(k * stage.u));
-  out.information[kSeating * kThetas + kSeating] += 0.5 * lambda * (p3k.array() * p3k.transpose().array()).sum();
+  out.information[kSeating * kThetas + kSeating] +=
+      0.5 * lambda * (p3k.array() * p3k.transpose().array()).sum();
   std::vector<SpotSums> sums;
   sums.reserve(lines.size());
   for (std::size_t j = 0; j < lines.size(); ++j) {

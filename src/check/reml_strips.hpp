@@ -7,7 +7,8 @@
 /// Out      -log likelihood, gradient, expected information; tapers, their variances, the estimate of eta
 /// Maths    METHOD.md (M9)–(M14), (M17)–(M22); [PATT]
 /// Assumes  the branch of (M16) has been chosen; every spot mean keeps a variance above zero
-/// Accuracy full dense likelihood: constant difference to 1e-12, gradient to 1e-6 of a central difference, information
+/// Accuracy full dense likelihood: constant difference to 1e-12, gradient to 1e-6 of a central difference,
+/// information
 ///          to 1e-9 of the dense one (tests/check/reml_strips_test.cpp)
 /// Gain     the dense form costs (spots)^3 a step, this one (strips)^3
 #pragma once
@@ -28,12 +29,12 @@ struct StripData {
 
 /// One check in the likelihood, with its own eta.
 struct GroupData {
-  double ss_pure = 0, nu_pure = 0;   ///< (M10)
+  double ss_pure = 0, nu_pure = 0;  ///< (M10)
   std::vector<StripData> strips;
-  int regressors = 1;                ///< columns of x: t, and a corner column in the test of (M32)
-  std::vector<double> x;             ///< strips x regressors, row-major
-  std::vector<double> seating;       ///< T D T', strips x strips [1/mm^2]
-  double discount = 1;               ///< lambda of (M18) on the taper terms
+  int regressors = 1;           ///< columns of x: t, and a corner column in the test of (M32)
+  std::vector<double> x;        ///< strips x regressors, row-major
+  std::vector<double> seating;  ///< T D T', strips x strips [1/mm^2]
+  double discount = 1;          ///< lambda of (M18) on the taper terms
 };
 
 /// T D T' with D = diag(2 / span_i^2) (M14). \param span_mm one a corner column
@@ -41,11 +42,11 @@ std::vector<double> seating_matrix(const Corners& corners, std::span<const doubl
 
 /// Tapers of one group at one theta.
 struct TaperFit {
-  std::vector<double> taper, variance;      ///< (M11); variance from readings and saw marks
+  std::vector<double> taper, variance;         ///< (M11); variance from readings and saw marks
   std::vector<double> reading_part, saw_part;  ///< d variance / d theta_m, d theta_f
-  std::vector<double> beta, covariance;     ///< (M13): eta first; row-major
-  std::vector<double> weights;              ///< a = V^-1 t / (t' V^-1 t): eta = a' taper (or of the row asked for)
-  double residual_ss = 0;                   ///< weighted, of the spot means about their lines
+  std::vector<double> beta, covariance;        ///< (M13): eta first; row-major
+  std::vector<double> weights;  ///< a = V^-1 t / (t' V^-1 t): eta = a' taper (or of the row asked for)
+  double residual_ss = 0;       ///< weighted, of the spot means about their lines
 };
 
 class StripLikelihood {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 /// \file resolution.hpp
-/// The step d at which the readings of a check are quantised, and what it does to the variance of a spot mean.
+/// The step d at which the readings of a check are quantised, and what it does to the variance of a spot
+/// mean.
 ///
 /// Maths    METHOD.md (M15), (M16)
 #pragma once
@@ -9,8 +10,8 @@
 
 namespace quarterturn::check {
 
-/// Coarser of the caliper's step and of the digits as typed (the largest number of decimals of any reading; six or
-/// more readings that are all multiples of 2, 5, 10 or 50 of that step: the multiple). [mm]
+/// Coarser of the caliper's step and of the digits as typed (the largest number of decimals of any reading;
+/// six or more readings that are all multiples of 2, 5, 10 or 50 of that step: the multiple). [mm]
 double resolution_mm(const Check& check);
 
 /// Split of a spot mean's variance: share * sigma_m^2 + fixed.

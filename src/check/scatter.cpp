@@ -104,7 +104,8 @@ std::array<double, 3> start_values(const ScatterFit& fit, const Summary& summary
     for (const double r : ratio) mean += r / static_cast<double>(ratio.size());
     for (const double r : ratio) ss += (r - mean) * (r - mean);
     const double per_mm2 = fit.likelihood->groups()[0].seating[0] / (corners.t[0] * corners.t[0]);
-    start[kSeating] = std::max(0.5 * ss / static_cast<double>(ratio.size() - 1) / per_mm2, 0.05 * start[kSeating]);
+    start[kSeating] =
+        std::max(0.5 * ss / static_cast<double>(ratio.size() - 1) / per_mm2, 0.05 * start[kSeating]);
   }
   return start;
 }
@@ -168,7 +169,8 @@ std::vector<double> corner_spans(const Check& check, const Corners& corners, con
     // Cut i shortens the edge then on the fence; the panel's two dimensions take turns there.
     const int cut = corners.names[c].cut;
     const double side = cut % 2 != 0 ? check.panel_size->width_mm : check.panel_size->depth_mm;
-    const double edge = side - waste * static_cast<double>((cut - 1) / 2);
+    const int taken = (cut - 1) / 2;  // whole strips off that side before
+    const double edge = side - waste * taken;
     spans[c] = std::max(50.0, std::min(*options.bar_length_mm, edge));
   }
   return spans;
@@ -224,11 +226,13 @@ ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<con
   // (M19)
   const bool seating_known = fit.log || fit.evidence_nu[kSeating] > 0;
   if (options.use_assumed && !seating_known && check.strips.size() < 4) {
-    used.push_back({Component::seating, kAssumedSeatingMm * kAssumedSeatingMm, kAssumedSeatingDof, Source::assumed, ""});
+    used.push_back(
+        {Component::seating, kAssumedSeatingMm * kAssumedSeatingMm, kAssumedSeatingDof, Source::assumed, ""});
     fit.evidence_nu[kSeating] += kAssumedSeatingDof;
     fit.assumed = true;
   }
-  std::vector<GroupData> groups{group_of(check, corners, corner_spans(check, corners, options), fit.s2_reading)};
+  std::vector<GroupData> groups{
+      group_of(check, corners, corner_spans(check, corners, options), fit.s2_reading)};
   for (std::size_t i = 0; i < earlier.size(); ++i) {
     FitOptions then = options;
     if (earlier[i].span_mm > 0) then.span_mm = earlier[i].span_mm;
@@ -251,7 +255,8 @@ ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<con
     }
   }
   fit.fixed = fixed / spots;
-  fit.informed = {nu > 0, nu_line > 0 || fit.evidence_nu[kSaw] > 0, seating_known || fit.assumed || check.strips.size() > 1};
+  fit.informed = {nu > 0, nu_line > 0 || fit.evidence_nu[kSaw] > 0,
+                  seating_known || fit.assumed || check.strips.size() > 1};
   fit.is_free = {shares && nu > 0, fit.informed[kSaw], fit.informed[kSeating]};
   // (M30): no repeat, no residual, no statement of the caliper.
   if (!fit.informed[kReading] && !fit.informed[kSaw] && check.strips.size() < 2) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 /// \file scatter.hpp
-/// From a Check to the likelihood: spot means, pure error, what each variance is informed by; and its maximum.
+/// From a Check to the likelihood: spot means, pure error, what each variance is informed by; and its
+/// maximum.
 ///
 /// In       a Check, evidence, earlier checks, options
 /// Out      the three variances with their information, the tapers, the estimate before any interval
@@ -20,10 +21,10 @@ namespace quarterturn::check {
 
 /// What the readings of one check say before any fit.
 struct Summary {
-  double ss_pure = 0, nu_pure = 0;        ///< (M10)
-  double ss_line = 0, nu_line = 0;        ///< spot means about their unweighted lines, (M12)
-  double harmonic_repeats = 1;            ///< harmonic mean of readings a spot
-  std::vector<double> sxx;                ///< of each strip, unweighted [mm^2]
+  double ss_pure = 0, nu_pure = 0;  ///< (M10)
+  double ss_line = 0, nu_line = 0;  ///< spot means about their unweighted lines, (M12)
+  double harmonic_repeats = 1;      ///< harmonic mean of readings a spot
+  std::vector<double> sxx;          ///< of each strip, unweighted [mm^2]
 };
 Summary summarise(const Check& check);
 
@@ -32,16 +33,16 @@ std::vector<double> corner_spans(const Check& check, const Corners& corners, con
 
 struct ScatterFit {
   std::unique_ptr<StripLikelihood> likelihood;
-  std::array<double, 3> theta{};             ///< [mm^2]
-  std::array<bool, 3> is_free{};             ///< fitted, against known or absent
-  std::array<bool, 3> informed{};            ///< anything at all says what it is
-  std::vector<double> information;           ///< 3 x 3 at theta; rows of variances that are not free are zero
+  std::array<double, 3> theta{};    ///< [mm^2]
+  std::array<bool, 3> is_free{};    ///< fitted, against known or absent
+  std::array<bool, 3> informed{};   ///< anything at all says what it is
+  std::vector<double> information;  ///< 3 x 3 at theta; rows of variances that are not free are zero
   TaperFit tapers;
-  double s2_reading = 0, nu_reading = 0;     ///< readings and caliper pooled
-  double fixed = 0;                          ///< mean rounding variance of a spot mean where it is in force
+  double s2_reading = 0, nu_reading = 0;  ///< readings and caliper pooled
+  double fixed = 0;                       ///< mean rounding variance of a spot mean where it is in force
   double resolution = 0;
   double evidence_nu[3] = {0, 0, 0};
-  double log_nu = 0;                         ///< nu_J of the earlier checks, discounted
+  double log_nu = 0;  ///< nu_J of the earlier checks, discounted
   bool assumed = false, log = false;
 
   [[nodiscard]] double variance() const { return tapers.covariance.empty() ? 0.0 : tapers.covariance[0]; }

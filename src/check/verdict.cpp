@@ -9,7 +9,8 @@ namespace quarterturn::check {
 
 namespace {
 
-constexpr double kConforms = 0.95;  // JCGM 106 leaves it to the parties; ISO 14253-1:2017 takes 95 %, second-hand
+constexpr double kConforms =
+    0.95;  // JCGM 106 leaves it to the parties; ISO 14253-1:2017 takes 95 %, second-hand
 
 Answer answer_of(double probability) {
   if (probability >= kConforms) return Answer::within;
@@ -40,11 +41,15 @@ Verdict verdict_of(const Fit& fit, double tolerance_rad, bool strict) {
     v.setup = Answer::cannot_tell;
     return v;
   }
-  v.setup = strict ? strict_answer(fit.eta.x, fit.eta.half_width, tolerance_rad) : answer_of(v.setup_probability);
+  v.setup =
+      strict ? strict_answer(fit.eta.x, fit.eta.half_width, tolerance_rad) : answer_of(v.setup_probability);
   if (fit.next_panel) {
-    v.next_panel_probability = probability_inside(fit.eta.x, fit.next_panel->u, fit.next_panel->dof, tolerance_rad);
-    const double half = stats::t_quantile(0.5 * (1 + fit.eta.confidence), fit.next_panel->dof) * fit.next_panel->u;
-    v.next_panel = strict ? strict_answer(fit.eta.x, half, tolerance_rad) : answer_of(*v.next_panel_probability);
+    v.next_panel_probability =
+        probability_inside(fit.eta.x, fit.next_panel->u, fit.next_panel->dof, tolerance_rad);
+    const double half =
+        stats::t_quantile(0.5 * (1 + fit.eta.confidence), fit.next_panel->dof) * fit.next_panel->u;
+    v.next_panel =
+        strict ? strict_answer(fit.eta.x, half, tolerance_rad) : answer_of(*v.next_panel_probability);
   }
   return v;
 }

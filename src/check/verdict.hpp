@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 /// \file verdict.hpp
-/// Within, outside or cannot tell: of the setup, and of the next panel (M37)–(M39), [JCGM106], [ISO14253] second-hand.
+/// Within, outside or cannot tell: of the setup, and of the next panel (M37)–(M39), [JCGM106], [ISO14253]
+/// second-hand.
 #pragma once
 
 #include <optional>
@@ -13,12 +14,12 @@ enum class Answer { within, outside, cannot_tell };
 
 struct Verdict {
   Answer setup = Answer::cannot_tell;
-  double setup_probability = 0;                 ///< P(|eta| <= T)
+  double setup_probability = 0;  ///< P(|eta| <= T)
   std::optional<Answer> next_panel;
-  std::optional<double> next_panel_probability; ///< P(|eta + e| <= T)
+  std::optional<double> next_panel_probability;  ///< P(|eta + e| <= T)
   double tolerance_rad = 0;
   bool provisional = false;
-  bool seating_too_wide = false;                ///< sigma_r > T/2: no move of dogs can bring panels within
+  bool seating_too_wide = false;  ///< sigma_r > T/2: no move of dogs can bring panels within
 };
 
 /// \param strict  the whole interval inside or outside, instead of 0.95 / 0.05

@@ -13,7 +13,7 @@
 namespace quarterturn::cli {
 
 void Dialogue::say(const std::string& text) {
-  const std::string shown = options.unicode ? text : report::ascii(text);
+  const std::string shown = report::finished(text, options);
   if (!write_all(STDOUT_FILENO, shown)) throw OutputGone{};
 }
 

@@ -160,6 +160,7 @@ int Session::run(bool check_now) {
     if (check_now && !obey("check")) return kComputed;
     for (;;) {
       const auto typed = talk_.line(station_ ? units::inert(station_->name, 30) : "");
+      if (!typed && context_.terminal.is_terminal) talk_.say("\n");
       if (!typed || !obey(*typed)) break;
     }
   } catch (const Leave& leave) {

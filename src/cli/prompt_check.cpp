@@ -189,8 +189,8 @@ void Session::more_cuts() {
   }
   checking_ = true;
   const double strip_mm = check.strips.back().spots.front().readings.front().mm + kKerfMm;
-  if (panel_ &&
-      std::min(panel_->width_mm, panel_->depth_mm) - strip_mm * ((done + 3) / 2) < kSmallestPanelMm &&
+  const int taken = (done + 3) / 2;  // whole strips off one side of the panel after two more cuts
+  if (panel_ && std::min(panel_->width_mm, panel_->depth_mm) - strip_mm * taken < kSmallestPanelMm &&
       !talk_.yes("The panel comes near 300 mm, the least that can be held safely. Go on?", false)) {
     checking_ = false;
     return;

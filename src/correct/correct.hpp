@@ -20,19 +20,21 @@
 
 namespace quarterturn::correct {
 
-/// What was believed of eps before this check (M40): a log's prediction, or the drilling scatter of a new station.
+/// What was believed of eps before this check (M40): a log's prediction, or the drilling scatter of a new
+/// station.
 struct Prediction {
-  double m0 = 0, tau2 = 0;        ///< rad, rad^2
+  double m0 = 0, tau2 = 0;  ///< rad, rad^2
   bool from_log = false;
 };
 /// A new station: 0 and 2 sigma_h^2 (1/B_r^2 + 1/B_f^2); sigma_h from the grid, else kDrillScatterMm.
-Prediction prediction_of_new_station(const station::Geometry& geometry, std::optional<double> drill_scatter_mm);
+Prediction prediction_of_new_station(const station::Geometry& geometry,
+                                     std::optional<double> drill_scatter_mm);
 inline constexpr double kDrillScatterMm = 0.1;  ///< common practice, no source
 
 /// An earlier valid check, for 'find first'.
 struct LastCheck {
   double eps_rad, u_rad;
-  bool explained = false;         ///< an event since then explains a change
+  bool explained = false;  ///< an event since then explains a change
 };
 
 /// The cost of a move as an error, c = T/4 (M42): a smaller error is not worth touching the dogs for.
@@ -43,16 +45,26 @@ enum class Correct { yes, no, unclear };
 struct Decision {
   Correct correct = Correct::no;
   bool find_first = false;
-  double mu = 0, v = 0;           ///< posterior mean and variance of eps, rad
+  double mu = 0, v = 0;  ///< posterior mean and variance of eps, rad
   double probability_improves = 0.5;
-  double remaining_u = 0;         ///< sqrt(v + u_a^2)
+  double remaining_u = 0;  ///< sqrt(v + u_a^2)
 };
 /// \param u_action  standard uncertainty of the move, rad
 Decision decide(double eps_rad, double u_rad, const Prediction& prior, double u_action, double tolerance_rad,
                 std::optional<LastCheck> last = std::nullopt);
 
 enum class Means {
-  shift, shim, re_seat, turn_dog, eccentric, exchange_dogs, turn_bar, other_rail, wider_pair, other_holes, re_bore
+  shift,
+  shim,
+  re_seat,
+  turn_dog,
+  eccentric,
+  exchange_dogs,
+  turn_bar,
+  other_rail,
+  wider_pair,
+  other_holes,
+  re_bore
 };
 /// One row a means: its word in JSON, minutes, whether it can be undone, what a person is told.
 struct MeansRow {
@@ -60,12 +72,12 @@ struct MeansRow {
   std::string_view word;
   int minutes;
   bool undoable;
-  std::string_view care;          ///< what it needs or risks
+  std::string_view care;  ///< what it needs or risks
 };
 const MeansRow& means_row(Means means);
 
 enum class WhichDog { rail_far, rail_near, fence_right, fence_left, none };
-std::string_view dog_words(WhichDog dog);   ///< 'far rail dog', …
+std::string_view dog_words(WhichDog dog);  ///< 'far rail dog', …
 
 /// One shim of a stack.
 struct Part {
@@ -77,43 +89,45 @@ struct Move {
   Means means = Means::shift;
   WhichDog dog = WhichDog::none;
   std::optional<station::Hole> hole;
-  std::string face;                  ///< 'left', 'right', 'operator's side', 'far side', or empty
+  std::string face;                       ///< 'left', 'right', 'operator's side', 'far side', or empty
   double shift_x_mm = 0, shift_y_mm = 0;  ///< of the dog, or of the line at that dog
   std::vector<Part> parts;
-  double moved_rad = 0;              ///< change of eps it makes
-  /// Size not known beforehand: try and measure. moved_rad is then the largest in the direction wanted (0: not even
-  /// that is known), and what remains is eps as it is.
+  double moved_rad = 0;  ///< change of eps it makes
+  /// Size not known beforehand: try and measure. moved_rad is then the largest in the direction wanted (0:
+  /// not even that is known), and what remains is eps as it is.
   bool bound_only = false;
   double u_action_rad = 0;
   int minutes = 0;
   bool undoable = true;
-  bool advised = false;              ///< the one to do
-  /// The instruction, in words: what, which dog (hole), which face. `{name}` stands for a length of `numbers`, as in
-  /// check::FindingRow; report/ puts it in, in the person's unit. Names that people gave are made inert and brace-free.
+  bool advised = false;  ///< the one to do
+  /// The instruction, in words: what, which dog (hole), which face. `{name}` stands for a length of
+  /// `numbers`, as in check::FindingRow; report/ puts it in, in the person's unit. Names that people gave are
+  /// made inert and brace-free.
   std::string text;
   std::map<std::string, double> numbers;  ///< mm, by name
   double remaining_rad = 0, remaining_u_rad = 0;
-  double one_layer_rad = 0;          ///< size of what one layer of the first part does, >= 0
+  double one_layer_rad = 0;  ///< size of what one layer of the first part does, >= 0
 };
 
 struct Request {
-  double eps_rad = 0, u_rad = 0;             ///< from the check; u as Outcome::acting_u_rad
+  double eps_rad = 0, u_rad = 0;  ///< from the check; u as Outcome::acting_u_rad
   double tolerance_rad = 0;
   Prediction prior;
   station::Geometry geometry;
-  const station::Station* station = nullptr; ///< empty from options alone
+  const station::Station* station = nullptr;  ///< empty from options alone
   const station::Setup* setup = nullptr;
-  std::vector<station::Shim> shims;          ///< when there is no station
+  std::vector<station::Shim> shims;  ///< when there is no station
   std::optional<LastCheck> last;
 };
 struct Advice {
   Decision decision;
-  std::vector<Move> moves;                   ///< the advised one first, then ranked; the plain shifts at the end
-  bool ask_rail_straight = false;            ///< beyond 0.10 mm over 600: straightness of the rail first (M6)
+  std::vector<Move> moves;         ///< the advised one first, then ranked; the plain shifts at the end
+  bool ask_rail_straight = false;  ///< beyond 0.10 mm over 600: straightness of the rail first (M6)
 };
 Advice advise(const Request& request);
 
-/// What the next strip should read after `moved_rad`, (M48): w_0 + tau D q d_eps, in mm, F end minus free end.
+/// What the next strip should read after `moved_rad`, (M48): w_0 + tau D q d_eps, in mm, F end minus free
+/// end.
 struct Expected {
   double was_mm, expect_mm, u_mm;
   double wrong_dog_mm;       ///< w_0 - d: wrong dog or face, or F wrong both times

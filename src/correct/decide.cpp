@@ -11,8 +11,8 @@ constexpr double kTwoSided95 = 1.96;  // normal quantile at 0.975
 
 }  // namespace
 
-// (M40) tau^2 = 2 sigma_h^2 (1/B_r^2 + 1/B_f^2). A line that is not known counts with the short baseline that its
-// seating is reckoned with: leaving it out would pull eps towards zero harder than anybody knows.
+// (M40) tau^2 = 2 sigma_h^2 (1/B_r^2 + 1/B_f^2). A line that is not known counts with the short baseline that
+// its seating is reckoned with: leaving it out would pull eps towards zero harder than anybody knows.
 Prediction prediction_of_new_station(const station::Geometry& geometry,
                                      std::optional<double> drill_scatter_mm) {
   const double sigma_mm = drill_scatter_mm.value_or(kDrillScatterMm);

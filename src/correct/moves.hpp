@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: MIT
 /// \file moves.hpp
-/// Every way to turn the rail against the fence that the station's data make possible, one function a family of means.
+/// Every way to turn the rail against the fence that the station's data make possible, one function a family
+/// of means.
 ///
 /// In       what is wanted: a change of eps [rad]; the dogs of the lines that are known
 /// Out      moves with their change of eps, its standard uncertainty, and the instruction in words
 /// Maths    METHOD.md (M4), (M44)–(M47), (M49), (M50)
-/// Assumes  a dog stands where its hole is; its play in the hole lets it stand anywhere in it (sd play/4 a direction)
+/// Assumes  a dog stands where its hole is; its play in the hole lets it stand anywhere in it (sd play/4 a
+/// direction)
 #pragma once
 
 #include <string>
@@ -28,7 +30,7 @@ struct Place {
 
 struct Wanted {
   const Request& request;
-  double mu = 0;                 ///< what eps is believed to be; the change wanted is -mu
+  double mu = 0;  ///< what eps is believed to be; the change wanted is -mu
   std::vector<Place> places;
 };
 Wanted wanted_of(const Request& request, double mu);
@@ -49,7 +51,7 @@ Move move_along_m(const Wanted& wanted, const Place& place, Means means, double 
 /// Fills what follows from the rest: minutes, whether it can be undone, what remains (M49).
 void finish(const Wanted& wanted, Move& move);
 
-std::vector<Move> shim_moves(const Wanted& wanted);          ///< the person's own shims, best stack of each line
+std::vector<Move> shim_moves(const Wanted& wanted);  ///< the person's own shims, best stack of each line
 std::vector<Move> unnamed_shim_moves(const Wanted& wanted);  ///< a thickness to be found
 std::vector<Move> re_seat_moves(const Wanted& wanted);
 std::vector<Move> turn_dog_moves(const Wanted& wanted);
@@ -59,8 +61,9 @@ std::vector<Move> turn_bar_moves(const Wanted& wanted);
 std::vector<Move> other_rail_moves(const Wanted& wanted);
 std::vector<Move> wider_pair_moves(const Wanted& wanted);
 std::vector<Move> re_bore_moves(const Wanted& wanted);
-std::vector<Move> plain_shifts(const Wanted& wanted);        ///< each of the dogs known, nulling eps as estimated
+std::vector<Move> plain_shifts(const Wanted& wanted);  ///< each of the dogs known, nulling eps as estimated
 
-inline constexpr double kMoveReadingMm = 0.01;  ///< how well a move of a dog is read; common practice, no source
+inline constexpr double kMoveReadingMm =
+    0.01;  ///< how well a move of a dog is read; common practice, no source
 
 }  // namespace quarterturn::correct

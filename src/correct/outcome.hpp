@@ -20,16 +20,16 @@ struct Outcome {
   std::string setup_name;                     ///< empty from options alone
   std::optional<station::Geometry> geometry;  ///< empty when nothing is known of sides and dogs
   check::Fit fit;
-  std::optional<check::Estimate> eps;         ///< squareness error, when q is known
-  /// Standard uncertainty of eps that decisions use: its half-width over the normal quantile, so that a variance known
-  /// on one or two degrees of freedom does not pass for certainty (M41). [rad]
+  std::optional<check::Estimate> eps;  ///< squareness error, when q is known
+  /// Standard uncertainty of eps that decisions use: its half-width over the normal quantile, so that a
+  /// variance known on one or two degrees of freedom does not pass for certainty (M41). [rad]
   double acting_u_rad = 0;
   std::optional<units::Tolerance> tolerance;
-  std::optional<check::Verdict> verdict;      ///< with a tolerance
-  std::optional<Advice> advice;               ///< with a tolerance, q and at least one baseline
+  std::optional<check::Verdict> verdict;          ///< with a tolerance
+  std::optional<Advice> advice;                   ///< with a tolerance, q and at least one baseline
   std::vector<std::optional<Expected>> expected;  ///< one for each advice move
-  std::vector<check::Finding> setup_findings; ///< short-fence, panel-too-long, panel-leaves-outer-dog
-  double panel_mm = 600;                      ///< the length over which mm are quoted to the person
+  std::vector<check::Finding> setup_findings;     ///< short-fence, panel-too-long, panel-leaves-outer-dog
+  double panel_mm = 600;                          ///< the length over which mm are quoted to the person
 };
 
 }  // namespace quarterturn::correct

@@ -5,7 +5,8 @@
 /// In       a station, its setup, the panel's size [mm] if known, the number of cuts
 /// Out      findings with their numbers [mm]: span_mm; room_mm and panel_mm; after_mm and outer_mm
 /// Maths    METHOD.md (M5)
-/// Assumes  every cut takes a strip and a kerf off the panel; which way round a panel that is not square is laid first
+/// Assumes  every cut takes a strip and a kerf off the panel; which way round a panel that is not square is
+/// laid first
 ///          is not known, so the longer side must fit and the shorter side loses most
 #pragma once
 

@@ -5,7 +5,8 @@
 /// In       the shims owned, the thickness wanted [mm]
 /// Out      the stack nearest to it, with its standard uncertainty [mm]
 /// Maths    METHOD.md (M44)
-/// Assumes  layers of one shim are cut from one stock: their thickness errors are the same, so n layers carry n times
+/// Assumes  layers of one shim are cut from one stock: their thickness errors are the same, so n layers carry
+/// n times
 ///          the uncertainty of one; different shims err independently
 #pragma once
 
@@ -19,7 +20,8 @@
 namespace quarterturn::correct {
 
 inline constexpr int kMostLayers = 4;  ///< a taller stack creeps and rocks; common practice, no source
-inline constexpr std::size_t kMostKinds = 40;  ///< kinds of shim that are combined; those after them are left out
+inline constexpr std::size_t kMostKinds =
+    40;  ///< kinds of shim that are combined; those after them are left out
 
 struct Stack {
   std::vector<Part> parts;  ///< hard ones first: they lie against the dog
@@ -29,9 +31,9 @@ struct Stack {
   double first_layer_mm = 0;  ///< one layer of the first part
 };
 
-/// The stack of one to four layers whose thickness lies nearest to `target_mm` (> 0) and nearer than no shim at all.
-/// A stack of hard shims alone is taken before it when the two differ by less than the nearest one's uncertainty.
-/// Empty when nothing owned comes nearer than no shim.
+/// The stack of one to four layers whose thickness lies nearest to `target_mm` (> 0) and nearer than no shim
+/// at all. A stack of hard shims alone is taken before it when the two differ by less than the nearest one's
+/// uncertainty. Empty when nothing owned comes nearer than no shim.
 std::optional<Stack> nearest_stack(std::span<const station::Shim> shims, double target_mm);
 
 }  // namespace quarterturn::correct

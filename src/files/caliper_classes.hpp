@@ -11,7 +11,7 @@
 namespace quarterturn::files {
 
 struct CaliperClass {
-  check::Caliper caliper;     ///< name is the class
+  check::Caliper caliper;  ///< name is the class
   std::string source;
 };
 const std::vector<CaliperClass>& caliper_classes();

@@ -14,15 +14,16 @@ namespace quarterturn::files {
 /// \throws units::InputError with file, line, column, the value, what it must be, and a hint
 check::Check parse_readings(const Text& text);
 
-/// Parses the value of `# caliper:` or --caliper: a class, or `resolution 0.01, repeatability 0.012, reliability 0.25`
-/// (mm, or in when `unit` is inch; `reach 150` may join; without repeatability it is not stated). \throws units::InputError
+/// Parses the value of `# caliper:` or --caliper: a class, or `resolution 0.01, repeatability 0.012,
+/// reliability 0.25` (mm, or in when `unit` is inch; `reach 150` may join; without repeatability it is not
+/// stated). \throws units::InputError
 check::Caliper parse_caliper(const std::string& text, units::Unit unit = units::Unit::mm);
 
 /// `600 x 600 x 18 mm`, `600 600`, `24 x 24 in`. \throws units::InputError
 check::PanelSize parse_panel_size(const std::string& text, units::Unit unit = units::Unit::mm);
 
-/// A Check as a readings file that parses back to the same Check, but for what a file does not hold: id, source, lines
-/// and columns, and the name of a caliper that is no class (it reads back as `stated`).
+/// A Check as a readings file that parses back to the same Check, but for what a file does not hold: id,
+/// source, lines and columns, and the name of a caliper that is no class (it reads back as `stated`).
 std::string write_readings(const check::Check& check);
 
 }  // namespace quarterturn::files

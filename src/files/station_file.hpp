@@ -10,7 +10,8 @@
 
 namespace quarterturn::files {
 
-/// \throws units::InputError with line and column for broken JSON, else the path (`setups.crosscut.rail.far.hole`)
+/// \throws units::InputError with line and column for broken JSON, else the path
+/// (`setups.crosscut.rail.far.hole`)
 station::Station parse_station(const Text& text);
 
 /// Parses back to an equal Station; keys in the order of the format's description, numbers shortest.

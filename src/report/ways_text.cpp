@@ -10,8 +10,6 @@
 namespace quarterturn::report {
 namespace {
 
-using correct::Means;
-
 std::string leaves_words(const correct::Outcome& outcome, const correct::Move& move,
                          const TextOptions& options) {
   if (move.bound_only && move.moved_rad == 0) return "does what is not known beforehand: try and measure";

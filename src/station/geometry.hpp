@@ -19,27 +19,35 @@ namespace quarterturn::station {
 struct Vec {
   double x = 0, y = 0;
 };
-inline double dot(Vec a, Vec b) { return a.x * b.x + a.y * b.y; }
-inline Vec operator*(double k, Vec a) { return {k * a.x, k * a.y}; }
-inline Vec operator+(Vec a, Vec b) { return {a.x + b.x, a.y + b.y}; }
-inline Vec operator-(Vec a, Vec b) { return {a.x - b.x, a.y - b.y}; }
+inline double dot(Vec a, Vec b) {
+  return a.x * b.x + a.y * b.y;
+}
+inline Vec operator*(double k, Vec a) {
+  return {k * a.x, k * a.y};
+}
+inline Vec operator+(Vec a, Vec b) {
+  return {a.x + b.x, a.y + b.y};
+}
+inline Vec operator-(Vec a, Vec b) {
+  return {a.x - b.x, a.y - b.y};
+}
 
 /// Nominal centre of a hole [mm]: (column P, row P).
 Vec hole_centre(const Grid& grid, Hole hole);
 
 /// One line that touches two dogs.
 struct ContactLine {
-  double baseline_mm = 0;      ///< distance of the two holes
-  Vec u, n, m;                 ///< see the file's head
+  double baseline_mm = 0;            ///< distance of the two holes
+  Vec u, n, m;                       ///< see the file's head
   std::optional<Vec> first, second;  ///< nominal hole centres [mm]; empty from options alone
   double oversize_angle_rad = 0;     ///< turn of the line by unequal dog diameters: (rho_2 - rho_1) n·m / B
 };
 
 struct Geometry {
-  double nominal_rad = 0;              ///< angle from the fence's u to the rail's u by the holes
-  std::optional<ContactLine> rail;     ///< empty when nothing is known of the rail dogs
+  double nominal_rad = 0;           ///< angle from the fence's u to the rail's u by the holes
+  std::optional<ContactLine> rail;  ///< empty when nothing is known of the rail dogs
   std::optional<ContactLine> fence;
-  int q = 0;                           ///< +1 or -1; 0 when the sides are not known
+  int q = 0;  ///< +1 or -1; 0 when the sides are not known
   Side keep = Side::left;
   PanelSide panel_side = PanelSide::before;
   std::optional<double> bar_length_mm;  ///< a bar lies against the fence dogs
@@ -61,11 +69,11 @@ double eps_change_fence(const ContactLine& fence, bool second, Vec shift_mm);
 
 /// What a panel meets on this table.
 struct Room {
-  /// Free length along the rail from the fence to the rail dog on the panel's side of it (panel before the fence:
-  /// the near one); infinite when no rail dog stands in the panel's way.
+  /// Free length along the rail from the fence to the rail dog on the panel's side of it (panel before the
+  /// fence: the near one); infinite when no rail dog stands in the panel's way.
   double between_near_dog_and_fence_mm = 0;
-  /// Distances of the fence contacts from the line of the cut towards the kept side, along the fence. The cut runs
-  /// along the rail's other edge: the rail's width is added where it is known (M6).
+  /// Distances of the fence contacts from the line of the cut towards the kept side, along the fence. The cut
+  /// runs along the rail's other edge: the rail's width is added where it is known (M6).
   double fence_inner_mm = 0, fence_outer_mm = 0;
 };
 /// Empty for setups whose lines are not at right angles or not known.

@@ -17,11 +17,11 @@ namespace quarterturn::station {
 using units::Length;
 
 struct Grid {
-  Length pitch;                                       ///< spacing of the holes, > 0
+  Length pitch;  ///< spacing of the holes, > 0
   int columns = 0, rows = 0;
   Length hole_diameter = Length::from_mm(20);
-  std::vector<Hole> missing;                          ///< holes of the grid that were never drilled
-  std::optional<Length> drill_scatter;                ///< sd of a hole's position a direction; empty = not stated
+  std::vector<Hole> missing;            ///< holes of the grid that were never drilled
+  std::optional<Length> drill_scatter;  ///< sd of a hole's position a direction; empty = not stated
 
   /// Whether the hole is on the grid and drilled.
   [[nodiscard]] bool has(Hole hole) const;
@@ -33,9 +33,9 @@ struct Dog {
   std::string name;
   Length diameter;
   Held held = Held::unknown;
-  std::optional<Length> eccentric;    ///< distance of the dog's axis from its pin's, >= 0
+  std::optional<Length> eccentric;      ///< distance of the dog's axis from its pin's, >= 0
   std::optional<double> eccentric_deg;  ///< its direction, counter-clockwise from +x, as the dog stands
-  std::optional<Length> play;         ///< wins over hole minus dog
+  std::optional<Length> play;           ///< wins over hole minus dog
 };
 
 struct Rail {
@@ -62,29 +62,29 @@ struct DogPair {
   Post second;  ///< rail: far;  fence: right
 };
 
-enum class Side { left, right };              ///< of the rail, seen by the operator
-enum class PanelSide { before, beyond };      ///< of the fence: operator's side, or the far side
+enum class Side { left, right };          ///< of the rail, seen by the operator
+enum class PanelSide { before, beyond };  ///< of the fence: operator's side, or the far side
 
 struct Setup {
   std::string name;
-  double nominal_deg = 90.0;                  ///< angle between the fence's +x and the rail's near-to-far direction
+  double nominal_deg = 90.0;  ///< angle between the fence's +x and the rail's near-to-far direction
   DogPair rail;
-  Side rail_on_face = Side::right;            ///< face of the rail dogs that the rail rests on
-  std::string rail_name;                      ///< name in Station::rails, or empty
+  Side rail_on_face = Side::right;  ///< face of the rail dogs that the rail rests on
+  std::string rail_name;            ///< name in Station::rails, or empty
   DogPair fence;
   std::optional<Bar> bar;
   PanelSide panel_side = PanelSide::before;
-  Side keep = Side::left;                     ///< the kept panel lies left or right of the rail
+  Side keep = Side::left;  ///< the kept panel lies left or right of the rail
   std::optional<units::Tolerance> tolerance;
 };
 
 /// Shim stock the person owns.
 struct Shim {
   std::string name;
-  Length layer;                 ///< thickness of one layer
-  Length uncertainty;           ///< standard uncertainty of one layer's thickness
-  int layers = 1;               ///< how many can be stacked
-  bool hard = false;            ///< steel or card, against tape and paper that compress
+  Length layer;        ///< thickness of one layer
+  Length uncertainty;  ///< standard uncertainty of one layer's thickness
+  int layers = 1;      ///< how many can be stacked
+  bool hard = false;   ///< steel or card, against tape and paper that compress
 };
 
 /// A caliper the person owns, by the name of its class (files/caliper_classes.hpp).
@@ -93,7 +93,7 @@ struct OwnedCaliper {
 };
 
 struct Station {
-  std::string id;               ///< universally unique; empty until a store gives one
+  std::string id;  ///< universally unique; empty until a store gives one
   std::string name;
   Grid grid;
   std::map<std::string, Dog> dogs;
@@ -102,13 +102,14 @@ struct Station {
   std::vector<OwnedCaliper> calipers;
   std::map<std::string, Setup> setups;
 
-  /// The setup of that name; with an empty name the only one. \throws units::InputError naming those there are
+  /// The setup of that name; with an empty name the only one. \throws units::InputError naming those there
+  /// are
   [[nodiscard]] const Setup& setup(const std::string& name) const;
 };
 
-/// Holds a station to its own rules: holes on the grid and drilled, no two dogs in one hole, named dogs, rails and
-/// diameters known, near before far, left before right, nominal angle that of the holes.
-/// \throws units::InputError naming the path of the fault, e.g. `setups.crosscut.rail.far.hole`
+/// Holds a station to its own rules: holes on the grid and drilled, no two dogs in one hole, named dogs,
+/// rails and diameters known, near before far, left before right, nominal angle that of the holes. \throws
+/// units::InputError naming the path of the fault, e.g. `setups.crosscut.rail.far.hole`
 void validate(const Station& station);
 
 /// Where stations are kept between runs; the prompt and the command line know only this.

@@ -16,9 +16,13 @@ double normal_density(double z) {
   return std::exp(-0.5 * z * z) / std::sqrt(2.0 * std::numbers::pi);
 }
 
-double normal_probability(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
+double normal_probability(double z) {
+  return 0.5 * std::erfc(-z / std::numbers::sqrt2);
+}
 
-double normal_quantile(double p) { return bm::quantile(bm::normal(), p); }
+double normal_quantile(double p) {
+  return bm::quantile(bm::normal(), p);
+}
 
 double t_probability(double t, double dof) {
   if (std::isinf(dof)) return normal_probability(t);
@@ -35,7 +39,9 @@ double chi2_probability(double x, double dof) {
   return bm::cdf(bm::chi_squared(dof), x);
 }
 
-double chi2_quantile(double p, double dof) { return bm::quantile(bm::chi_squared(dof), p); }
+double chi2_quantile(double p, double dof) {
+  return bm::quantile(bm::chi_squared(dof), p);
+}
 
 double f_upper(double f, double dof1, double dof2) {
   if (f <= 0) return 1.0;

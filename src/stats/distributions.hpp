@@ -3,14 +3,15 @@
 /// Normal, Student t, chi-square and F: probabilities and quantiles. The only door to Boost.Math.
 ///
 /// Assumes  degrees of freedom > 0; infinity is allowed where it says so
-/// Accuracy 1e-9 relative against GSL and the tables of data/reference/tables (tests/stats/distributions_test.cpp)
+/// Accuracy 1e-9 relative against GSL and the tables of data/reference/tables
+/// (tests/stats/distributions_test.cpp)
 #pragma once
 
 namespace quarterturn::stats {
 
 double normal_density(double z);
-double normal_probability(double z);      ///< P(Z <= z)
-double normal_quantile(double p);         ///< 0 < p < 1
+double normal_probability(double z);  ///< P(Z <= z)
+double normal_quantile(double p);     ///< 0 < p < 1
 
 double t_probability(double t, double dof);  ///< P(T <= t); dof may be infinite
 double t_quantile(double p, double dof);     ///< dof may be infinite

@@ -13,10 +13,10 @@
 namespace quarterturn::stats {
 namespace {
 
-/// What is left at one step: residuals from the means of the groups, each over its standard deviation in units of
-/// sigma; s on the degrees of freedom left.
+/// What is left at one step: residuals from the means of the groups, each over its standard deviation in
+/// units of sigma; s on the degrees of freedom left.
 struct Left {
-  std::vector<double> scaled;   // |x - mean| / sqrt(1 - 1/m); below zero: taken, or alone in its group
+  std::vector<double> scaled;         // |x - mean| / sqrt(1 - 1/m); below zero: taken, or alone in its group
   std::vector<double> leverage_room;  // sqrt(1 - 1/m)
   double s = 0, dof = 0;
   int tests = 0;
@@ -50,8 +50,8 @@ Left left_of(std::span<const double> x, std::span<const int> group, const std::v
   return left;
 }
 
-/// lambda_i / sqrt(1 - 1/m) = t sqrt(nu / (nu - 1 + t^2)), t the quantile of 1 - alpha/(2 tests) on nu - 1; with one
-/// group of m values nu = m - 1 and lambda_i is the published (m-1) t / sqrt((m-2+t^2) m).
+/// lambda_i / sqrt(1 - 1/m) = t sqrt(nu / (nu - 1 + t^2)), t the quantile of 1 - alpha/(2 tests) on nu - 1;
+/// with one group of m values nu = m - 1 and lambda_i is the published (m-1) t / sqrt((m-2+t^2) m).
 double critical_value(const Left& left, double alpha) {
   const double t = t_quantile(1 - alpha / (2.0 * left.tests), left.dof - 1);
   return t * std::sqrt(left.dof / (left.dof - 1 + t * t));
@@ -60,11 +60,12 @@ double critical_value(const Left& left, double alpha) {
 }  // namespace
 
 // (M35) R_i = max |x - mean| / s of the values left at step i; the number of outliers is the largest i with
-// R_i > lambda_i, so that one outlier cannot hide another. With groups, the mean is that of the value's own group
-// without what was taken before: a slip does not make its neighbours stand off.
+// R_i > lambda_i, so that one outlier cannot hide another. With groups, the mean is that of the value's own
+// group without what was taken before: a slip does not make its neighbours stand off.
 Gesd gesd(std::span<const double> x, int most, double alpha, std::span<const int> group) {
   const int n = static_cast<int>(x.size());
-  if (n < 3 || most < 1 || most > n - 2 || !(alpha > 0 && alpha < 1) || (!group.empty() && group.size() != x.size()))
+  if (n < 3 || most < 1 || most > n - 2 || !(alpha > 0 && alpha < 1) ||
+      (!group.empty() && group.size() != x.size()))
     throw std::domain_error(
         "outlier test: at least three values, 1 to n - 2 outliers, alpha between 0 and 1");
   for (double v : x)
@@ -75,8 +76,8 @@ Gesd gesd(std::span<const double> x, int most, double alpha, std::span<const int
   for (int step = 1; step <= most; ++step) {
     const Left left = left_of(x, group, taken);
     if (left.dof < 2) break;
-    const auto farthest =
-        static_cast<std::size_t>(std::max_element(left.scaled.begin(), left.scaled.end()) - left.scaled.begin());
+    const auto farthest = static_cast<std::size_t>(std::max_element(left.scaled.begin(), left.scaled.end()) -
+                                                   left.scaled.begin());
     // Values that are all alike have no outlier among them.
     const double room = left.leverage_room[farthest];
     out.r.push_back(left.s > 0 ? left.scaled[farthest] / left.s * room : 0.0);

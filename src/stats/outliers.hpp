@@ -25,9 +25,9 @@ struct Gesd {
 
 /// Values that share a mean: a group of repeats. Without groups all values share one.
 /// \param x       at least three values; the approximation holds from 25 on
-/// \param group   empty, or the group of each value; a value alone in its group has no residual and is passed over
-/// Grubbs' statistic is r[0] with `most` 1 and alpha doubled for a one-sided test.
-/// \throws std::domain_error on fewer than three values, a value that is not finite, or `most` out of range
+/// \param group   empty, or the group of each value; a value alone in its group has no residual and is passed
+/// over Grubbs' statistic is r[0] with `most` 1 and alpha doubled for a one-sided test. \throws
+/// std::domain_error on fewer than three values, a value that is not finite, or `most` out of range
 Gesd gesd(std::span<const double> x, int most, double alpha = 0.05, std::span<const int> group = {});
 
 }  // namespace quarterturn::stats

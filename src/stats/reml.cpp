@@ -13,8 +13,8 @@ namespace {
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-/// Solves A x = b for the small positive semidefinite A picked out by `free`; a ridge of 1e-14 of the diagonal keeps
-/// directions that the data do not inform from blowing up.
+/// Solves A x = b for the small positive semidefinite A picked out by `free`; a ridge of 1e-14 of the
+/// diagonal keeps directions that the data do not inform from blowing up.
 VectorXd solve_free(const MatrixXd& information, const VectorXd& gradient, const std::vector<bool>& free) {
   const auto n = information.rows();
   std::vector<Eigen::Index> index;
@@ -37,8 +37,8 @@ VectorXd solve_free(const MatrixXd& information, const VectorXd& gradient, const
   return full;
 }
 
-/// Scoring step from theta that keeps theta + step >= 0: variances pushed below zero are set to zero and the rest
-/// solved again with that step given.
+/// Scoring step from theta that keeps theta + step >= 0: variances pushed below zero are set to zero and the
+/// rest solved again with that step given.
 VectorXd box_step(const VectorXd& theta, const MatrixXd& information, const VectorXd& gradient) {
   const auto n = theta.size();
   std::vector<bool> free(static_cast<std::size_t>(n));
@@ -63,7 +63,7 @@ VectorXd box_step(const VectorXd& theta, const MatrixXd& information, const Vect
 
 RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
   constexpr int kMostIterations = 500;
-  constexpr double kEnough = 1e-11;  // relative change of each variance against its own scale
+  constexpr double kEnough = 1e-11;    // relative change of each variance against its own scale
   constexpr double kRounding = 1e-12;  // of the likelihood; steps below it are judged by the gradient alone,
   constexpr double kClose = 1e-7;      // which keeps more digits, until they shrink no more
   const auto n = static_cast<Eigen::Index>(start.size());
@@ -91,7 +91,8 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
     previous = largest;
     const double allowed = fit.at.minus_log + kRounding * (1 + std::fabs(fit.at.minus_log));
     bool moved = false;
-    for (double share = 1.0; share > 1e-10; share *= 0.5) {
+    double share = 1.0;
+    for (int halving = 0; halving < 34; ++halving, share *= 0.5) {
       for (Eigen::Index i = 0; i < n; ++i) {
         const double value = theta(i) + share * step(i);
         trial[static_cast<std::size_t>(i)] = value < 1e-300 ? 0.0 : value;
@@ -144,7 +145,8 @@ Dense factor(const DenseModel& model, std::span<const double> theta) {
 
 }  // namespace
 
-// (M24): -log L = 1/2 [ln|V| + ln|X'V^-1 X| + y'Py]; gradient 1/2 [tr(P V_a) - y'P V_a P y]; information 1/2 tr(P V_a P V_b).
+// (M24): -log L = 1/2 [ln|V| + ln|X'V^-1 X| + y'Py]; gradient 1/2 [tr(P V_a) - y'P V_a P y]; information 1/2
+// tr(P V_a P V_b).
 void DenseModel::evaluate(std::span<const double> theta, RemlPoint& out) const {
   const auto m = theta.size();
   out.gradient.assign(m, 0.0);
@@ -187,7 +189,8 @@ Gls generalised_least_squares(const DenseModel& model, std::span<const double> t
 }
 
 // (M26) with d var / d theta_a = (c' C X'V^-1) V_a (V^-1 X C c), C = (X'V^-1 X)^-1.
-double satterthwaite_dof(const DenseModel& model, std::span<const double> theta, std::span<const double> contrast) {
+double satterthwaite_dof(const DenseModel& model, std::span<const double> theta,
+                         std::span<const double> contrast) {
   const Dense d = factor(model, theta);
   using RowMajor = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
   const Eigen::Map<const RowMajor> x(model.x.data(), model.n, model.p);

@@ -2,9 +2,9 @@
 /// \file reml.hpp
 /// Restricted maximum likelihood for a few variances that may not fall below zero.
 ///
-/// In       a model that gives, for variances theta, its -log restricted likelihood, gradient and expected information
-/// Out      the maximising theta, with the information there
-/// Maths    METHOD.md (M20)–(M24), (M26); [PATT], [HARV], [SATT]; Fisher scoring on the box theta >= 0 with an active set, step halving
+/// In       a model that gives, for variances theta, its -log restricted likelihood, gradient and expected
+/// information Out      the maximising theta, with the information there Maths    METHOD.md (M20)–(M24),
+/// (M26); [PATT], [HARV], [SATT]; Fisher scoring on the box theta >= 0 with an active set, step halving
 /// Assumes  the expected information is that of the same likelihood; few variances (at most 8)
 /// Accuracy 1e-8 relative in theta against closed forms and R (tests/stats/reml_test.cpp)
 #pragma once
@@ -50,11 +50,13 @@ struct Gls {
 };
 Gls generalised_least_squares(const DenseModel& model, std::span<const double> theta);
 
-/// Satterthwaite degrees of freedom of the variance of contrast c'beta: 2 var^2 / (g' I^-1 g), METHOD.md (M26).
-double satterthwaite_dof(const DenseModel& model, std::span<const double> theta, std::span<const double> contrast);
+/// Satterthwaite degrees of freedom of the variance of contrast c'beta: 2 var^2 / (g' I^-1 g), METHOD.md
+/// (M26).
+double satterthwaite_dof(const DenseModel& model, std::span<const double> theta,
+                         std::span<const double> contrast);
 
-/// 2 var^2 / (g' I^-1 g) for a variance with gradient g; rows of `information` that are all zero are left out.
-/// Never below `floor`.
+/// 2 var^2 / (g' I^-1 g) for a variance with gradient g; rows of `information` that are all zero are left
+/// out. Never below `floor`.
 double satterthwaite(double variance, std::span<const double> gradient, std::span<const double> information,
                      double floor = 1.0);
 

@@ -18,7 +18,8 @@ class Angle {
 
   [[nodiscard]] constexpr double rad() const { return rad_; }
   [[nodiscard]] constexpr double deg() const { return rad_ * 180.0 / std::numbers::pi; }
-  /// Small-angle offset at the end of a panel edge of length `over` (angle × length; 20 mrad: 1.3e-4 relative).
+  /// Small-angle offset at the end of a panel edge of length `over` (angle × length; 20 mrad: 1.3e-4
+  /// relative).
   [[nodiscard]] constexpr Length over(Length over) const { return rad_ * over; }
 
   constexpr auto operator<=>(const Angle&) const = default;

@@ -11,7 +11,8 @@
 
 namespace quarterturn::units {
 
-/// Where a value stood: a file (or `<stdin>`, an option's name), line and column counted from 1; 0 is unknown.
+/// Where a value stood: a file (or `<stdin>`, an option's name), line and column counted from 1; 0 is
+/// unknown.
 struct Place {
   std::string source;
   int line = 0;
@@ -27,12 +28,14 @@ inline constexpr std::string_view kMissing = "missing";
 class InputError : public std::runtime_error {
  public:
   /// \param what     the thing, with its index where there are several: `width[3]`
-  /// \param value    what stood there, as typed; shown inert (control characters escaped, cut at 60 characters);
+  /// \param value    what stood there, as typed; shown inert (control characters escaped, cut at 60
+  /// characters);
   ///                 empty reads `is empty`, kMissing reads `is missing`
   /// \param must_be  the condition it fails, e.g. `a length above 0`
   /// \param where    file:line:column
   /// \param hint     what to do about it; may be empty
-  InputError(std::string what, std::string value, std::string must_be, Place where = {}, std::string hint = {});
+  InputError(std::string what, std::string value, std::string must_be, Place where = {},
+             std::string hint = {});
 
   [[nodiscard]] const std::string& subject() const { return subject_; }
   [[nodiscard]] const std::string& value() const { return value_; }
@@ -49,8 +52,8 @@ class InputError : public std::runtime_error {
   std::string hint_;
 };
 
-/// Text from outside made safe for a terminal: control characters, bidirectional marks and invalid UTF-8 escaped,
-/// cut to `most` characters with an ellipsis.
+/// Text from outside made safe for a terminal: control characters, bidirectional marks and invalid UTF-8
+/// escaped, cut to `most` characters with an ellipsis.
 std::string inert(std::string_view text, std::size_t most = 60);
 
 }  // namespace quarterturn::units

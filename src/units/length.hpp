@@ -2,7 +2,8 @@
 /// \file length.hpp
 /// A length that leaves its type only by naming a unit: `width.mm()`.
 ///
-/// Never converts implicitly from or to a number, nor to an angle (tests/units/length_test.cpp holds what must not compile).
+/// Never converts implicitly from or to a number, nor to an angle (tests/units/length_test.cpp holds what
+/// must not compile).
 #pragma once
 
 #include <compare>

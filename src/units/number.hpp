@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 /// \file number.hpp
-/// Numbers as people type them: `14.83`, `14,83`, `14.83 mm`, `0.584 in`, `37/64 in`, `1-3/16 in`, `1 3/16"`, `1½ in`.
-/// Never depends on the locale.
+/// Numbers as people type them: `14.83`, `14,83`, `14.83 mm`, `0.584 in`, `37/64 in`, `1-3/16 in`, `1 3/16"`,
+/// `1½ in`. Never depends on the locale.
 #pragma once
 
 #include <cstddef>
@@ -18,10 +18,10 @@ enum class Unit { mm, inch };
 
 /// One number as it was typed.
 struct Number {
-  double value = 0.0;            ///< in the unit below
-  std::optional<Unit> unit;      ///< the unit typed with it, if any
-  double digits_step = 1.0;      ///< step of the last typed digit, in the same unit: 14.80 -> 0.01, 37/64 -> 1/64
-  bool fraction = false;         ///< typed as a fraction: 37/64, 1-3/16
+  double value = 0.0;        ///< in the unit below
+  std::optional<Unit> unit;  ///< the unit typed with it, if any
+  double digits_step = 1.0;  ///< step of the last typed digit, in the same unit: 14.80 -> 0.01, 37/64 -> 1/64
+  bool fraction = false;     ///< typed as a fraction: 37/64, 1-3/16
   std::string as_typed;
 
   /// The length; a bare number carries `bare`.
@@ -42,8 +42,9 @@ struct Piece {
   std::size_t offset = 0;  ///< of its first character, in characters from the start of the line
 };
 
-/// Parts `22.74 22.73 1 3/16" 14.83 mm` into its four numbers: at blanks and line ends, but not before a unit nor inside
-/// a mixed fraction; a comma or semicolon at a number's end is taken off. What a part holds is not looked at.
+/// Parts `22.74 22.73 1 3/16" 14.83 mm` into its four numbers: at blanks and line ends, but not before a unit
+/// nor inside a mixed fraction; a comma or semicolon at a number's end is taken off. What a part holds is not
+/// looked at.
 std::vector<Piece> split_numbers(std::string_view line);
 
 /// parse_number, as a length; bare numbers carry `bare`.

@@ -12,7 +12,7 @@
 namespace quarterturn::units {
 
 struct Tolerance {
-  Angle angle;           ///< largest |corner error| allowed, > 0
+  Angle angle;                   ///< largest |corner error| allowed, > 0
   std::optional<Length> offset;  ///< as stated: the mm of 'mm over mm'; empty when an angle was stated
   std::optional<Length> over;    ///< as stated: the panel edge it holds over
 

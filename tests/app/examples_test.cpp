@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
-/// Each example is run through the whole job and held against the error that its recipe put into exact geometry.
+/// Each example is run through the whole job and held against the error that its recipe put into exact
+/// geometry.
 #include <doctest/doctest.h>
 
 #include <cmath>
@@ -19,10 +20,10 @@ namespace {
 struct Example {
   const char* file;
   const char* station;
-  double eps_rad;               // from tests/bench/make_examples.cpp
+  double eps_rad;  // from tests/bench/make_examples.cpp
   int strips;
-  const char* finding;          // expected beside what cannot be seen; empty: none
-  const char* verdict;          // within, outside, cannot-tell
+  const char* finding;  // expected beside what cannot be seen; empty: none
+  const char* verdict;  // within, outside, cannot-tell
 };
 
 constexpr double kFirst = 2.83e-4, kFoil = 2.83e-4 - 0.21 / 768;
@@ -43,7 +44,9 @@ const std::vector<Example> kExamples{
     {"tour-phone.txt", "tour", 4.2e-4, 1, "", "outside"},
 };
 
-std::string path(const std::string& rest) { return std::string(QUARTERTURN_ROOT "/examples/") + rest; }
+std::string path(const std::string& rest) {
+  return std::string(QUARTERTURN_ROOT "/examples/") + rest;
+}
 
 station::Station station_of(const std::string& name) {
   return files::parse_station(files::read_text(path("stations/" + name + ".json")));
@@ -75,8 +78,8 @@ TEST_SUITE("app") {
       for (const auto& finding : outcome.fit.findings) codes.insert(finding.code);
       for (const auto& finding : outcome.setup_findings) codes.insert(finding.code);
       for (const auto& code : unseen) codes.erase(code);
-      const std::set<std::string> wanted = example.finding[0] == '\0' ? std::set<std::string>{}
-                                                                     : std::set<std::string>{example.finding};
+      const std::set<std::string> wanted =
+          example.finding[0] == '\0' ? std::set<std::string>{} : std::set<std::string>{example.finding};
       CHECK(codes == wanted);
       REQUIRE(outcome.verdict.has_value());
       CHECK(word(outcome.verdict->setup) == example.verdict);
@@ -87,7 +90,8 @@ TEST_SUITE("app") {
     }
   }
 
-  TEST_CASE("every file of the examples stands in the table above, every station parses and holds its rules") {
+  TEST_CASE(
+      "every file of the examples stands in the table above, every station parses and holds its rules") {
     std::set<std::string> named;
     for (const Example& example : kExamples) named.insert(example.file);
     for (const auto& entry : std::filesystem::directory_iterator(path("readings"))) {

@@ -2,8 +2,8 @@
 /// \file make_examples.cpp
 /// Makes the readings files of examples/readings from exact geometry with fixed seeds. All of it is invented.
 ///   make_examples STATIONS_FOLDER READINGS_FOLDER
-/// The recipe of each file (true error, seating, what was put wrong) stands in main(); tests/app/examples_test.cpp
-/// holds the program's answers against the same figures.
+/// The recipe of each file (true error, seating, what was put wrong) stands in main();
+/// tests/app/examples_test.cpp holds the program's answers against the same figures.
 #include <cmath>
 #include <cstdio>
 #include <fstream>
@@ -22,24 +22,26 @@ using namespace quarterturn;
 
 struct Recipe {
   std::string station, setup = "crosscut";
-  double eps = 0;                 // of the table as it stood
+  double eps = 0;  // of the table as it stood
   double seating_rad = 2e-5, saw_marks_mm = 0, reading_mm = 0.012, step_mm = 0.01;
   int panels = 1, cuts = 5, readings = 3;
   double panel_mm = 600, strip_mm = 25;
   std::vector<double> positions;
   std::uint64_t seed = 1;
-  int crooked_cut = 0;            // this cut sat over by crooked_rad
+  int crooked_cut = 0;  // this cut sat over by crooked_rad
   double crooked_rad = 0;
-  bool from_edge_0 = false;       // a four-cut keeps the strip (0, 4)
+  bool from_edge_0 = false;  // a four-cut keeps the strip (0, 4)
 };
 
 std::vector<check::Strip> cut(const std::string& stations, const Recipe& r) {
-  const station::Station station = files::parse_station(files::read_text(stations + "/" + r.station + ".json"));
+  const station::Station station =
+      files::parse_station(files::read_text(stations + "/" + r.station + ".json"));
   test::Table table = test::table_of(station, station.setup(r.setup));
   if (table.bar) table.bar->taper_mm = 0;
   // The far rail dog is moved until the exact tangents make the wanted error.
   for (int i = 0; i < 6; ++i) {
-    const double b = std::hypot(table.rail_far.hole.x - table.rail_near.hole.x, table.rail_far.hole.y - table.rail_near.hole.y);
+    const double b = std::hypot(table.rail_far.hole.x - table.rail_near.hole.x,
+                                table.rail_far.hole.y - table.rail_near.hole.y);
     table.rail_far.shift.x += (test::exact_eps(table) - r.eps) * b;
   }
   std::mt19937_64 random(r.seed);
@@ -98,15 +100,16 @@ std::string csv(const std::vector<check::Strip>& strips, const std::string& head
 
 std::string head(const std::string& station, const char* date, const char* test, const char* caliper,
                  const std::string& more = "") {
-  return std::string(kInvented) + "# station: " + station + "\n# setup: crosscut\n# date: " + date + "\n# test: " + test +
-         "\n# caliper: " + caliper + "\n" + more;
+  return std::string(kInvented) + "# station: " + station + "\n# setup: crosscut\n# date: " + date +
+         "\n# test: " + test + "\n# caliper: " + caliper + "\n" + more;
 }
 
-/// As a spreadsheet of a comma locale saves it: BOM, CRLF, semicolons, quoted and padded `#` lines, decimal commas.
+/// As a spreadsheet of a comma locale saves it: BOM, CRLF, semicolons, quoted and padded `#` lines, decimal
+/// commas.
 std::string spreadsheet(const std::vector<check::Strip>& strips) {
   std::string out = "\xEF\xBB\xBF";
-  for (const char* line : {"note: invented, scenery workshop", "station: dock", "setup: crosscut", "date: 2026-04-02",
-                           "test: five-cut", "caliper: digital"}) {
+  for (const char* line : {"note: invented, scenery workshop", "station: dock", "setup: crosscut",
+                           "date: 2026-04-02", "test: five-cut", "caliper: digital"}) {
     out += std::string("\"# ") + line + "\";;;;\r\n";
   }
   out += "panel;from_cut;to_cut;position;width\r\n";
@@ -125,7 +128,8 @@ std::string spreadsheet(const std::vector<check::Strip>& strips) {
 }
 
 std::string phone(const std::vector<check::Strip>& strips) {
-  std::string out = "note: invented, scenery workshop\nstation: tour\nsetup: crosscut\ncaliper: vernier-0.02\n";
+  std::string out =
+      "note: invented, scenery workshop\nstation: tour\nsetup: crosscut\ncaliper: vernier-0.02\n";
   for (const auto& strip : strips) {
     out += "strip " + std::to_string(strip.from_cut) + "-" + std::to_string(strip.to_cut) + "\n";
     for (const auto& spot : strip.spots) {
@@ -154,22 +158,26 @@ int main(int argc, char** argv) {
   dock.eps = 2.83e-4;
   dock.positions = {20, 545};
   dock.seed = 101;
-  keep("dock-first.csv", csv(cut(stations, dock), head("dock", "2026-03-14T10:20:00+00:00", "five-cut", "digital"), false, 2));
+  keep("dock-first.csv",
+       csv(cut(stations, dock), head("dock", "2026-03-14T10:20:00+00:00", "five-cut", "digital"), false, 2));
   Recipe foil = dock;  // three layers of foil: 0.21 mm on 768 mm
   foil.eps = 2.83e-4 - 0.21 / 768;
   foil.seed = 102;
-  keep("dock-after-foil.csv", csv(cut(stations, foil), head("dock", "2026-03-14T11:05:00+00:00", "five-cut", "digital"), false, 2));
+  keep("dock-after-foil.csv",
+       csv(cut(stations, foil), head("dock", "2026-03-14T11:05:00+00:00", "five-cut", "digital"), false, 2));
   Recipe progressive = foil;
   progressive.cuts = 12;
   progressive.strip_mm = 24;
   progressive.positions = {20, 200, 400};
   progressive.readings = 2;
   progressive.seed = 103;
-  keep("dock-progressive.csv", csv(cut(stations, progressive), head("dock", "2026-03-15", "progressive", "digital"), true, 2));
+  keep("dock-progressive.csv",
+       csv(cut(stations, progressive), head("dock", "2026-03-15", "progressive", "digital"), true, 2));
   Recipe three = foil;
   three.panels = 3;
   three.seed = 104;
-  keep("dock-three-panels.csv", csv(cut(stations, three), head("dock", "2026-06-13", "five-cut", "digital"), true, 2));
+  keep("dock-three-panels.csv",
+       csv(cut(stations, three), head("dock", "2026-06-13", "five-cut", "digital"), true, 2));
   Recipe sheet = foil;
   sheet.positions = {20, 280, 545};
   sheet.saw_marks_mm = 0.008;
@@ -182,14 +190,16 @@ int main(int argc, char** argv) {
   crooked.crooked_cut = 7;
   crooked.crooked_rad = 8e-4;
   crooked.seed = 106;
-  keep("dock-crooked-seat.csv", csv(cut(stations, crooked), head("dock", "2026-08-09", "progressive", "digital"), true, 2));
+  keep("dock-crooked-seat.csv",
+       csv(cut(stations, crooked), head("dock", "2026-08-09", "progressive", "digital"), true, 2));
   Recipe many = foil;
   many.cuts = 12;
   many.strip_mm = 24;
   many.positions = {20, 100, 180, 260, 340, 420};
   many.saw_marks_mm = 0.01;
   many.seed = 107;
-  keep("dock-long.csv", csv(cut(stations, many), head("dock", "2026-08-10", "progressive", "digital"), true, 2));
+  keep("dock-long.csv",
+       csv(cut(stations, many), head("dock", "2026-08-10", "progressive", "digital"), true, 2));
   // The loft in inches, before the leak; then wet; then with a reading that slipped.
   Recipe loft;
   loft.station = "loft";
@@ -200,14 +210,16 @@ int main(int argc, char** argv) {
   loft.step_mm = 0.0127;
   loft.seed = 205;
   std::vector<check::Strip> inches = cut(stations, loft);
-  keep("loft-inches.csv", csv(inches, head("loft", "2026-07-01", "progressive", "digital-inch", "# unit: in\n"), true, 4, 25.4));
+  keep("loft-inches.csv",
+       csv(inches, head("loft", "2026-07-01", "progressive", "digital-inch", "# unit: in\n"), true, 4, 25.4));
   Recipe wet = loft;
   wet.eps = -5.2e-4;
   wet.seating_rad = 6e-5;
   wet.step_mm = 0.01;
   wet.positions = {20, 300, 580};
   wet.seed = 202;
-  keep("loft-wet.csv", csv(cut(stations, wet), head("loft", "2026-08-02", "progressive", "digital"), true, 2));
+  keep("loft-wet.csv",
+       csv(cut(stations, wet), head("loft", "2026-08-02", "progressive", "digital"), true, 2));
   Recipe slipped = wet;
   slipped.eps = -4e-5;
   slipped.seating_rad = 2e-5;
@@ -220,7 +232,8 @@ int main(int argc, char** argv) {
   four.from_edge_0 = true;
   four.positions = {20, 600};
   four.seed = 204;
-  keep("loft-four-cut.csv", csv(cut(stations, four), head("loft", "2026-10-12", "four-cut", "digital"), false, 2));
+  keep("loft-four-cut.csv",
+       csv(cut(stations, four), head("loft", "2026-10-12", "four-cut", "digital"), false, 2));
   // The tour station: a vernier, one strip measured from the wrong end, one message from a phone.
   Recipe tour;
   tour.station = "tour";
@@ -234,7 +247,8 @@ int main(int argc, char** argv) {
   tour.seed = 301;
   std::vector<check::Strip> swapped = cut(stations, tour);
   std::swap(swapped[1].spots[0].readings, swapped[1].spots[1].readings);
-  keep("tour-swapped-ends.csv", csv(swapped, head("tour", "2026-09-20", "progressive", "vernier-0.02"), true, 2));
+  keep("tour-swapped-ends.csv",
+       csv(swapped, head("tour", "2026-09-20", "progressive", "vernier-0.02"), true, 2));
   tour.cuts = 5;
   tour.positions = {20, 220, 420};
   tour.seed = 303;

@@ -63,7 +63,8 @@ TEST_SUITE("check") {
     CHECK(alone == 3);  // 2, 6, 10
     CHECK(ties(check::corners_of(shape(1, 12)), alone) == "5|9");
     CHECK(ties(check::corners_of(shape(1, 13)), alone).empty());
-    // five-cut panels: the four corners of a panel are one group; a single strip has none that could be tested
+    // five-cut panels: the four corners of a panel are one group; a single strip has none that could be
+    // tested
     const auto panels = check::corners_of(shape(5, 5)).groups();
     REQUIRE(panels.size() == 5);
     for (const auto& group : panels) {

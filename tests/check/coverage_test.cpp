@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
-/// Does the printed interval hold what it says? Each cell simulates checks with exact edge directions and counts how
-/// often the true corner error lies inside. Published nowhere: the expected half-widths are METHOD.md's own table
-/// (measured earlier by an independent simulation), held to 5 % and the median's own scatter.
+/// Does the printed interval hold what it says? Each cell simulates checks with exact edge directions and
+/// counts how often the true corner error lies inside. Published nowhere: the expected half-widths are
+/// METHOD.md's own table (measured earlier by an independent simulation), held to 5 % and the median's own
+/// scatter.
 #include <doctest/doctest.h>
 
 #include <cmath>
@@ -30,8 +31,8 @@ struct Cell {
   const char* name;
   int panels, cuts, spots, repeats;
   double sigma_f, sigma_r;
-  int seating_nu;                 // 0: nothing known of seating and nothing assumed
-  std::optional<double> ratio;    // half-width over the ideal analyst's, as METHOD.md's table has it
+  int seating_nu;               // 0: nothing known of seating and nothing assumed
+  std::optional<double> ratio;  // half-width over the ideal analyst's, as METHOD.md's table has it
 };
 
 const std::vector<Cell>& cells() {
@@ -93,16 +94,17 @@ TEST_SUITE("coverage") {
       knowledge.seating_nu = cell.seating_nu;
       const test::Coverage c = test::coverage(design_of(cell), knowledge, n, kSeed);
       const double se = std::sqrt(0.95 * 0.05 / n);
-      const std::string label = std::string(cell.name) + ", seating " + std::to_string(cell.sigma_r) + ", saw marks " +
-                                std::to_string(cell.sigma_f) + ": covered " + std::to_string(c.rate()) + ", width " +
-                                std::to_string(c.half_width_ratio);
+      const std::string label = std::string(cell.name) + ", seating " + std::to_string(cell.sigma_r) +
+                                ", saw marks " + std::to_string(cell.sigma_f) + ": covered " +
+                                std::to_string(c.rate()) + ", width " + std::to_string(c.half_width_ratio);
       INFO(label);
       MESSAGE(label);
       CHECK(c.rate() >= 0.95 - 2.6 * se);
       const bool five_independent = cell.panels >= 5;
       if (five_independent) CHECK(c.rate() <= 0.975 + 2.6 * se);
       // The median of n half-widths scatters by up to 1.25 / sqrt(n) of itself (two panels: half-normal).
-      if (cell.ratio) CHECK(std::fabs(c.half_width_ratio / *cell.ratio - 1) <= 0.05 + 2.6 * 1.25 / std::sqrt(n));
+      if (cell.ratio)
+        CHECK(std::fabs(c.half_width_ratio / *cell.ratio - 1) <= 0.05 + 2.6 * 1.25 / std::sqrt(n));
     }
   }
 

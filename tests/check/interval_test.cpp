@@ -25,7 +25,8 @@ TEST_SUITE("check") {
       const check::FewDf few(terms);
       CHECK(near(few.half_width(0.95), 0.03 * stats::t_quantile(0.975, nu), 2e-6, 0));
       CHECK(near(few.half_width(0.99), 0.03 * stats::t_quantile(0.995, nu), 1e-5, 0));
-      const double p = stats::t_probability((0.1 - 0.02) / 0.03, nu) - stats::t_probability((-0.1 - 0.02) / 0.03, nu);
+      const double p =
+          stats::t_probability((0.1 - 0.02) / 0.03, nu) - stats::t_probability((-0.1 - 0.02) / 0.03, nu);
       CHECK(near(few.probability_within(0.02, 0.1), p, 1e-5, 0));
       terms = {};
       terms.c_r = 2.0;

@@ -23,9 +23,11 @@ const check::Finding* find(const check::Fit& fit, const std::string& code) {
   return nullptr;
 }
 
-const std::vector<check::Evidence> kDigital{{check::Component::reading, 0.015 * 0.015, 8, check::Source::caliper, ""}};
+const std::vector<check::Evidence> kDigital{
+    {check::Component::reading, 0.015 * 0.015, 8, check::Source::caliper, ""}};
 
-check::Check quiet(int panels, int cuts, std::vector<double> positions, std::uint64_t seed, double eta = 2e-4) {
+check::Check quiet(int panels, int cuts, std::vector<double> positions, std::uint64_t seed,
+                   double eta = 2e-4) {
   std::mt19937_64 random(seed);
   test::Design d;
   d.panels = panels;
@@ -136,8 +138,9 @@ TEST_SUITE("check") {
     c.strips[0].spots[4].readings[0].mm += 3.0;
     check::FitOptions options;
     options.use_assumed = false;
-    const std::vector<check::Evidence> evidence{{check::Component::seating, 1e-6, 12, check::Source::log, ""},
-                                                {check::Component::saw_marks, 1e-5, 50, check::Source::log, ""}};
+    const std::vector<check::Evidence> evidence{
+        {check::Component::seating, 1e-6, 12, check::Source::log, ""},
+        {check::Component::saw_marks, 1e-5, 50, check::Source::log, ""}};
     CHECK(find(check::fit(c, evidence, {}, options), "robust-differs") != nullptr);
   }
 }

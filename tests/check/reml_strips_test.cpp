@@ -112,8 +112,8 @@ TEST_SUITE("check") {
           return c;
         }();
         const double full_dof = stats::satterthwaite_dof(dense, theta, contrast);
-        const double split_dof = stats::satterthwaite(tapers.covariance[0], fit.likelihood->variance_gradient(tapers),
-                                                      split.information, 0.0);
+        const double split_dof = stats::satterthwaite(
+            tapers.covariance[0], fit.likelihood->variance_gradient(tapers), split.information, 0.0);
         CHECK(near(split_dof, full_dof, 1e-7, 0));
       }
     }
@@ -154,9 +154,9 @@ TEST_SUITE("check") {
     options.bar_length_mm = 600;
     const auto spans = check::corner_spans(check, corners, options);  // corners before cuts 2, 3, 4, 5
     REQUIRE(spans.size() == 4);
-    CHECK(near(spans[0], 500, 0, 1e-9));            // the shorter side
-    CHECK(near(spans[1], 600, 0, 1e-9));            // the longer side, cut once, reaches past the bar
-    CHECK(near(spans[2], 500 - 27.8, 0, 0.1));      // mean strip 24.8 and kerf 3 taken off
+    CHECK(near(spans[0], 500, 0, 1e-9));        // the shorter side
+    CHECK(near(spans[1], 600, 0, 1e-9));        // the longer side, cut once, reaches past the bar
+    CHECK(near(spans[2], 500 - 27.8, 0, 0.1));  // mean strip 24.8 and kerf 3 taken off
     CHECK(near(spans[3], 600, 0, 1e-9));
   }
 }

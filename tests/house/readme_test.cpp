@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-/// README.md cannot drift: every console block that begins with `$ quarterturn` is run and compared, every path that
-/// README.md and DEVELOPERS.md name exists.
+/// README.md cannot drift: every console block that begins with `$ quarterturn` is run and compared, every
+/// path that README.md and DEVELOPERS.md name exists.
 #include <doctest/doctest.h>
 
 #include <filesystem>
@@ -65,7 +65,8 @@ TEST_SUITE("house") {
       const std::string text = text_of(name);
       REQUIRE(!text.empty());
       int paths = 0;
-      for (auto it = std::sregex_iterator(text.begin(), text.end(), path); it != std::sregex_iterator(); ++it) {
+      for (auto it = std::sregex_iterator(text.begin(), text.end(), path); it != std::sregex_iterator();
+           ++it) {
         const std::string found = it->str();
         INFO(found);
         CHECK(std::filesystem::exists(std::string(QUARTERTURN_ROOT "/") + found));
@@ -83,7 +84,8 @@ TEST_SUITE("house") {
     }
     const std::string readme = text_of("README.md");
     const std::regex option(R"(--[a-z][a-z-]+)");
-    for (auto it = std::sregex_iterator(readme.begin(), readme.end(), option); it != std::sregex_iterator(); ++it) {
+    for (auto it = std::sregex_iterator(readme.begin(), readme.end(), option); it != std::sregex_iterator();
+         ++it) {
       INFO(it->str());
       CHECK(help.find(it->str()) != std::string::npos);
     }

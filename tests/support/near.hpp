@@ -8,6 +8,8 @@
 namespace quarterturn::test {
 
 /// |a - b| <= abs + rel |b|
-inline bool near(double a, double b, double rel, double abs) { return std::fabs(a - b) <= abs + rel * std::fabs(b); }
+inline bool near(double a, double b, double rel, double abs) {
+  return std::fabs(a - b) <= abs + rel * std::fabs(b);
+}
 
 }  // namespace quarterturn::test

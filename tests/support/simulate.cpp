@@ -31,15 +31,18 @@ check::Check Design::check(std::mt19937_64& random) const {
   check::Check out;
   out.test = cuts == 5 ? check::TestKind::five_cut : check::TestKind::progressive;
   for (int panel = 1; panel <= panels; ++panel) {
-    // Direction of each edge against where a perfect table would put it; corner i = direction i - direction i-1.
+    // Direction of each edge against where a perfect table would put it; corner i = direction i - direction
+    // i-1.
     std::vector<double> direction(static_cast<std::size_t>(cuts) + 1, 0.0);
-    for (std::size_t i = 2; i < direction.size(); ++i) direction[i] = direction[i - 1] + eta + sigma_r * normal(random);
+    for (std::size_t i = 2; i < direction.size(); ++i)
+      direction[i] = direction[i - 1] + eta + sigma_r * normal(random);
     for (int last = 5; last <= cuts; ++last) {
       check::Strip strip;
       strip.panel = panel;
       strip.from_cut = last - 4;
       strip.to_cut = last;
-      const double theta = direction[static_cast<std::size_t>(last)] - direction[static_cast<std::size_t>(last) - 4];
+      const double theta =
+          direction[static_cast<std::size_t>(last)] - direction[static_cast<std::size_t>(last) - 4];
       for (const double p : positions) {
         check::Spot spot;
         spot.position_mm = p;

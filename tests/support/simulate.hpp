@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 /// \file simulate.hpp
-/// Simulated multi-cut tests: edge directions add up exactly, a strip's width falls by the tangent of the angle between
-/// its edges, readings are rounded to the caliper's step. No small-angle formula.
+/// Simulated multi-cut tests: edge directions add up exactly, a strip's width falls by the tangent of the
+/// angle between its edges, readings are rounded to the caliper's step. No small-angle formula.
 #pragma once
 
 #include <cstdint>
@@ -15,12 +15,12 @@ namespace quarterturn::test {
 
 struct Design {
   int panels = 1;
-  int cuts = 5;                                   ///< a panel; strips (1,5), (2,6) …
-  std::vector<double> positions = {0, 500};       ///< spots [mm from the fence end]
+  int cuts = 5;                              ///< a panel; strips (1,5), (2,6) …
+  std::vector<double> positions = {0, 500};  ///< spots [mm from the fence end]
   int repeats = 3;
   double sigma_m = 0.015, sigma_f = 0, sigma_r = 0;  ///< mm, mm, rad
   double eta = 2e-4;
-  double step = 0.01;                             ///< caliper step [mm]; 0 = not rounded
+  double step = 0.01;  ///< caliper step [mm]; 0 = not rounded
   double span = 384;
 
   [[nodiscard]] int strips() const { return panels * (cuts - 4); }
@@ -36,13 +36,13 @@ double mean_square(std::mt19937_64& random, int nu);
 
 struct Coverage {
   int trials = 0, covered = 0, wrong_within = 0;
-  double half_width_ratio = 0;                    ///< median half-width over the ideal analyst's
+  double half_width_ratio = 0;  ///< median half-width over the ideal analyst's
   [[nodiscard]] double rate() const { return static_cast<double>(covered) / trials; }
 };
 
 /// How knowledge of seating reaches the fit.
 struct Knowledge {
-  int seating_nu = 0;          ///< > 0: an independent s^2 on so many degrees of freedom is drawn each time
+  int seating_nu = 0;  ///< > 0: an independent s^2 on so many degrees of freedom is drawn each time
   bool use_assumed = false;
   double caliper_s = 0, caliper_reliability = 0.25;  ///< 0: none stated
 };
