@@ -47,6 +47,15 @@ void refuse_other_station(const check::Check& check, const station::Station& sta
                           "give the station that was tested, or correct the '# station:' line");
 }
 
+/// Strips come round after four turns of a right angle; at a mitre the panel does not close.
+void refuse_mitre(const check::Check& check, const station::Setup& setup) {
+  if (std::fabs(setup.nominal_deg - 90) < 0.01) return;
+  throw units::InputError(
+      "setup", setup.name,
+      std::string("one of 90 degrees for a ") + check::test_row(check.test).word + " test",
+      {check.source, 0, 0}, "strips tell square setups only; measure a mitre on a closed frame");
+}
+
 double panel_of(const check::Check& check, const std::optional<units::Tolerance>& tolerance) {
   if (tolerance && tolerance->over) return tolerance->over->mm();
   if (check.panel_size) return check.panel_size->width_mm;
@@ -99,6 +108,7 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   const auto& setup = outcome.station->setup(request.setup.empty() ? request.check.setup : request.setup);
   outcome.setup_name = setup.name;
   outcome.geometry = station::geometry_of(*outcome.station, setup);
+  refuse_mitre(request.check, setup);
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;

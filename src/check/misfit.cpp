@@ -3,8 +3,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "check/misfit_parts.hpp"
+#include "check/mistakes.hpp"
 #include "check/reference_lengths.hpp"
 #include "stats/distributions.hpp"
 #include "stats/least_squares.hpp"
@@ -155,10 +157,8 @@ void find_robust(Fit& fit, const Check& check, const ScatterFit& s) {
     for (const Spot& spot : check.strips[j].spots) {
       std::vector<double> values;
       for (const Reading& r : spot.readings) values.push_back(r.mm);
-      std::sort(values.begin(), values.end());
-      const std::size_t m = values.size() / 2;
       p.push_back(spot.position_mm);
-      w.push_back(values.size() % 2 != 0 ? values[m] : 0.5 * (values[m - 1] + values[m]));
+      w.push_back(median(std::move(values)));
     }
     robust -= s.tapers.weights[j] * stats::theil_sen_slope(p, w);
   }

@@ -109,9 +109,7 @@ Finding reading_finding(const Check& check, const Tested& t, double step) {
     if (r != t.reading) others.push_back(spot.readings[r].mm);
   }
   if (t.single) others = {value - t.off};
-  std::nth_element(others.begin(), others.begin() + static_cast<std::ptrdiff_t>(others.size() / 2),
-                   others.end());
-  const double other = others[others.size() / 2];
+  const double other = median(others);
   f.numbers = {{"value_mm", value}, {"other_mm", other}, {"off_mm", std::fabs(value - other)}};
   if (spot.readings.size() == 2) {
     f.where.line.reset();  // either of the two

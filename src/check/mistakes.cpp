@@ -26,12 +26,6 @@ double mean_width(const Strip& strip) {
   return sum / count;
 }
 
-double median(std::vector<double> x) {
-  std::sort(x.begin(), x.end());
-  const std::size_t m = x.size() / 2;
-  return x.size() % 2 != 0 ? x[m] : 0.5 * (x[m - 1] + x[m]);
-}
-
 double apart(const Strip& strip) {
   return strip.spots.back().position_mm - strip.spots.front().position_mm;
 }
@@ -191,6 +185,12 @@ void find_copied(Fit& fit, const Check& check) {
 }
 
 }  // namespace
+
+double median(std::vector<double> x) {
+  std::sort(x.begin(), x.end());
+  const std::size_t m = x.size() / 2;
+  return x.size() % 2 != 0 ? x[m] : 0.5 * (x[m - 1] + x[m]);
+}
 
 const char* explain_reading(double value_mm, std::span<const double> others_mm, double step_mm) {
   if (others_mm.empty()) return "";

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <span>
+#include <vector>
 
 #include "check/fit.hpp"
 
@@ -12,6 +13,9 @@ namespace quarterturn::check {
 /// Appends findings: ends-swapped, turned-wrong-way, face-turned, torn-end (too near an end), copied,
 /// thin-strip, length-not-apart, late, inch-or-mm (a whole strip).
 void find_mistakes(Fit& fit, const Check& check);
+
+/// Middle value; of an even number the mean of the middle two. \param x not empty
+double median(std::vector<double> x);
 
 /// The single-reading explanations of a reading that stands off its spot by more than chance (M36): a code,
 /// or empty. \param others  the spot's other readings [mm]; \param step  resolution

@@ -25,7 +25,9 @@ std::string where_words(const check::Where& where, units::Unit unit) {
   std::string text;
   if (where.from_cut && where.to_cut) text = fmt::format("strip {}-{}", *where.from_cut, *where.to_cut);
   if (where.panel) text += fmt::format("{}panel {}", text.empty() ? "" : " of ", *where.panel);
-  if (where.position_mm)
+  if (where.position_mm && *where.position_mm == 0) {
+    text += text.empty() ? "at its fence end" : ", at its fence end";
+  } else if (where.position_mm)
     text +=
         fmt::format("{}{} from the fence end", text.empty() ? "" : ", ", size_text(*where.position_mm, unit));
   if (where.line) text += fmt::format("{}line {}", text.empty() ? "" : ", ", *where.line);

@@ -12,6 +12,18 @@ namespace quarterturn::stats {
 
 namespace bm = boost::math;
 
+namespace {
+
+// Plain double throughout: long double internals gain nothing at these tolerances, cost time at every
+// quantile, and overflow where long double is no wider than double.
+using Plain = bm::policies::policy<bm::policies::promote_double<false>>;
+using Normal = bm::normal_distribution<double, Plain>;
+using StudentT = bm::students_t_distribution<double, Plain>;
+using ChiSquared = bm::chi_squared_distribution<double, Plain>;
+using FisherF = bm::fisher_f_distribution<double, Plain>;
+
+}  // namespace
+
 double normal_density(double z) {
   return std::exp(-0.5 * z * z) / std::sqrt(2.0 * std::numbers::pi);
 }
@@ -21,37 +33,37 @@ double normal_probability(double z) {
 }
 
 double normal_quantile(double p) {
-  return bm::quantile(bm::normal(), p);
+  return bm::quantile(Normal(), p);
 }
 
 double t_probability(double t, double dof) {
   if (std::isinf(dof)) return normal_probability(t);
-  return bm::cdf(bm::students_t(dof), t);
+  return bm::cdf(StudentT(dof), t);
 }
 
 double t_quantile(double p, double dof) {
   if (std::isinf(dof)) return normal_quantile(p);
-  return bm::quantile(bm::students_t(dof), p);
+  return bm::quantile(StudentT(dof), p);
 }
 
 double chi2_probability(double x, double dof) {
   if (x <= 0) return 0.0;
-  return bm::cdf(bm::chi_squared(dof), x);
+  return bm::cdf(ChiSquared(dof), x);
 }
 
 double chi2_quantile(double p, double dof) {
-  return bm::quantile(bm::chi_squared(dof), p);
+  return bm::quantile(ChiSquared(dof), p);
 }
 
 double f_upper(double f, double dof1, double dof2) {
   if (f <= 0) return 1.0;
-  if (std::isinf(dof2)) return bm::cdf(bm::complement(bm::chi_squared(dof1), f * dof1));
-  return bm::cdf(bm::complement(bm::fisher_f(dof1, dof2), f));
+  if (std::isinf(dof2)) return bm::cdf(bm::complement(ChiSquared(dof1), f * dof1));
+  return bm::cdf(bm::complement(FisherF(dof1, dof2), f));
 }
 
 double f_quantile(double p, double dof1, double dof2) {
   if (std::isinf(dof2)) return chi2_quantile(p, dof1) / dof1;
-  return bm::quantile(bm::fisher_f(dof1, dof2), p);
+  return bm::quantile(FisherF(dof1, dof2), p);
 }
 
 }  // namespace quarterturn::stats

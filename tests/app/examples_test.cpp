@@ -12,6 +12,7 @@
 #include "app/run_check.hpp"
 #include "files/readings_file.hpp"
 #include "files/station_file.hpp"
+#include "units/input_error.hpp"
 
 using namespace quarterturn;
 
@@ -106,5 +107,11 @@ TEST_SUITE("app") {
       }
     }
     CHECK(station_of("tour").setup("mitre").nominal_deg == 45);
+    // strips cannot tell a mitre
+    app::CheckRequest request;
+    request.check = files::parse_readings(files::read_text(path("readings/tour-phone.txt")));
+    request.station = station_of("tour");
+    request.setup = "mitre";
+    CHECK_THROWS_AS((void)app::run_check(request), units::InputError);
   }
 }

@@ -169,6 +169,21 @@ TEST_SUITE("check") {
     CHECK(find(fit, "face-turned")->numbers.at("cut") == 8);
   }
 
+  TEST_CASE("how far a reading stands off is told from the middle of the others") {
+    check::Check c = quiet(1, 5, {0, 525}, 12);
+    for (auto& s : c.strips[0].spots) {
+      for (auto& r : s.readings) r.mm = 22.74;
+    }
+    c.strips[0].spots[0].readings[0].mm = 22.73;
+    c.strips[0].spots[0].readings[1].mm = 22.75;
+    c.strips[0].spots[0].readings[2].mm = 22.50;
+    const check::Fit fit = check::fit(c, kDigital);
+    const auto* f = find(fit, "unusual-reading");
+    REQUIRE(f != nullptr);
+    CHECK(near(f->numbers.at("off_mm"), 0.24, 0, 1e-9));
+    CHECK(near(check::median({3, 1, 2, 10}), 2.5, 0, 0));
+  }
+
   TEST_CASE("what a single reading may have been") {
     const double others[] = {22.41, 22.40};
     CHECK(std::string(check::explain_reading(22.14, others, 0.01)) == "swapped-digits");
