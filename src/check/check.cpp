@@ -25,6 +25,9 @@ constexpr std::array<TestRow, 3> kTests{{
 }};
 
 constexpr double kLeastWidthMm = 0.5, kMostWidthMm = 2000, kMostPositionMm = 10000;
+constexpr std::size_t kMostStrips = 100;  // a day's cutting is ten; each further one costs the fit its cube
+constexpr double kMostTaper =
+    0.05;  // beyond it the slope is no angle (M11), and no such strip comes off a saw
 constexpr double kOneSpotMm = 0.5;  // two places closer than this tell no taper
 
 Place place_of(const Check& check, const Reading& reading) {
@@ -99,6 +102,18 @@ void validate_spots(const Check& check, const Strip& strip) {
     throw InputError("strip " + cuts(strip), "measured at one spot only", "measured at two places or more",
                      first_place(check, strip), "measure near both ends of the strip, 20 mm in");
   }
+  double first = 0, last = 0;
+  for (const Reading& r : strip.spots.front().readings) first += r.mm;
+  for (const Reading& r : strip.spots.back().readings) last += r.mm;
+  first /= static_cast<double>(strip.spots.front().readings.size());
+  last /= static_cast<double>(strip.spots.back().readings.size());
+  if (std::fabs(first - last) > kMostTaper * reach) {
+    throw InputError(
+        "strip " + cuts(strip),
+        std::to_string(first) + " mm at one end and " + std::to_string(last) + " mm at the other",
+        "nearly as wide at both ends: less than a twentieth of the distance apart", first_place(check, strip),
+        "widths of two strips, or one of them in the other unit?");
+  }
 }
 
 }  // namespace
@@ -120,6 +135,10 @@ const TestRow* find_test(const std::string& word) {
 void validate(const Check& check) {
   if (check.strips.empty()) {
     throw InputError("readings", "none", "at least one strip measured at two places", {check.source, 0, 0});
+  }
+  if (check.strips.size() > kMostStrips) {
+    throw InputError("strips", std::to_string(check.strips.size()), "at most " + std::to_string(kMostStrips),
+                     {check.source, 0, 0}, "give each day's strips as a check of their own");
   }
   std::set<std::tuple<int, int, int>> seen;
   for (const Strip& strip : check.strips) {

@@ -93,8 +93,13 @@ void panels_rule(Fit& fit, const ScatterFit& s, double turns) {
   fit.eta.u = panels.half_width / quantile(fit.eta.confidence, panels.dof);
   fit.measuring_half_width = quantile(fit.eta.confidence, measuring.dof) * std::sqrt(measuring.variance);
   fit.rule = Rule::panels;
-  // (M38): s^2 (1/(tau^2 n) + 1/tau) on n - 1.
-  fit.next_panel = Fit::NextPanel{std::sqrt(panels.s2_taper * (1 / (turns * turns * n) + 1 / turns)), n - 1};
+  // (M38): s^2 (1/(tau^2 n) + 1/tau) on n - 1. Tapers that agree better than they can be measured are luck:
+  // s^2 is no smaller than what measuring alone gives a taper.
+  double floor = 0;
+  for (const double v : s.tapers.variance) floor += v / n;
+  const double s2 = std::max(panels.s2_taper, floor);
+  const double dof = s2 > panels.s2_taper ? std::min(n - 1, measuring.dof) : n - 1;
+  fit.next_panel = Fit::NextPanel{std::sqrt(s2 * (1 / (turns * turns * n) + 1 / turns)), dof};
 }
 
 /// Terms of (M28) and whether the rule applies.

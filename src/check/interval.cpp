@@ -36,6 +36,7 @@ namespace {
 // off at both ends, where the trapezoid rule converges geometrically.
 constexpr double kStep = 0.2;
 constexpr int kEachSide = 32;
+constexpr double kMostDof = 1e5;  // as good as known
 
 struct Node {
   double scaled;  // nu / chi2
@@ -70,6 +71,9 @@ const std::vector<Node>& cached_nodes(double nu) {
 /// P(nu s2 / chi2 <= m).
 double below(double m, double s2, double nu) {
   if (s2 <= 0 || nu <= 0) return 1.0;
+  // So far out that the chance of the other lying above is nothing; the incomplete gamma function overflows
+  // there.
+  if (nu > 20 && s2 < 1e-6 * m) return 1.0;
   return 1.0 - stats::chi2_probability(nu * s2 / m, nu);
 }
 
@@ -95,7 +99,9 @@ std::vector<Node> largest_nodes(const FewDfTerms& t) {
 
 }  // namespace
 
-FewDf::FewDf(const FewDfTerms& t) {
+FewDf::FewDf(const FewDfTerms& terms) {
+  FewDfTerms t = terms;
+  for (double* nu : {&t.nu_r, &t.nu_l, &t.nu_e}) *nu = std::min(*nu, kMostDof);
   const std::vector<Node> largest = largest_nodes(t);
   const std::vector<Node> none{{0.0, 1.0}};
   const bool has_seating = t.c_r > 0 && t.s2_r > 0 && t.nu_r > 0;

@@ -130,7 +130,7 @@ void find_curvature(Fit& fit, const Check& check, const ScatterFit& s, const Sum
 
 /// An end spot off the line of the inner ones: its deleted residual, four spots or more a strip.
 void find_torn_ends(Fit& fit, const Check& check, const Summary& today, double resolution) {
-  if (today.nu_line < 4) return;
+  if (today.nu_line < 3) return;
   const double tests = 2.0 * static_cast<double>(check.strips.size());
   const double limit = stats::t_quantile(1 - kMisfitLevel / 2 / tests, today.nu_line - 1);
   for (const Strip& strip : check.strips) {
@@ -175,10 +175,10 @@ void find_robust(Fit& fit, const Check& check, const ScatterFit& s) {
 
 void find_misfits(Fit& fit, const Check& check, const Corners& corners, const ScatterFit& scatter) {
   const Summary today = summarise(check);
-  find_readings(fit, check, scatter, today);
   find_corners(fit, check, corners, scatter);
   find_curvature(fit, check, scatter, today);
   find_torn_ends(fit, check, today, scatter.resolution);
+  find_readings(fit, check, scatter, today);  // after the torn ends, which explain single readings
   find_robust(fit, check, scatter);
 }
 

@@ -158,6 +158,31 @@ void mark_several(const Check& check, const std::vector<Tested>& tests, double r
 
 }  // namespace
 
+namespace {
+
+/// A single reading that slipped tilts the line its neighbours are held against: only the farthest of a strip
+/// is named, and none where a torn end already explains the strip.
+void keep_one_single_a_strip(const std::vector<Tested>& tests, const Fit& fit, const Check& check,
+                             std::vector<bool>& off) {
+  for (std::size_t j = 0; j < check.strips.size(); ++j) {
+    const Strip& strip = check.strips[j];
+    const bool torn = std::any_of(fit.findings.begin(), fit.findings.end(), [&](const Finding& f) {
+      return f.code == "torn-end" && f.where.panel == strip.panel && f.where.to_cut == strip.to_cut;
+    });
+    std::size_t farthest = tests.size();
+    for (std::size_t i = 0; i < tests.size(); ++i) {
+      if (!tests[i].single || tests[i].strip != j || !off[i]) continue;
+      if (farthest == tests.size() || std::fabs(tests[i].scaled) > std::fabs(tests[farthest].scaled))
+        farthest = i;
+    }
+    for (std::size_t i = 0; i < tests.size(); ++i) {
+      if (tests[i].single && tests[i].strip == j && (torn || i != farthest)) off[i] = false;
+    }
+  }
+}
+
+}  // namespace
+
 void find_readings(Fit& fit, const Check& check, const ScatterFit& s, const Summary& today) {
   const std::vector<Tested> tests = tested_readings(check, today.nu_line);
   std::vector<bool> off(tests.size(), false);
@@ -167,6 +192,7 @@ void find_readings(Fit& fit, const Check& check, const ScatterFit& s, const Summ
     if (!tests[i].single && many) continue;
     off[i] = stands_off(tests[i], today, s, tests.size());
   }
+  keep_one_single_a_strip(tests, fit, check, off);
   for (std::size_t i = 0; i < tests.size(); ++i) {
     if (off[i]) fit.findings.push_back(reading_finding(check, tests[i], s.resolution));
   }

@@ -65,10 +65,10 @@ void find_strip_mistakes(Fit& fit, const Check& check) {
     Finding f{
         "", where_strip(check.strips[j]), {{"taper_mm", own * length}, {"others_mm", others * length}}, {}};
     const double size = std::max(std::fabs(own), std::fabs(others));
-    if (alike && std::fabs(others) > 5 * u && std::fabs(own) > 5 * u &&
+    if (alike && own * others < 0 && std::fabs(own - others) > 8 * u &&
         std::fabs(own + others) < 0.35 * size) {
       f.code = "ends-swapped";
-    } else if (alike && std::fabs(own - others) * length > kWrongTurnMm && std::fabs(own - others) > 8 * u) {
+    } else if (alike && std::fabs(own - others) * length > kWrongTurnMm && std::fabs(own - others) > 12 * u) {
       f.code = "turned-wrong-way";
     } else {
       continue;
@@ -111,6 +111,26 @@ void find_face_turned(Fit& fit, const Check& check) {
   }
 }
 
+/// One finding a spot whose readings differ from `reference` as inch from mm.
+bool find_other_unit(Fit& fit, const Check& check, double reference) {
+  bool found = false;
+  for (const Strip& strip : check.strips) {
+    for (const Spot& spot : strip.spots) {
+      for (const Reading& r : spot.readings) {
+        if (!near_inch(r.mm / reference)) continue;
+        Finding f{"inch-or-mm", where_strip(strip), {{"value_mm", r.mm}}, {}};
+        f.where.position_mm = spot.position_mm;
+        if (r.line > 0) f.where.line = r.line;
+        f.numbers["other_mm"] = r.mm < reference ? r.mm * 25.4 : r.mm / 25.4;
+        fit.findings.push_back(f);
+        found = true;
+        break;
+      }
+    }
+  }
+  return found;
+}
+
 void find_widths(Fit& fit, const Check& check) {
   std::vector<double> all;
   for (const Strip& strip : check.strips) {
@@ -118,23 +138,16 @@ void find_widths(Fit& fit, const Check& check) {
       for (const Reading& r : spot.readings) all.push_back(r.mm);
     }
   }
-  const double middle = median(all);
+  // Few in the other unit stand off the middle; half of them pull the middle between, then the widest tell.
+  if (!find_other_unit(fit, check, median(all))) {
+    find_other_unit(fit, check, *std::max_element(all.begin(), all.end()));
+  }
   const double thickness = check.panel_size ? check.panel_size->thickness_mm.value_or(0) : 0;
   for (const Strip& strip : check.strips) {
     const double width = mean_width(strip);
     if (width < std::max(kThinMm, thickness)) {
       Finding f{"thin-strip", where_strip(strip), {{"width_mm", width}}, {}};
       fit.findings.push_back(f);
-    }
-    for (const Spot& spot : strip.spots) {
-      for (const Reading& r : spot.readings) {
-        if (!near_inch(r.mm / middle)) continue;
-        Finding f{"inch-or-mm", where_strip(strip), {{"value_mm", r.mm}}, {}};
-        f.where.position_mm = spot.position_mm;
-        if (r.line > 0) f.where.line = r.line;
-        f.numbers["other_mm"] = r.mm < middle ? r.mm * 25.4 : r.mm / 25.4;
-        fit.findings.push_back(f);
-      }
     }
   }
   if (fit.resolution_mm >= kCoarseMm) {

@@ -166,13 +166,18 @@ std::vector<double> seating_matrix(const Corners& corners, std::span<const doubl
 }
 
 StripLikelihood::StripLikelihood(std::vector<GroupData> groups, std::vector<Evidence> evidence)
-    : groups_(std::move(groups)), evidence_(std::move(evidence)) {}
+    : groups_(std::move(groups)), evidence_(std::move(evidence)) {
+  for (const Evidence& e : evidence_) {
+    reading_known_ = reading_known_ || (e.component == Component::reading && e.nu > 0 && e.s2 > 0);
+  }
+  for (const GroupData& group : groups_) reading_known_ = reading_known_ || group.ss_pure > 0;
+}
 
 // (M20)–(M22). With P = blockdiag(P_j) + A P3 A' the terms of the full model split by strip and taper stage;
 // the taper depends on theta where readings a spot differ, hence the cross terms.
 void StripLikelihood::add_group(const GroupData& group, std::span<const double> theta,
                                 stats::RemlPoint& out) const {
-  if (group.nu_pure > 0 && group.ss_pure > 0) {
+  if (group.nu_pure > 0 && (group.ss_pure > 0 || reading_known_)) {
     const double m = theta[kReading], nu = group.nu_pure;
     out.minus_log += 0.5 * (nu * std::log(m) + group.ss_pure / m);
     out.gradient[kReading] += 0.5 * (nu / m - group.ss_pure / (m * m));

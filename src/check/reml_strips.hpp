@@ -68,6 +68,7 @@ class StripLikelihood {
 
   std::vector<GroupData> groups_;
   std::vector<Evidence> evidence_;
+  bool reading_known_ = false;  ///< something keeps theta_m above zero: repeats that all agree then count too
 };
 
 }  // namespace quarterturn::check

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <set>
+#include <utility>
 
 namespace quarterturn::check {
 
@@ -23,6 +25,16 @@ bool all_multiples(const Check& check, double step) {
   return true;
 }
 
+std::size_t different_readings(const Check& check, double step) {
+  std::set<long long> seen;
+  for (const Strip& strip : check.strips) {
+    for (const Spot& spot : strip.spots) {
+      for (const Reading& reading : spot.readings) seen.insert(std::llround(reading.mm / step));
+    }
+  }
+  return seen.size();
+}
+
 }  // namespace
 
 double resolution_mm(const Check& check) {
@@ -38,8 +50,10 @@ double resolution_mm(const Check& check) {
   }
   if (readings == 0) return 0;
   if (readings >= kEnoughToSeeMultiples) {
-    for (const double multiple : {50.0, 10.0, 5.0, 2.0}) {
-      if (all_multiples(check, multiple * step)) {
+    // Readings that are merely equal are all multiples of something: so many different ones must agree.
+    const std::size_t different = different_readings(check, step);
+    for (const auto& [multiple, least] : {std::pair{50.0, 2u}, {10.0, 2u}, {5.0, 3u}, {2.0, 4u}}) {
+      if (different >= least && all_multiples(check, multiple * step)) {
         step *= multiple;
         break;
       }

@@ -12,6 +12,7 @@
 #include "stats/distributions.hpp"
 #include "support/near.hpp"
 #include "support/simulate.hpp"
+#include "units/input_error.hpp"
 
 using namespace quarterturn;
 using test::near;
@@ -107,6 +108,46 @@ TEST_SUITE("check") {
     CHECK(near(check::spot_variance(0.01 * 0.01, 4, 0.01).share, 0.25, 1e-12, 0));
     CHECK(near(check::spot_variance(0.001 * 0.001, 4, 0.01).fixed, 1e-4 / 12, 1e-12, 0));
     CHECK(near(check::spot_variance(0.004 * 0.004, 1, 0.01).share, 1.0, 1e-12, 0));
+  }
+
+  TEST_CASE(
+      "readings that are merely equal show no coarser step; a sure caliper and many repeats stay "
+      "computable") {
+    const check::Check equal = one_strip(spot(0, {25.00, 25.00, 25.00}), spot(525, {25.00, 25.00, 25.00}));
+    CHECK(near(check::resolution_mm(equal), 0.01, 0, 1e-12));
+    std::mt19937_64 random(17);
+    test::Design design;
+    design.positions = {20, 270, 520};
+    design.repeats = 120;
+    CHECK(check::fit(design.check(random)).eta.half_width > 0);
+    design.repeats = 3;
+    for (const double reliability : {0.03, 1e-4, 1e-9}) {
+      const std::vector<check::Evidence> sure{{check::Component::reading, 0.012 * 0.012,
+                                               0.5 / (reliability * reliability), check::Source::caliper,
+                                               ""}};
+      CHECK(std::isfinite(check::fit(design.check(random), sure).eta.half_width));
+    }
+  }
+
+  TEST_CASE("the next panel is never surer than measuring allows") {
+    check::Check c;
+    for (int panel = 1; panel <= 4; ++panel) {
+      c.strips.push_back({panel, 1, 5, {spot(0, {22.14, 22.15}), spot(525, {22.14, 22.15})}});
+    }
+    const check::Fit fit = check::fit(c);
+    REQUIRE(fit.next_panel.has_value());
+    CHECK(fit.next_panel->u > 0);
+    CHECK(fit.next_panel->u >= fit.eta.u);
+  }
+
+  TEST_CASE("what no saw makes is refused") {
+    CHECK_THROWS_AS((void)check::fit(one_strip(spot(0, {60, 60}), spot(525, {22, 22}))), units::InputError);
+    check::Check many;
+    many.test = check::TestKind::progressive;
+    for (int cut = 1; cut <= 101; ++cut) {
+      many.strips.push_back({1, cut, cut + 4, {spot(0, {22.1, 22.2}), spot(525, {22.1, 22.2})}});
+    }
+    CHECK_THROWS_AS((void)check::fit(many), units::InputError);
   }
 
   TEST_CASE("identical readings stay finite and keep the rounding") {

@@ -184,6 +184,42 @@ TEST_SUITE("check") {
     CHECK(near(check::median({3, 1, 2, 10}), 2.5, 0, 0));
   }
 
+  TEST_CASE("one end read in inches, ends swapped at an everyday error, one torn end of five spots") {
+    check::Check c = quiet(1, 5, {15, 505}, 13);
+    for (auto& r : c.strips[0].spots[1].readings) r.mm /= 25.4;
+    CHECK(find(check::fit(c, kDigital), "inch-or-mm") != nullptr);
+
+    c = quiet(1, 8, {0, 500}, 14, 2e-4);
+    std::swap(c.strips[2].spots[0].readings, c.strips[2].spots[1].readings);
+    const check::Fit swapped = check::fit(c);
+    CHECK(find(swapped, "ends-swapped") != nullptr);
+    CHECK(find(swapped, "turned-wrong-way") == nullptr);
+
+    c = quiet(1, 5, {15, 130, 260, 390, 505}, 15);
+    for (auto& r : c.strips[0].spots[4].readings) r.mm += 0.4;
+    CHECK(find(check::fit(c, kDigital), "torn-end") != nullptr);
+
+    // single readings: the slip is named, its neighbours are not
+    std::mt19937_64 random(16);
+    test::Design d;
+    d.cuts = 12;
+    d.positions = {15, 130, 260, 390, 505};
+    d.repeats = 1;
+    d.sigma_r = 2e-5;
+    c = d.check(random);
+    c.strips[3].spots[2].readings[0].mm += 0.3;
+    int named = 0;
+    for (const auto& finding : check::fit(c, kDigital).findings) {
+      if (finding.code != "unusual-reading" && finding.code != "tilted-jaw" &&
+          finding.code != "swapped-digits")
+        continue;
+      ++named;
+      CHECK(finding.where.from_cut == 4);
+      CHECK(finding.where.position_mm == 260.0);
+    }
+    CHECK(named == 1);
+  }
+
   TEST_CASE("what a single reading may have been") {
     const double others[] = {22.41, 22.40};
     CHECK(std::string(check::explain_reading(22.14, others, 0.01)) == "swapped-digits");
