@@ -52,6 +52,7 @@ void find_corners(Fit& fit, const Check& check, const Corners& corners, const Sc
   for (const Corners::Group& group : groups) {
     if (!group.testable) continue;
     std::vector<double> column;
+    column.reserve(static_cast<std::size_t>(corners.strips));
     for (int j = 0; j < corners.strips; ++j) column.push_back(corners.at(j, group.members.front()));
     const ScatterFit refit = refit_with(s, column);
     const TaperFit row = refit.likelihood->tapers(refit.theta, 1);
