@@ -38,8 +38,14 @@ void Session::ask_panel(check::Check& check) {
   const double unit_mm = talk_.options.unit == units::Unit::inch ? units::kMmPerInch : 1;
   if (panel_)
     fallback = fmt::format("{:.4g} x {:.4g}", panel_->width_mm / unit_mm, panel_->depth_mm / unit_mm);
-  talk_.ask("How big is the panel", fallback,
-            [&](const std::string& typed) { panel_ = files::parse_panel_size(typed, talk_.options.unit); });
+  talk_.ask("How big is the panel", fallback, [&](const std::string& typed) {
+    const auto given = files::parse_panel_size(typed, talk_.options.unit);
+    if (std::min(given.width_mm, given.depth_mm) < kSmallestPanelMm) {
+      throw units::InputError("panel", typed, "at least 300 mm each way", {},
+                              "a smaller one cannot be held safely, and each cut takes off more");
+    }
+    panel_ = given;
+  });
   check.panel_size = panel_;
   talk_.say(fmt::format("  panel {} x {}\n", report::size_text(panel_->width_mm, talk_.options.unit),
                         report::size_text(panel_->depth_mm, talk_.options.unit)));
@@ -182,6 +188,9 @@ void Session::guided_check() {
 
 void Session::more_cuts() {
   Computed base = last();
+  if (base.edges_old) {
+    throw UsageError("all four edges are old since something was moved: begin again at cut 1 with 'check'.");
+  }
   auto& check = base.request.check;
   const int done = check.strips.back().to_cut;
   if (check.strips.back().from_cut == 0 || check.strips.front().panel != check.strips.back().panel) {

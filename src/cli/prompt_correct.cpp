@@ -86,6 +86,7 @@ void Session::note_done(std::size_t move, bool already_told) {
   } else {
     moved_.reset();
   }
+  last_->edges_old = true;
   talk_.say("  Noted. All four edges are now old: begin again at cut 1, same panel.\n");
   if (already_told) return;
   const std::string expect = report::expect_text(outcome, move, talk_.options);

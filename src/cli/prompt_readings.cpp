@@ -98,7 +98,15 @@ class Collector {
         throw units::InputError("reading", reading.as_typed, "a strip's width from 0.5 to 2000 mm");
       }
     }
+    std::size_t wanted = 0;
+    for (std::size_t p = place_; p < kPlaces.size(); ++p) wanted += kWanted - std::min(kWanted, count(p));
+    if (!redo_ && readings.size() > wanted) {
+      throw UsageError(
+          fmt::format("these are {} readings, but must be at most {}: so many are still asked for.",
+                      readings.size(), wanted));
+    }
     for (const auto& reading : readings) {
+      if (!redo_ && count(place_) >= kWanted) next_place();  // as if typed one a line
       if (redo_) {
         slots_[*redo_].reading = reading;
         slots_[*redo_].kept = false;

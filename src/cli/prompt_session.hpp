@@ -20,6 +20,7 @@ namespace quarterturn::cli {
 struct Computed {
   app::CheckRequest request;
   correct::Outcome outcome;
+  bool edges_old = false;  ///< something was moved since: no strip may lie across it
 };
 
 /// A move that was made: the next check's first strip is held against it.

@@ -7,6 +7,7 @@
 #include "cli/prompt_session.hpp"
 #include "files/caliper_classes.hpp"
 #include "files/readings_file.hpp"
+#include "files/station_folder.hpp"
 #include "report/amounts.hpp"
 #include "report/station_report.hpp"
 #include "station/geometry.hpp"
@@ -56,6 +57,7 @@ class Description {
 
   void name() {
     talk_.ask("name", std::nullopt, [&](const std::string& typed) {
+      files::hold_to_station_name(typed);  // now, not after fifteen answers
       const auto names = store_.list();
       if (std::find(names.begin(), names.end(), typed) != names.end()) {
         throw units::InputError("name", typed, "a new one; a station of that name is there");

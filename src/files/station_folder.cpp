@@ -38,12 +38,6 @@ bool is_name(std::string_view name) {
                               [&](const char* blank) { return name.find(blank) != std::string_view::npos; });
 }
 
-void hold_to_name(const std::string& name) {
-  if (is_name(name)) return;
-  throw InputError("station name", name, "1 to 40 letters, digits, '-' and '_', not beginning with '-'", {},
-                   "the name is a file's name too");
-}
-
 fs::path path_of(const std::string& folder, const std::string& name) {
   return fs::path(folder) / (name + std::string(kEnding));
 }
@@ -61,6 +55,12 @@ std::string new_id() {
 }
 
 }  // namespace
+
+void hold_to_station_name(const std::string& name) {
+  if (is_name(name)) return;
+  throw InputError("station name", name, "1 to 40 letters, digits, '-' and '_', not beginning with '-'", {},
+                   "the name is a file's name too");
+}
 
 StationFolder::StationFolder(std::string folder) : folder_(std::move(folder)) {}
 
@@ -97,7 +97,7 @@ station::Station StationFolder::find(const std::string& name) const {
 }
 
 void StationFolder::save(const station::Station& station) {
-  hold_to_name(station.name);
+  hold_to_station_name(station.name);
   station::Station kept = station;
   const std::string path = path_of(folder_, station.name).string();
   std::error_code error;
@@ -113,7 +113,7 @@ void StationFolder::save(const station::Station& station) {
 }
 
 void StationFolder::rename(const std::string& from, const std::string& to) {
-  hold_to_name(to);
+  hold_to_station_name(to);
   station::Station station = find(from);
   if (from == to) return;
   std::error_code error;

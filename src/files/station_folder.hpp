@@ -10,6 +10,9 @@
 
 namespace quarterturn::files {
 
+/// \throws units::InputError unless the name can be a station's: 1 to 40 letters, digits, `-` and `_`
+void hold_to_station_name(const std::string& name);
+
 class StationFolder : public station::Store {
  public:
   /// \param folder  made on the first save

@@ -37,8 +37,9 @@ std::string heading(const correct::Outcome& outcome, const TextOptions& options)
 
 std::string strips_table(const correct::Outcome& outcome, const TextOptions& options) {
   const int turns = check::test_row(outcome.check.test).turns;
-  std::string text = fmt::format("Strips (each one's own answer {}; ± from readings and saw marks alone)\n",
-                                 over_words(outcome, options));
+  std::string text = fmt::format(
+      "Strips (each one's own answer {}; ± twice the standard uncertainty of readings and saw marks)\n",
+      over_words(outcome, options));
   for (const auto& taper : outcome.fit.tapers) {
     const double corner = taper.taper_rad / turns;
     text += fmt::format("  panel {}, strip {}-{}: {} {} by {}\n", taper.panel, taper.from_cut, taper.to_cut,

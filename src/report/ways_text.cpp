@@ -31,6 +31,7 @@ std::string no_advice_text(const TextOptions& options) {
 
 std::string rail_first_text(const TextOptions& options) {
   return finished(
+      "Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n"
       "First, 5 min, no cut: is the rail straight? Draw a knife line along it, turn the rail end for end, "
       "same "
       "edge to the line. A gap between edge and line is twice the bow.\n",

@@ -68,6 +68,42 @@ TEST_SUITE("cli") {
     CHECK(holds(talk.out, "fence end 22.747 mm, free end 22.140 mm"));
   }
 
+  TEST_CASE(
+      "prompt: a name that no file can have and a panel that no hand can hold are asked again at once") {
+    const Home home;
+    const std::string describe(kDescribe);
+    const auto talk = run_program(home, {}, "my dock\n" + describe + "check\n200 200\n600 600\nquit\n");
+    CHECK(holds(talk.out, "station name is 'my dock'"));
+    CHECK(holds(talk.out, "is kept."));
+    CHECK(holds(talk.out, "must be at least 300 mm each way"));
+    CHECK(holds(talk.out, "It fits"));
+  }
+
+  TEST_CASE("prompt: six readings on one line fill both ends, ten are refused whole") {
+    const Home home;
+    run_program(home, {}, std::string(kDescribe) + "quit\n");
+    const auto talk =
+        run_program(home, {},
+                    "check\n600 600\n1 2 3 4 5 6 7 8 9 10\n22.74 22.73 22.75 22.14 22.13 22.15\n"
+                    "\n525\nyes\nquit\n");
+    CHECK(holds(talk.out, "these are 10 readings, but must be at most 9"));
+    CHECK(holds(talk.out, "3: F end 22.75 mm"));
+    CHECK(holds(talk.out, "4: free end 22.14 mm"));
+    CHECK(holds(talk.out, "by 0.17"));
+  }
+
+  TEST_CASE("prompt: no strip across a correction, and the saw is unplugged before the rail is touched") {
+    const Home home;
+    const auto talk = run_program(home, {},
+                                  std::string(kDescribe) +
+                                      "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n\n525\nyes\n"
+                                      "correct\n0\ndone\nmore\nquit\n");
+    CHECK(holds(talk.out, "four edges are old since"));
+    CHECK_FALSE(holds(talk.out, "cut 6"));
+    CHECK(talk.out.find("Unplug the saw", talk.out.find("dock ▸ correct")) <
+          talk.out.find("Draw a knife line"));
+  }
+
   TEST_CASE("prompt: two more cuts, a correction done, the next strip held against it") {
     const Home home;
     const auto talk = run_program(
