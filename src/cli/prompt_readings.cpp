@@ -127,7 +127,11 @@ class Collector {
   }
 
   void undo() {
-    redo_.reset();
+    if (redo_) {  // only the second measuring is called off
+      talk_.say(fmt::format("  Reading {} stays as it was.\n", *redo_ + 1));
+      redo_.reset();
+      return;
+    }
     if (slots_.empty()) {
       talk_.say("  Nothing to take back.\n");
       return;
@@ -159,6 +163,9 @@ class Collector {
       redo_ = index_in(typed);
     else if (typed.starts_with("keep"))
       slots_[index_in(typed)].kept = true;
+    else if (redo_ && (typed == "skip" || typed == "done" || typed.empty()))
+      throw UsageError(
+          fmt::format("reading {} is asked for again, but nothing was typed: type it, or undo.", *redo_ + 1));
     else if (typed == "skip" || typed == "done" || (typed.empty() && (place_ == 2 || count(place_) > 0)))
       end_of_place();
     else if (!typed.empty())
@@ -188,7 +195,7 @@ class Collector {
   /// Doubtful readings are settled when the strip is done: measured again, or meant.
   void settle() {
     for (std::size_t at = 0; at < slots_.size(); ++at) {
-      while (doubtful(at)) {
+      while (at < slots_.size() && doubtful(at)) {
         talk_.say(fmt::format("Reading {}, {}, is {} off the others.\n", at + 1,
                               reading_text(slots_[at].reading),
                               report::length_text(std::fabs(off(at)), talk_.options.unit)));

@@ -92,6 +92,21 @@ TEST_SUITE("cli") {
     CHECK(holds(talk.out, "by 0.17"));
   }
 
+  TEST_CASE("prompt: Enter and undo at a reading taken again change no other reading and end no place") {
+    const Home home;
+    run_program(home, {}, std::string(kDescribe) + "quit\n");
+    const auto talk = run_program(home, {},
+                                  "check\n600 600\n22.74 22.73 22.75\n22.14\nredo 2\n\n22.74\n22.13 22.15\n"
+                                  "22.44 22.45 22.90\nredo 9\nundo\nredo 9\n22.44\n525\nyes\nwhy\nquit\n");
+    CHECK(talk.status == 0);
+    CHECK(holds(talk.out, "reading 2 is asked for again"));
+    CHECK(holds(talk.out, "2: F end 22.74 mm"));
+    CHECK(holds(talk.out, "5: free end 22.13 mm"));
+    CHECK(holds(talk.out, "Reading 9 stays as it was."));
+    CHECK(holds(talk.out, "9: middle 22.44 mm"));
+    CHECK(holds(talk.out, "525 mm apart"));
+  }
+
   TEST_CASE("prompt: no strip across a correction, and the saw is unplugged before the rail is touched") {
     const Home home;
     const auto talk = run_program(home, {},
