@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <cstdio>
 #include <filesystem>
 #include <set>
 #include <string>
@@ -19,7 +20,7 @@ using namespace quarterturn;
 namespace {
 
 struct Example {
-  const char* file;
+  std::string file;
   const char* station;
   double eps_rad;  // from tests/bench/make_examples.cpp
   int strips;
@@ -53,6 +54,20 @@ station::Station station_of(const std::string& name) {
   return files::parse_station(files::read_text(path("stations/" + name + ".json")));
 }
 
+/// The row of examples/README.md that speaks of a readings file; empty when there is none.
+std::string readme_row(const std::string& file) {
+  const std::string text = files::read_text(path("README.md")).content;
+  const auto start = text.find("| `readings/" + file + "` |");
+  return start == std::string::npos ? std::string{} : text.substr(start, text.find('\n', start) - start);
+}
+
+/// An error over 600 mm as that table writes it, with a real minus sign.
+std::string over_600(double eps_rad) {
+  char digits[32];
+  std::snprintf(digits, sizeof digits, "%.3f mm", std::fabs(eps_rad) * 600);
+  return (eps_rad < 0 ? "\u2212" : "+") + std::string(digits);
+}
+
 std::string word(check::Answer answer) {
   if (answer == check::Answer::within) return "within";
   return answer == check::Answer::outside ? "outside" : "cannot-tell";
@@ -72,7 +87,7 @@ TEST_SUITE("app") {
       const correct::Outcome outcome = app::run_check(request);
       CHECK(static_cast<int>(outcome.check.strips.size()) == example.strips);
       REQUIRE(outcome.eps.has_value());
-      // eta = q eps: both stations keep their panels where q is +1 (left and before, right and beyond)
+      // eta = q eps: all three stations keep their panels where q is +1 (left and before, right and beyond)
       CHECK(outcome.geometry->q == 1);
       CHECK(std::fabs(outcome.eps->x - example.eps_rad) <= outcome.eps->half_width);
       std::set<std::string> codes;
@@ -88,6 +103,15 @@ TEST_SUITE("app") {
         REQUIRE(outcome.advice.has_value());
         CHECK(outcome.advice->decision.correct != correct::Correct::yes);
       }
+    }
+  }
+
+  TEST_CASE("examples/README.md states the error that each recipe put in") {
+    for (const Example& example : kExamples) {
+      INFO(example.file);
+      const std::string row = readme_row(example.file);
+      REQUIRE(!row.empty());
+      CHECK(row.find("| " + over_600(example.eps_rad)) != std::string::npos);
     }
   }
 

@@ -4,6 +4,9 @@
 ///   make_examples STATIONS_FOLDER READINGS_FOLDER
 /// The recipe of each file (true error, seating, what was put wrong) stands in main();
 /// tests/app/examples_test.cpp holds the program's answers against the same figures.
+/// Seeds run on within each station, but for 205 and 303: they stand for 201 and 302, whose draws raise a
+/// false `unusual-reading` and `tilted-jaw`. The examples show what the program says, not how often it is
+/// right: of 400 other seeds a clean file raised some false finding in 0.2 to 12 %.
 #include <cmath>
 #include <cstdio>
 #include <fstream>
