@@ -68,12 +68,6 @@ check::Estimate turned(const check::Estimate& eta, int q) {
   return eps;
 }
 
-double mean_of(const check::Spot& spot) {
-  double sum = 0;
-  for (const auto& reading : spot.readings) sum += reading.mm;
-  return sum / static_cast<double>(spot.readings.size());
-}
-
 /// What the strip that was measured last should read after each move. Of several strips the fit foretells it
 /// better than the last one alone, and (M48) counts its uncertainty so.
 std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome& outcome) {
@@ -83,8 +77,9 @@ std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome
   const double variance = outcome.fit.tapers.back().u_rad * outcome.fit.tapers.back().u_rad;
   const int turns = check::test_row(outcome.check.test).turns;
   const bool several = outcome.check.strips.size() > 1;
-  const double was_mm = several ? turns * apart_mm * outcome.fit.eta.x
-                                : mean_of(strip.spots.front()) - mean_of(strip.spots.back());
+  const double was_mm =
+      several ? turns * apart_mm * outcome.fit.eta.x
+              : check::mean_mm(strip.spots.front().readings) - check::mean_mm(strip.spots.back().readings);
   for (const auto& move : outcome.advice->moves) {
     if (move.bound_only) {
       expected.emplace_back();

@@ -102,11 +102,7 @@ void validate_spots(const Check& check, const Strip& strip) {
     throw InputError("strip " + cuts(strip), "measured at one spot only", "measured at two places or more",
                      first_place(check, strip), "measure near both ends of the strip, 20 mm in");
   }
-  double first = 0, last = 0;
-  for (const Reading& r : strip.spots.front().readings) first += r.mm;
-  for (const Reading& r : strip.spots.back().readings) last += r.mm;
-  first /= static_cast<double>(strip.spots.front().readings.size());
-  last /= static_cast<double>(strip.spots.back().readings.size());
+  const double first = mean_mm(strip.spots.front().readings), last = mean_mm(strip.spots.back().readings);
   if (std::fabs(first - last) > kMostTaper * reach) {
     throw InputError(
         "strip " + cuts(strip),
@@ -117,6 +113,12 @@ void validate_spots(const Check& check, const Strip& strip) {
 }
 
 }  // namespace
+
+double mean_mm(const std::vector<Reading>& readings) {
+  double sum = 0;
+  for (const Reading& reading : readings) sum += reading.mm;
+  return sum / static_cast<double>(readings.size());
+}
 
 const TestRow& test_row(TestKind kind) {
   for (const TestRow& row : kTests) {

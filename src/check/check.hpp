@@ -36,6 +36,9 @@ struct Strip {
   std::vector<Spot> spots;  ///< by position, each position once
 };
 
+/// Mean of the readings [mm]. \param readings  not empty
+double mean_mm(const std::vector<Reading>& readings);
+
 /// What is stated of a caliper.
 struct Caliper {
   std::string name;

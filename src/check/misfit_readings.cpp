@@ -25,9 +25,7 @@ std::vector<LineResidual> line_residuals(const Strip& strip) {
   std::vector<double> mean;
   double mp = 0, mw = 0;
   for (const Spot& spot : strip.spots) {
-    double sum = 0;
-    for (const Reading& r : spot.readings) sum += r.mm;
-    mean.push_back(sum / static_cast<double>(spot.readings.size()));
+    mean.push_back(mean_mm(spot.readings));
     mp += spot.position_mm / n;
     mw += mean.back() / n;
   }
@@ -70,8 +68,7 @@ std::vector<Tested> tested_readings(const Check& check, double nu_line) {
         out.push_back({j, p, 0, line[p].e, line[p].e / std::sqrt(room), true});
         continue;
       }
-      double mean = 0;
-      for (const Reading& r : spot.readings) mean += r.mm / k;
+      const double mean = mean_mm(spot.readings);
       const std::size_t count = spot.readings.size() == 2 ? 1 : spot.readings.size();  // a pair is one test
       for (std::size_t r = 0; r < count; ++r) {
         const double e = spot.readings[r].mm - mean;

@@ -5,20 +5,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "check/reference_lengths.hpp"
 #include "check/resolution.hpp"
 
 namespace quarterturn::check {
 
 namespace {
 
-constexpr double kKerfMm = 3.0;  // width of a saw cut; common practice, no source
 constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
-
-double spot_mean(const Spot& spot) {
-  double sum = 0;
-  for (const Reading& reading : spot.readings) sum += reading.mm;
-  return sum / static_cast<double>(spot.readings.size());
-}
 
 GroupData group_of(const Check& check, const Corners& corners, std::span<const double> spans, double s2) {
   GroupData group;
@@ -31,7 +25,7 @@ GroupData group_of(const Check& check, const Corners& corners, std::span<const d
     for (const Spot& spot : strip.spots) {
       const SpotVariance v = spot_variance(s2, static_cast<int>(spot.readings.size()), d);
       data.position.push_back(spot.position_mm);
-      data.width.push_back(spot_mean(spot));
+      data.width.push_back(mean_mm(spot.readings));
       data.reading_share.push_back(v.share);
       data.fixed.push_back(v.fixed);
     }
@@ -120,7 +114,7 @@ Summary summarise(const Check& check) {
     double mean_p = 0, mean_w = 0;
     std::vector<double> means;
     for (const Spot& spot : strip.spots) {
-      const double mean = spot_mean(spot);
+      const double mean = mean_mm(spot.readings);
       for (const Reading& r : spot.readings) s.ss_pure += (r.mm - mean) * (r.mm - mean);
       s.nu_pure += static_cast<double>(spot.readings.size()) - 1;
       inverse += 1.0 / static_cast<double>(spot.readings.size());
@@ -160,7 +154,7 @@ std::vector<double> corner_spans(const Check& check, const Corners& corners, con
   double width = 0, count = 0;
   for (const Strip& strip : check.strips) {
     for (const Spot& spot : strip.spots) {
-      width += spot_mean(spot);
+      width += mean_mm(spot.readings);
       count += 1;
     }
   }

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "app/after_move.hpp"
+#include "check/reference_lengths.hpp"
 #include "cli/prompt_session.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/readings_file.hpp"
@@ -15,19 +16,6 @@
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
-namespace {
-
-constexpr double kSmallestPanelMm = 300.0,
-                 kKerfMm = 3.0;  // METHOD.md, care; a saw's kerf, common practice, no source
-
-double mean_of(const std::vector<check::Reading>& readings) {
-  double sum = 0;
-  for (const auto& reading : readings) sum += reading.mm;
-  return sum / static_cast<double>(readings.size());
-}
-
-}  // namespace
-
 const station::Setup* Session::setup_in_use() const {
   if (!station_ || station_->setups.size() != 1) return nullptr;
   return &station_->setups.begin()->second;
@@ -40,7 +28,7 @@ void Session::ask_panel(check::Check& check) {
     fallback = fmt::format("{:.4g} x {:.4g}", panel_->width_mm / unit_mm, panel_->depth_mm / unit_mm);
   talk_.ask("How big is the panel", fallback, [&](const std::string& typed) {
     const auto given = files::parse_panel_size(typed, talk_.options.unit);
-    if (std::min(given.width_mm, given.depth_mm) < kSmallestPanelMm) {
+    if (std::min(given.width_mm, given.depth_mm) < check::kSmallestPanelMm) {
       throw units::InputError("panel", typed, "at least 300 mm each way", {},
                               "a smaller one cannot be held safely, and each cut takes off more");
     }
@@ -103,7 +91,8 @@ void Session::hold_against_move(const app::Ends& ends) {
   const auto moved = *moved_;
   moved_.reset();
   // Carried to the distance that was expected of it.
-  const double measured = (mean_of(ends.fence_end) - mean_of(ends.free_end)) * moved.apart_mm / ends.apart_mm;
+  const double measured =
+      (check::mean_mm(ends.fence_end) - check::mean_mm(ends.free_end)) * moved.apart_mm / ends.apart_mm;
   const auto unit = talk_.options.unit;
   std::string text = fmt::format(
       "F end {} {}; {} {} was expected.", report::length_text(std::fabs(measured), unit),
@@ -197,9 +186,9 @@ void Session::more_cuts() {
     throw UsageError("'more' carries on a five-cut on one panel; this check is another test.");
   }
   checking_ = true;
-  const double strip_mm = check.strips.back().spots.front().readings.front().mm + kKerfMm;
+  const double strip_mm = check.strips.back().spots.front().readings.front().mm + check::kKerfMm;
   const int taken = (done + 3) / 2;  // whole strips off one side of the panel after two more cuts
-  if (panel_ && std::min(panel_->width_mm, panel_->depth_mm) - strip_mm * taken < kSmallestPanelMm &&
+  if (panel_ && std::min(panel_->width_mm, panel_->depth_mm) - strip_mm * taken < check::kSmallestPanelMm &&
       !talk_.yes("The panel comes near 300 mm, the least that can be held safely. Go on?", false)) {
     checking_ = false;
     return;

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "check/reference_lengths.hpp"
 #include "station/geometry.hpp"
 
 namespace quarterturn::correct {
@@ -25,7 +26,7 @@ std::vector<check::Finding> panel_findings(const station::Station& station, cons
   }
   // Cuts 1, 3, 5 … shorten one side, 2, 4 … the other.
   const int most_cuts = (cuts + 1) / 2;
-  const double after = std::min(panel->width_mm, panel->depth_mm) - most_cuts * (kStripMm + kKerfMm);
+  const double after = std::min(panel->width_mm, panel->depth_mm) - most_cuts * (kStripMm + check::kKerfMm);
   if (!setup.bar && after < room->fence_outer_mm) {
     add("panel-leaves-outer-dog", {{"after_mm", after}, {"outer_mm", room->fence_outer_mm}});
   }

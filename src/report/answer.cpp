@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "check/reference_lengths.hpp"
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/words.hpp"
@@ -12,9 +13,6 @@
 namespace quarterturn::report {
 namespace {
 
-/// Saw kerf taken off with each strip when the next panel size is told; common practice, no source.
-constexpr double kKerfMm = 3.0;
-constexpr double kSmallestPanelMm = 300.0;  ///< METHOD.md, care: what can still be held safely
 constexpr int kMinutesTwoCuts = 5;
 
 std::string colored(const std::string& text, const check::Verdict& verdict, const TextOptions& options) {
@@ -54,13 +52,13 @@ std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& op
   // Every second cut takes a strip and a kerf off the same measure of the panel.
   const int off = (most_cut + 2 + 1) / 2;
   const double left_mm = std::min(outcome.check.panel_size->width_mm, outcome.check.panel_size->depth_mm) -
-                         off * (strip_mm + kKerfMm);
-  if (left_mm < kSmallestPanelMm) {
+                         off * (strip_mm + check::kKerfMm);
+  if (left_mm < check::kSmallestPanelMm) {
     return fmt::format(
         "This panel is used up (about {} would be left, {} is the least that can be held safely): take a "
         "fresh one.",
         size_text(std::max(std::round(left_mm), 0.0), options.unit),
-        size_text(kSmallestPanelMm, options.unit));
+        size_text(check::kSmallestPanelMm, options.unit));
   }
   return text + fmt::format("; about {} of it would be left.", size_text(std::round(left_mm), options.unit));
 }

@@ -11,12 +11,6 @@
 namespace quarterturn::report {
 namespace {
 
-double mean_of(const check::Spot& spot) {
-  double sum = 0;
-  for (const auto& reading : spot.readings) sum += reading.mm;
-  return sum / static_cast<double>(spot.readings.size());
-}
-
 std::string typed(const check::Spot& spot) {
   std::string text;
   for (const auto& reading : spot.readings)
@@ -53,11 +47,12 @@ std::string no_interval_text(const check::NoInterval& arithmetic, const check::C
   for (const auto& strip : check.strips) {
     const auto& first = strip.spots.front();
     const auto& last = strip.spots.back();
-    text +=
-        fmt::format("  strip {}-{}: {} - {} = {} on {}\n", strip.from_cut, strip.to_cut,
-                    length_text(mean_of(first), options.unit, 3), length_text(mean_of(last), options.unit, 3),
-                    length_text(mean_of(first) - mean_of(last), options.unit, 3),
-                    size_text(last.position_mm - first.position_mm, options.unit));
+    text += fmt::format(
+        "  strip {}-{}: {} - {} = {} on {}\n", strip.from_cut, strip.to_cut,
+        length_text(check::mean_mm(first.readings), options.unit, 3),
+        length_text(check::mean_mm(last.readings), options.unit, 3),
+        length_text(check::mean_mm(first.readings) - check::mean_mm(last.readings), options.unit, 3),
+        size_text(last.position_mm - first.position_mm, options.unit));
   }
   const double panel = panel_of(check);
   text += fmt::format("  divided by {} turns, over {}: {} {} the angle, and nobody can say how sure.\n",

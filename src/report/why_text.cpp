@@ -10,12 +10,6 @@
 namespace quarterturn::report {
 namespace {
 
-double mean_of(const check::Spot& spot) {
-  double sum = 0;
-  for (const auto& reading : spot.readings) sum += reading.mm;
-  return sum / static_cast<double>(spot.readings.size());
-}
-
 std::string strip_chain(const correct::Outcome& outcome, const check::Strip& strip, const check::Taper& taper,
                         const TextOptions& options) {
   const auto& first = strip.spots.front();
@@ -23,11 +17,12 @@ std::string strip_chain(const correct::Outcome& outcome, const check::Strip& str
   const double apart = last.position_mm - first.position_mm;
   const int turns = check::test_row(outcome.check.test).turns;
   const double corner = taper.taper_rad / turns;
-  std::string text = fmt::format("Strip {}-{}: fence end {}, free end {}; {} {} at the fence end",
-                                 strip.from_cut, strip.to_cut, length_text(mean_of(first), options.unit, 3),
-                                 length_text(mean_of(last), options.unit, 3),
-                                 length_text(std::fabs(mean_of(first) - mean_of(last)), options.unit, 3),
-                                 mean_of(first) < mean_of(last) ? "narrower" : "wider");
+  std::string text = fmt::format(
+      "Strip {}-{}: fence end {}, free end {}; {} {} at the fence end", strip.from_cut, strip.to_cut,
+      length_text(check::mean_mm(first.readings), options.unit, 3),
+      length_text(check::mean_mm(last.readings), options.unit, 3),
+      length_text(std::fabs(check::mean_mm(first.readings) - check::mean_mm(last.readings)), options.unit, 3),
+      check::mean_mm(first.readings) < check::mean_mm(last.readings) ? "narrower" : "wider");
   text +=
       fmt::format(" on {}{}.\n", size_text(apart, options.unit),
                   strip.spots.size() > 2 ? " (the line through all places counts, not only the ends)" : "");
