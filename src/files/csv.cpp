@@ -57,7 +57,8 @@ class Cursor {
     const std::string_view head =
         std::string_view(text_).substr(std::min(at_, text_.size()), kMostLineBytes + 1);
     if (head.size() > kMostLineBytes && head.find_first_of("\r\n") == std::string_view::npos) {
-      throw InputError("line", std::string(head.substr(0, 200)), "at most 64 kB long", here());
+      throw InputError("line", std::string(head.substr(0, 200)), "at most 64 kB long", here(),
+                       "is this the readings file, with its line ends?");
     }
   }
 
@@ -117,7 +118,7 @@ Row take_row(Cursor& in, char separator) {
   for (;;) {
     if (row.cells.size() == kMostCells) {
       throw InputError("row", "more than " + std::to_string(kMostCells) + " cells", "a row of the table",
-                       in.here());
+                       in.here(), "a table of readings has five columns, and a note if you like");
     }
     row.cells.push_back(take_cell(in, separator));
     if (in.at_line_end()) break;
@@ -140,7 +141,8 @@ Cell take_remark(Cursor& in) {
     cell.text = take_quoted(in);
     while (!in.at_line_end()) {
       if (kPadding.find(in.peek()) == std::string_view::npos && in.peek() != '"') {
-        throw InputError("header line", cell.text, "alone on its line", in.here());
+        throw InputError("header line", cell.text, "alone on its line", in.here(),
+                         "take the cells behind it out");
       }
       in.step();
     }
@@ -209,7 +211,7 @@ Table read_table(const Text& text) {
   while (!in.done()) {
     if (table.rows.size() == kMostRows) {
       throw InputError("table", "more than " + std::to_string(kMostRows) + " rows", "what a person measured",
-                       in.here());
+                       in.here(), "one check a file");
     }
     Row row = take_row(in, table.separator);
     if (!is_blank(row)) table.rows.push_back(std::move(row));

@@ -127,7 +127,8 @@ Moment parse_date(std::string_view typed, std::string_view what) {
   const int year = number(text, 0, 4);
   const date::year_month_day day = day_of(year, number(text, 5, 2), number(text, 8, 2));
   if (!day.ok() || year < kFirstYear)
-    throw InputError(std::string(what), moment.as_typed, "a day that exists, from 1900 on");
+    throw InputError(std::string(what), moment.as_typed, "a day that exists, from 1900 on", {},
+                     "year, month, day: 2026-03-14");
   moment.day = date::sys_days(day).time_since_epoch().count();
   moment.utc_second = moment.day * 86400;
   if (text.size() > 10) read_time(text.substr(10), what, moment);

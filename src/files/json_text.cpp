@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
+#include "files/json_places.hpp"
 #include "units/nearest.hpp"
 #include "units/text.hpp"
 
@@ -13,17 +14,10 @@ namespace quarterturn::files {
 
 using nlohmann::json;
 using units::InputError;
-using units::Place;
 
 namespace {
 
-Place place_of(const Text& text, std::size_t at) {
-  const std::string_view before = std::string_view(text.content).substr(0, at);
-  const std::size_t end = before.rfind('\n');
-  const std::string_view line = end == std::string_view::npos ? before : before.substr(end + 1);
-  return {text.source, static_cast<int>(std::ranges::count(before, '\n')) + 1,
-          static_cast<int>(units::characters(line)) + 1};
-}
+constexpr const char* kObject = "an object { ... }";
 
 void hold_to_depth(const Text& text, const std::string& what) {
   int depth = 0;
@@ -41,7 +35,7 @@ void hold_to_depth(const Text& text, const std::string& what) {
     } else if (c == '{' || c == '[') {
       if (++depth > kMostJsonDepth) {
         throw InputError(what, "nested more than " + std::to_string(kMostJsonDepth) + " deep",
-                         "as the format describes it", place_of(text, i));
+                         "as the format describes it", place_of_byte(text, i));
       }
     } else if (c == '}' || c == ']') {
       --depth;
@@ -92,13 +86,13 @@ std::size_t token_start(std::string_view content, std::size_t at) {
   } else if (at >= content.size()) {
     hint = "a closing bracket or quote is missing";
   }
-  throw InputError(what, token, "JSON at this place", place_of(text, at), hint);
+  throw InputError(what, token, "JSON at this place", place_of_byte(text, at), hint);
 }
 
 /// Notices an object that holds a key twice; the parser itself keeps the last and says nothing.
 class DuplicateGuard {
  public:
-  explicit DuplicateGuard(const std::string& source) : source_(source) {}
+  explicit DuplicateGuard(const Text& text) : text_(text) {}
 
   void see(json::parse_event_t event, const json& parsed) {
     if (event == json::parse_event_t::object_start) {
@@ -109,7 +103,8 @@ class DuplicateGuard {
       Level& level = open_.back();
       level.last = parsed.get<std::string>();
       if (!level.seen.insert(level.last).second)
-        throw InputError("key", path(), "given once", {source_, 0, 0});
+        throw InputError("key", path(), "given once", place_of_path(text_, path(), JsonPart::key),
+                         "take one of the two out");
     }
   }
 
@@ -123,9 +118,15 @@ class DuplicateGuard {
     for (const Level& level : open_) out += (out.empty() ? "" : ".") + level.last;
     return out;
   }
-  const std::string& source_;
+  const Text& text_;
   std::vector<Level> open_;
 };
+
+/// What a message of the parser holds in quotes: the number that it could not hold.
+std::string quoted_part(std::string_view message) {
+  const std::size_t first = message.find('\''), last = message.rfind('\'');
+  return first < last ? std::string(message.substr(first + 1, last - first - 1)) : std::string();
+}
 
 bool is_plain(const std::string& text) {
   return units::inert(text, text.size()) == text;
@@ -135,7 +136,7 @@ bool is_plain(const std::string& text) {
 
 json parse_json(const Text& text, const std::string& what) {
   hold_to_depth(text, what);
-  DuplicateGuard guard(text.source);
+  DuplicateGuard guard(text);
   try {
     return json::parse(text.content, [&](int, json::parse_event_t event, json& parsed) {
       guard.see(event, parsed);
@@ -143,9 +144,11 @@ json parse_json(const Text& text, const std::string& what) {
     });
   } catch (const json::parse_error& error) {
     broken(text, what, error.byte);
-  } catch (const json::out_of_range&) {
-    throw InputError(what, "a number too large to hold", "JSON with numbers that a workshop meets",
-                     {text.source, 0, 0});
+  } catch (const json::out_of_range& error) {
+    const std::string token = quoted_part(error.what());
+    throw InputError("number", token, "one that a workshop meets",
+                     place_of_byte(text, std::min(text.content.find(token), text.content.size())),
+                     "a length in mm is between 0 and 10000");
   }
 }
 
@@ -157,38 +160,39 @@ void JsonValue::fail(const std::string& must_be, const std::string& hint) const 
   const std::string value = value_->is_string()
                                 ? value_->get<std::string>()
                                 : value_->dump(-1, ' ', false, json::error_handler_t::replace);
-  throw InputError(path_.empty() ? "file" : path_, value, must_be, {*source_, 0, 0}, hint);
+  throw InputError(path_.empty() ? "file" : path_, value, must_be, place_of_path(*text_, path_), hint);
 }
 
 void JsonValue::hold_to_keys(const std::vector<std::string>& keys) const {
-  if (!value_->is_object()) fail("an object { ... }");
+  if (!value_->is_object()) fail(kObject);
   for (const auto& [key, value] : value_->items()) {
     if (std::ranges::find(keys, key) != keys.end()) continue;
-    throw InputError("key", path_of(key), "one of: " + units::one_of(keys), {*source_, 0, 0},
-                     units::did_you_mean(key, keys));
+    throw InputError("key", path_of(key), "one of: " + units::one_of(keys),
+                     place_of_path(*text_, path_of(key), JsonPart::key), units::did_you_mean(key, keys));
   }
 }
 
 JsonValue JsonValue::at(const std::string& key) const {
   if (auto found = find(key)) return *found;
-  throw InputError(path_of(key), std::string(units::kMissing), "given", {*source_, 0, 0});
+  throw InputError(path_of(key), std::string(units::kMissing), "given", place_of_path(*text_, path_of(key)));
 }
 
 std::optional<JsonValue> JsonValue::find(const std::string& key) const {
-  if (!value_->is_object()) fail("an object { ... }");
+  if (!value_->is_object()) fail(kObject);
   const auto found = value_->find(key);
   if (found == value_->end()) return std::nullopt;
-  return JsonValue(*found, path_of(key), *source_);
+  return JsonValue(*found, path_of(key), *text_);
 }
 
 std::vector<std::pair<std::string, JsonValue>> JsonValue::members() const {
-  if (!value_->is_object()) fail("an object { ... }");
+  if (!value_->is_object()) fail(kObject);
   std::vector<std::pair<std::string, JsonValue>> out;
   for (const auto& [key, value] : value_->items()) {
     if (key.empty() || !is_plain(key)) {
-      throw InputError("name in " + path_, key, "one line of plain text", {*source_, 0, 0});
+      throw InputError("name in " + path_, key, "one line of plain text",
+                       place_of_path(*text_, path_of(key), JsonPart::key));
     }
-    out.emplace_back(key, JsonValue(value, path_of(key), *source_));
+    out.emplace_back(key, JsonValue(value, path_of(key), *text_));
   }
   return out;
 }
@@ -197,7 +201,7 @@ std::vector<JsonValue> JsonValue::items() const {
   if (!value_->is_array()) fail("a list [ ... ]");
   std::vector<JsonValue> out;
   for (const json& item : *value_) {
-    out.emplace_back(item, path_ + "[" + std::to_string(out.size()) + "]", *source_);
+    out.emplace_back(item, path_ + "[" + std::to_string(out.size()) + "]", *text_);
   }
   return out;
 }

@@ -29,9 +29,9 @@ nlohmann::json parse_json(const Text& text, const std::string& what);
 /// must be.
 class JsonValue {
  public:
-  /// \param value, source  outlive this object
-  JsonValue(const nlohmann::json& value, std::string path, const std::string& source)
-      : value_(&value), path_(std::move(path)), source_(&source) {}
+  /// \param value  of `text`; both outlive this object
+  JsonValue(const nlohmann::json& value, std::string path, const Text& text)
+      : value_(&value), path_(std::move(path)), text_(&text) {}
 
   /// Holds an object to these keys; an unknown one is an error with the nearest of them.
   void hold_to_keys(const std::vector<std::string>& keys) const;
@@ -56,7 +56,7 @@ class JsonValue {
     try {
       return read(typed);
     } catch (const units::InputError& error) {
-      throw units::InputError(path_, error.value(), error.must_be(), {*source_, 0, 0}, error.hint());
+      fail(error.must_be(), error.hint());
     }
   }
 
@@ -65,7 +65,7 @@ class JsonValue {
 
   const nlohmann::json* value_;
   std::string path_;
-  const std::string* source_;
+  const Text* text_;
 };
 
 }  // namespace quarterturn::files

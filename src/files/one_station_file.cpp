@@ -14,8 +14,8 @@ std::vector<std::string> OneStationFile::list() const {
 station::Station OneStationFile::find(const std::string& name) const {
   auto station = parse_station(read_text(path_));
   if (!name.empty() && station.name != name) {
-    throw units::InputError("station", name, "'" + station.name + "', the one this file holds",
-                            {path_, 0, 0});
+    throw units::InputError("station", name, "'" + station.name + "', the one this file holds", {path_, 0, 0},
+                            "give that name, or the file of the other station");
   }
   return station;
 }

@@ -11,7 +11,6 @@ using units::Unit;
 
 namespace {
 
-constexpr double kMostPositionMm = 10'000;
 constexpr std::size_t kMostReadings = 100'000;  // of one check: a bound on time and memory
 
 /// 1,250 is 1.25 to one half of the world and 1250 to the other.
@@ -38,8 +37,9 @@ double parse_position(std::string_view text, Unit unit, const Place& where) {
                        "write " + number.as_typed + " in");
     }
     const double mm = number.length(unit).mm();
-    if (!(mm >= 0 && mm <= kMostPositionMm)) {
-      throw InputError("position", number.as_typed, "0 to 10 m from the strip's fence end");
+    if (!(mm >= 0 && mm <= check::kMostPositionMm)) {
+      throw InputError("position", number.as_typed, "0 to 10 m from the strip's fence end", {},
+                       "how far the place measured lies from the end that was at the fence");
     }
     hold_to_one_meaning(number.as_typed);
     return mm;
@@ -72,7 +72,9 @@ void Gatherer::add(const Key& key, double position_mm, std::string_view widths, 
   if (is_new) keys_.push_back(key);
   const std::size_t strip = found->second;
   const std::vector<units::Piece> pieces = units::split_numbers(widths);
-  if (pieces.empty()) throw InputError("width", "", "a length such as 14.83", where);
+  if (pieces.empty())
+    throw InputError("width", "", "a length such as 14.83", where,
+                     "a place that was not measured has no row");
   const int column = where.column;
   for (const units::Piece& piece : pieces) {
     where.column = column + static_cast<int>(piece.offset);
@@ -80,7 +82,8 @@ void Gatherer::add(const Key& key, double position_mm, std::string_view widths, 
       const units::Number number = units::parse_number(piece.text, "width");
       hold_to_one_unit(number, where);
       if (raw_.size() == kMostReadings) {
-        throw InputError("readings", "more than 100,000", "what a person measured in one check", where);
+        throw InputError("readings", "more than 100,000", "what a person measured in one check", where,
+                         "one check a file");
       }
       raw_.push_back({strip,
                       position_mm,

@@ -31,6 +31,8 @@ class Gatherer {
   void add(const Key& key, double position_mm, std::string_view widths, units::Place where,
            const std::string& note);
   [[nodiscard]] std::vector<check::Strip> strips();
+  /// The unit of the widths added so far, typed behind them or the one of bare numbers.
+  [[nodiscard]] units::Unit width_unit() const { return width_unit_.value_or(unit_); }
 
  private:
   struct Raw {

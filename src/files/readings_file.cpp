@@ -51,8 +51,9 @@ bool has_a_name(const Row& row) {
     throw InputError("column", cell.text, units::one_of(names), {source, cell.line, cell.column},
                      "turn-over, frame and rail tests are not read today");
   }
+  const std::string near = units::did_you_mean(cell.text, names);
   throw InputError("column", cell.text, units::one_of(names), {source, cell.line, cell.column},
-                   units::did_you_mean(cell.text, names));
+                   near.empty() ? std::string("the columns are ") + kColumnRow : near);
 }
 
 Layout layout_of(const Table& table, const std::string& source) {
@@ -68,7 +69,9 @@ Layout layout_of(const Table& table, const std::string& source) {
     const auto* const name = std::ranges::find(kNames, units::lowered(cell.text));
     if (name == kNames.end()) unknown_column(cell, source);
     auto& slot = layout[static_cast<std::size_t>(name - kNames.begin())];
-    if (slot) throw InputError("column", cell.text, "given once", {source, cell.line, cell.column});
+    if (slot)
+      throw InputError("column", cell.text, "given once", {source, cell.line, cell.column},
+                       "take one of the two columns out");
     slot = i;
   }
   for (std::size_t column = panel; column <= width; ++column) {
@@ -92,7 +95,7 @@ class Fields {
     if (i >= row_.cells.size() || row_.cells[i].text.empty()) {
       const int at = i < row_.cells.size() ? row_.cells[i].column : row_.end_column;
       throw InputError(kNames[column], std::string(units::kMissing), "given in every row",
-                       {source_, row_.line, at});
+                       {source_, row_.line, at}, "a row is panel, from_cut, to_cut, position, width");
     }
     return row_.cells[i];
   }
@@ -148,12 +151,14 @@ std::string note_of(const Fields& fields, char separator) {
                      "a decimal comma between commas needs quotes: \"14,83\"");
   }
   if (units::inert(cell->text, cell->text.size()) != cell->text) {
-    throw InputError("note", cell->text, "one line of plain text", fields.place(*cell));
+    throw InputError("note", cell->text, "one line of plain text", fields.place(*cell),
+                     "take line ends and control characters out");
   }
   return cell->text;
 }
 
-std::vector<check::Strip> strips_of_table(const Table& table, const Text& text, units::Unit unit) {
+/// \param unit  of bare numbers
+Gatherer gathered_table(const Table& table, const Text& text, units::Unit unit) {
   if (table.names.cells.empty()) {
     throw InputError("column row", std::string(units::kMissing), kColumnRow, {text.source, 0, 0},
                      "the file holds header lines only");
@@ -173,18 +178,17 @@ std::vector<check::Strip> strips_of_table(const Table& table, const Text& text, 
     gatherer.add(key, parse_position(at.text, unit, fields.place(at)), widths.text, widths_at,
                  note_of(fields, table.separator));
   }
-  return gatherer.strips();
+  return gatherer;
 }
 
-std::vector<check::Strip> strips_of_message(const std::vector<MessageLine>& lines, const Text& text,
-                                            units::Unit unit) {
+Gatherer gathered_message(const std::vector<MessageLine>& lines, const Text& text, units::Unit unit) {
   Gatherer gatherer(unit, text.source);
   for (const MessageLine& line : lines) {
     const Place at{text.source, line.position.line, line.position.column};
     const Place widths_at{text.source, line.widths.line, line.widths.column};
     gatherer.add(line.strip, parse_position(line.position.text, unit, at), line.widths.text, widths_at, {});
   }
-  return gatherer.strips();
+  return gatherer;
 }
 
 }  // namespace
@@ -202,10 +206,13 @@ Check parse_readings(const Text& text) {
   for (const Cell& remark : head.remarks) keys.push_back(parse_key_line(remark, text.source));
   std::vector<MessageLine> lines;
   if (message) read_message(text, head, keys, lines);
-  const bool test_given = apply_keys(keys, check);
-  check.strips = message ? strips_of_message(lines, text, check.unit)
-                         : strips_of_table(read_table(text), text, check.unit);
-  if (!test_given) check.test = test_of(check.strips);
+  const KeysGiven given = apply_keys(keys, check);
+  Gatherer gatherer = message ? gathered_message(lines, text, check.unit)
+                              : gathered_table(read_table(text), text, check.unit);
+  // Whoever writes the unit behind each reading reads in that unit, and is answered in it.
+  if (!given.unit) check.unit = gatherer.width_unit();
+  check.strips = gatherer.strips();
+  if (!given.test) check.test = test_of(check.strips);
   check::validate(check);
   return check;
 }

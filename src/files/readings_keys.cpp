@@ -44,7 +44,7 @@ void take_test(Check& check, const KeyLine& line) {
 /// One line of text that is safe to show later.
 std::string plain(const KeyLine& line) {
   if (units::inert(line.value, line.value.size()) != line.value) {
-    throw InputError(line.key, line.value, "one line of plain text");
+    throw InputError(line.key, line.value, "one line of plain text", {}, "take control characters out");
   }
   return line.value;
 }
@@ -53,7 +53,8 @@ std::string note(const KeyLine& line) {
   std::string flat = line.value;
   std::ranges::replace_if(
       flat, [](char c) { return c == '\n' || c == '\t'; }, ' ');
-  if (units::inert(flat, flat.size()) != flat) throw InputError(line.key, line.value, "plain text");
+  if (units::inert(flat, flat.size()) != flat)
+    throw InputError(line.key, line.value, "plain text", {}, "take control characters out");
   return line.value;
 }
 
@@ -98,7 +99,9 @@ void take(const KeyRow& row, const KeyLine& line, Check& check) {
   try {
     row.take(check, line);
   } catch (const InputError& error) {
-    throw error.where().line > 0 ? error : error.at(line.value_at);
+    throw InputError(error.subject(), error.value(), error.must_be(),
+                     error.where().line > 0 ? error.where() : line.value_at,
+                     error.hint().empty() ? "leave the line out if it is not known" : error.hint());
   }
 }
 
@@ -115,7 +118,9 @@ const KeyRow& row_of(const KeyLine& line) {
   std::vector<std::string> names;
   names.reserve(kKeys.size());
   for (const KeyRow& candidate : kKeys) names.emplace_back(candidate.key);
-  throw InputError("key", line.key, units::one_of(names), line.key_at, units::did_you_mean(line.key, names));
+  const std::string near = units::did_you_mean(line.key, names);
+  throw InputError("key", line.key, units::one_of(names), line.key_at,
+                   near.empty() ? "free words go behind 'note:'" : near);
 }
 
 }  // namespace
@@ -137,12 +142,13 @@ KeyLine parse_key_line(const Cell& line, const std::string& source) {
               {source, line.line, line.column},
               {source, line.line, value_column}};
   if (value.starts_with(',') || value.starts_with(';')) {
-    throw InputError(out.key, out.value, "in the same cell as its key", out.value_at);
+    throw InputError(out.key, out.value, "in the same cell as its key", out.value_at,
+                     "write '# key: value' in one cell");
   }
   return out;
 }
 
-bool apply_keys(const std::vector<KeyLine>& lines, Check& check) {
+KeysGiven apply_keys(const std::vector<KeyLine>& lines, Check& check) {
   std::map<std::string, int> seen;  // key -> line
   const KeyLine* date = nullptr;
   const KeyLine* measured = nullptr;
@@ -163,9 +169,9 @@ bool apply_keys(const std::vector<KeyLine>& lines, Check& check) {
   if (date != nullptr && measured != nullptr &&
       parse_date(check.measured, "measured").day < parse_date(check.date, "date").day) {
     throw InputError("measured", check.measured, "not before the cuts' date, " + check.date,
-                     measured->value_at);
+                     measured->value_at, "'date' is the day of the cuts, 'measured' that of the caliper");
   }
-  return seen.contains("test");
+  return {seen.contains("test"), seen.contains("unit")};
 }
 
 }  // namespace quarterturn::files

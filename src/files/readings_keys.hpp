@@ -19,9 +19,13 @@ struct KeyLine {
 /// `key: value` of one line. \throws units::InputError without a colon
 KeyLine parse_key_line(const Cell& line, const std::string& source);
 
+/// Which of the keys that can be told from the readings were given.
+struct KeysGiven {
+  bool test = false, unit = false;
+};
+
 /// Puts each value where it belongs in `check`; `unit` counts for all values, wherever it stands.
-/// \returns whether a kind of test was given
 /// \throws units::InputError on an unknown or repeated key, or a value that is none
-bool apply_keys(const std::vector<KeyLine>& lines, check::Check& check);
+KeysGiven apply_keys(const std::vector<KeyLine>& lines, check::Check& check);
 
 }  // namespace quarterturn::files

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 #include <optional>
 
 #include "units/text.hpp"
@@ -64,6 +65,12 @@ bool begins_heading(std::string_view line) {
   return !behind.empty() && is_digit(behind[0]);
 }
 
+/// `1-5`, the two cuts without the word before them.
+bool is_bare_cuts(std::string_view line) {
+  std::string_view rest = line;
+  return take_number(rest) && take_dash(rest) && take_number(rest) && (rest.empty() || rest == ":");
+}
+
 /// `strip 1-5`, `panel 2`, or both on one line.
 class Headings {
  public:
@@ -75,16 +82,26 @@ class Headings {
         has_strip_ = false;
       } else if (take_word(rest, "strip")) {
         key_.from_cut = number(rest, "strip", 0, kMostCut, where);
-        if (!take_dash(rest)) throw InputError("strip", std::string(line), "two cuts such as 1-5", where);
+        if (!take_dash(rest))
+          throw InputError("strip", std::string(line), "two cuts such as 1-5", where,
+                           "the first and the last cut of the strip");
         key_.to_cut = number(rest, "strip", 1, kMostCut, where);
         has_strip_ = true;
       } else {
-        throw InputError("line", std::string(line), kForms, where);
+        throw InputError("line", std::string(line), kForms, where,
+                         "a strip is named by its two cuts, a panel by its number");
       }
       if (rest.starts_with(',') || rest.starts_with(':')) rest = units::trimmed(rest.substr(1));
     }
     // 'strip 1-5, panel 2' names one strip, in whatever order.
-    if (units::lowered(line).find("strip") != std::string::npos) has_strip_ = true;
+    if (units::lowered(line).find("strip") == std::string::npos) return;
+    has_strip_ = true;
+    const auto [first, is_new] = named_.try_emplace({key_.panel, key_.from_cut, key_.to_cut}, where.line);
+    if (!is_new) {
+      throw InputError("strip", std::string(line), "named once a panel", where,
+                       "it stands in line " + std::to_string(first->second) +
+                           " already; the strips of another panel stand under 'panel 2'");
+    }
   }
 
   [[nodiscard]] const Gatherer::Key& strip(const Place& where) const {
@@ -102,13 +119,14 @@ class Headings {
     if (!value || *value < lowest || *value > highest) {
       throw InputError(what, typed,
                        "a whole number from " + std::to_string(lowest) + " to " + std::to_string(highest),
-                       where);
+                       where, "as in 'panel 2' or 'strip 1-5'");
     }
     return *value;
   }
 
   Gatherer::Key key_;
   bool has_strip_ = false;
+  std::map<std::array<int, 3>, int> named_;  ///< panel and cuts -> line
 };
 
 /// Calls `use(line, line number, column of its first character)` for each line that is neither blank nor a
@@ -134,7 +152,7 @@ void each_line(const Text& text, const Head& head, Use use) {
 bool is_message(const Text& text, const Head& head) {
   const std::string_view rest = std::string_view(text.content).substr(head.offset);
   const std::string_view line = units::trimmed(rest.substr(0, rest.find_first_of("\r\n")));
-  if (begins_heading(line)) return true;
+  if (begins_heading(line) || is_bare_cuts(line)) return true;
   // A colon behind the first word or number: 'station: dock', '20: 22.74'. A column row and its numbers hold
   // none.
   return line.find(':') < line.find_first_of(",;\t");
@@ -146,6 +164,9 @@ void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys
   each_line(text, head, [&](std::string_view line, int number, int column) {
     const Place where{text.source, number, column};
     if (begins_heading(line)) return headings.take(line, where);
+    if (is_bare_cuts(line)) {
+      throw InputError("line", std::string(line), kForms, where, "write 'strip' before the two cuts");
+    }
     const std::size_t colon = line.find(':');
     if (colon == std::string_view::npos) {
       const bool table = line.find_first_of(",;\t") != std::string_view::npos;

@@ -96,10 +96,12 @@ check::Caliper stated_caliper(std::string_view text, Unit unit) {
     const std::string_view word = item.substr(0, end);
     const std::size_t i = item_of(word);
     const std::string what = "caliper " + std::string(kItems[i].word);
-    if (given[i]) throw InputError(what, std::string(item), "given once");
+    if (given[i]) throw InputError(what, std::string(item), "given once", {}, "take one of the two out");
     given[i] = true;
     const units::Number number = units::parse_number(item.substr(end), what);
-    if (!kItems[i].take(caliper, number, unit)) throw InputError(what, number.as_typed, kItems[i].must_be);
+    if (!kItems[i].take(caliper, number, unit))
+      throw InputError(what, number.as_typed, kItems[i].must_be, {},
+                       "for example: resolution 0.01, repeatability 0.012, reliability 0.25");
   }
   if (!given[0]) {
     throw InputError("caliper resolution", std::string(units::kMissing), "given", {},
@@ -139,7 +141,8 @@ check::Caliper parse_caliper(const std::string& text, Unit unit) {
 check::PanelSize parse_panel_size(const std::string& text, Unit unit) {
   const std::vector<std::string_view> parts = split_sizes(units::trimmed(text));
   if (parts.size() < 2 || parts.size() > 3) {
-    throw InputError("panel-size", text, "two or three lengths such as 600 x 600 x 18 mm");
+    throw InputError("panel-size", text, "two or three lengths such as 600 x 600 x 18 mm", {},
+                     "width, depth and, if you like, thickness, with an x between");
   }
   std::vector<units::Number> numbers;
   numbers.reserve(parts.size());
@@ -148,7 +151,8 @@ check::PanelSize parse_panel_size(const std::string& text, Unit unit) {
   const Unit bare = numbers.back().unit.value_or(unit);
   const auto length = [&](std::size_t i, double least, double most, const char* must_be) {
     const double mm = numbers[i].length(bare).mm();
-    if (!(mm >= least && mm <= most)) throw InputError("panel-size", numbers[i].as_typed, must_be);
+    if (!(mm >= least && mm <= most))
+      throw InputError("panel-size", numbers[i].as_typed, must_be, {}, "for example: 600 x 600 x 18 mm");
     return mm;
   };
   check::PanelSize size;

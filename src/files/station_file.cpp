@@ -4,7 +4,9 @@
 #include <nlohmann/json.hpp>
 
 #include "files/caliper_classes.hpp"
+#include "files/json_places.hpp"
 #include "files/json_text.hpp"
+#include "files/station_keys.hpp"
 
 namespace quarterturn::files {
 
@@ -161,13 +163,16 @@ Station station_of(const JsonValue& root) {
 
 Station parse_station(const Text& text) {
   const nlohmann::json root = parse_json(text, "station file");
-  Station out = station_of(JsonValue(root, "", text.source));
   try {
+    Station out = station_of(JsonValue(root, "", text));
     station::validate(out);
+    return out;
   } catch (const InputError& error) {
-    throw error.at({text.source, 0, 0});
+    const auto& path = error.subject();
+    throw InputError(path, error.value(), error.must_be(),
+                     error.where().line > 0 ? error.where() : place_of_path(text, path),
+                     error.hint().empty() ? station_key_help(path) : error.hint());
   }
-  return out;
 }
 
 }  // namespace quarterturn::files

@@ -117,7 +117,8 @@ void StationFolder::rename(const std::string& from, const std::string& to) {
   station::Station station = find(from);
   if (from == to) return;
   std::error_code error;
-  if (fs::exists(path_of(folder_, to), error)) throw InputError("station name", to, "one that is free");
+  if (fs::exists(path_of(folder_, to), error))
+    throw InputError("station name", to, "one that is free", {}, "'station list' shows those that are taken");
   station.name = to;
   // The new file first: a stop in between leaves both, never none.
   save(station);

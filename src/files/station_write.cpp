@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: MIT
 /// \file station_write.cpp
 /// A Station as a station file.
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "files/station_file.hpp"
+#include "files/station_keys.hpp"
 #include "units/input_error.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::files {
 
@@ -134,7 +137,40 @@ std::string write_station(const Station& station) {
   try {
     return station_json(station).dump(2) + "\n";
   } catch (const Json::type_error&) {
-    throw units::InputError("station", station.name, "named in UTF-8, with all it holds");
+    throw units::InputError("station", station.name, "named in UTF-8, with all it holds", {},
+                            "save the file as UTF-8");
+  }
+}
+
+Station with_value(const Station& station, std::string_view path, std::string_view value, units::Unit unit) {
+  const std::string name(path), typed(units::trimmed(value));
+  auto root = Json::parse(write_station(station));
+  Json::json_pointer pointer;
+  for (std::size_t from = 0; from <= name.size();) {
+    const std::size_t dot = std::min(name.find('.', from), name.size());
+    pointer /= name.substr(from, dot - from);
+    from = dot + 1;
+  }
+  try {
+    Json& place = root[pointer];
+    const auto bare = Json::parse(typed, nullptr, false);
+    if (name.ends_with("_mm")) {
+      place = mm(units::parse_length(typed, name, unit));
+    } else if (bare.is_number() || bare.is_boolean()) {
+      place = bare;
+    } else if (place.is_structured()) {
+      throw units::InputError(name, typed, "one value of it", {}, station_key_help(name));
+    } else {
+      place = typed;
+    }
+  } catch (const Json::exception&) {  // inside of a list or of a single value
+    throw units::InputError("what to set", name, "a value of the station's file, such as grid.pitch_mm", {},
+                            "'station export' shows them all");
+  }
+  try {
+    return parse_station(text_of(root.dump(2), ""));
+  } catch (const units::InputError& error) {
+    throw error.at({});
   }
 }
 

@@ -51,7 +51,8 @@ class Descriptor {
 }
 
 [[noreturn]] void too_large(const std::string& source) {
-  throw InputError("file", "more than 64 MB", "a text of a size that a person wrote", {source, 0, 0});
+  throw InputError("file", "more than 64 MB", "a text of a size that a person wrote", {source, 0, 0},
+                   "is this the readings file?");
 }
 
 std::string read_all(int fd, const std::string& path, std::size_t expected) {
@@ -146,7 +147,8 @@ Text read_text(const std::string& path) {
   struct stat about {};
   if (::fstat(fd.get(), &about) != 0) trouble("read", path, errno);
   if (S_ISDIR(about.st_mode))
-    throw InputError("file", "a directory", "a file of readings or a station", {path, 0, 0});
+    throw InputError("file", "a directory", "a file of readings or a station", {path, 0, 0},
+                     "name a file in it");
   std::size_t expected = kChunk;
   if (S_ISREG(about.st_mode)) {
     expected = static_cast<std::size_t>(about.st_size);
@@ -163,7 +165,7 @@ Text text_of(std::string bytes, std::string source) {
   }
   if (bytes.starts_with("\xEF\xBB\xBF")) bytes.erase(0, 3);
   if (bytes.find_first_not_of(" \t\r\n") == std::string::npos) {
-    throw InputError("file", "", "a text with readings or a station in it", {source, 0, 0});
+    throw InputError("file", "", "a text with readings or a station in it", {source, 0, 0}, "was it saved?");
   }
   if (const std::size_t at = bytes.find('\0'); at != std::string::npos) {
     throw InputError("character", "NUL", "text without NUL bytes", place_of(bytes, at, source),

@@ -314,7 +314,8 @@ int parse_whole(std::string_view text, std::string_view what, int lowest, int hi
   if (digits.empty() || error != std::errc() || end != digits.data() + digits.size() || value < lowest ||
       value > highest) {
     throw InputError(std::string(what), std::string(digits),
-                     "a whole number from " + std::to_string(lowest) + " to " + std::to_string(highest));
+                     "a whole number from " + std::to_string(lowest) + " to " + std::to_string(highest), {},
+                     "digits only, without a unit");
   }
   return value;
 }

@@ -44,7 +44,9 @@ Tolerance parse_tolerance(std::string_view typed, Unit unit) {
                        text.empty() ? "" : "over which panel edge, or degrees?");
     }
     const Number number = parse_number(degrees, "tolerance");
-    if (number.unit) throw InputError("tolerance", std::string(text), kForms);
+    if (number.unit)
+      throw InputError("tolerance", std::string(text), kForms, {},
+                       "how far the far end of a panel may be off, over its length");
     const Tolerance out = Tolerance::from_deg(number.value);
     held_to_range(out, text);
     return out;
@@ -56,7 +58,8 @@ Tolerance parse_tolerance(std::string_view typed, Unit unit) {
   const Unit bare_edge = edge.unit.value_or(bare);
   const Length edge_length = edge.length(bare_edge);
   if (edge_length.mm() <= 0)
-    throw InputError("panel edge of the tolerance", edge.as_typed, "a length above 0");
+    throw InputError("panel edge of the tolerance", edge.as_typed, "a length above 0", {},
+                     "the panel's length over which it is measured, such as 600");
   const Tolerance out = Tolerance::from_mm_over(offset.length(bare), edge_length);
   held_to_range(out, text);
   return out;

@@ -86,7 +86,9 @@ TEST_SUITE("files") {
       CAPTURE(text);
       CHECK(error_of(text).find("date is ") == 0);
     }
-    CHECK(error_of("2026-02-29") == "date is '2026-02-29', but must be a day that exists, from 1900 on.");
+    CHECK(error_of("2026-02-29") ==
+          "date is '2026-02-29', but must be a day that exists, from 1900 on. Hint: year, month, day: "
+          "2026-03-14");
     CHECK(error_of("2026-03-14T10:20:00").find("add Z for universal time, or the offset of your clock") !=
           std::string::npos);
   }

@@ -133,6 +133,63 @@ TEST_SUITE("files") {
     CHECK(typed.strips[0].spots[0].readings[0].as_typed == "1 3/16\"");
   }
 
+  TEST_CASE("inches written behind each reading are the unit of the answer too") {
+    const Check typed = parsed("strip 1-5\n20 mm: 0.895 in 0.894 in\n545 mm: 0.872 in\n");
+    CHECK(typed.unit == units::Unit::inch);
+    CHECK(parsed(kRow + "1,1,5,20,22.74 mm\n1,1,5,545,22.14 mm\n").unit == units::Unit::mm);
+    // A stated unit counts.
+    CHECK(parsed("# unit: mm\n" + kRow + "1,1,5,20,0.895 in\n1,1,5,545,0.872 in\n").unit == units::Unit::mm);
+  }
+
+  TEST_CASE("every fault of a readings file carries a hint") {
+    const std::vector<std::string> faults{kRow,
+                                          kRow + "1,1,5,20,22.74\n",
+                                          kRow + "x,1,5,20,22.74\n",
+                                          kRow + "1,1,5,20,22.7x\n",
+                                          kRow + "1,1,5,20,-1\n1,1,5,500,-1\n",
+                                          kRow + "1,1,5,-3,22.7\n",
+                                          kRow + "1,1,5,20\n",
+                                          kRow + "1,1,5,20,22,7\n",
+                                          kRow + "1,1,4,20,22.7\n1,1,4,500,22.7\n",
+                                          kRow + "1,5,1,20,22.7\n1,5,1,500,22.7\n",
+                                          kRow + "1,1,5,20,22.7\n1,1,5,500,52.7\n",
+                                          "# colour: red\n" + kRow,
+                                          "# date: 2026-02-30\n" + kRow,
+                                          "# date: 03/04/2026\n" + kRow,
+                                          "# test: six-cut\n" + kRow,
+                                          "# unit: cm\n" + kRow,
+                                          "# caliper: golden\n" + kRow,
+                                          "# caliper: resolution 0.01, resolution 0.02\n" + kRow,
+                                          "# tolerance: 1\n" + kRow,
+                                          "# panel-size: 600\n" + kRow,
+                                          "# panel-size: 600 x 60000\n" + kRow,
+                                          "# station: a\n# station: b\n" + kRow,
+                                          "# date: 2026-03-02\n# measured: 2026-03-01\n" + kRow,
+                                          "# station\n" + kRow,
+                                          "# date:\n" + kRow,
+                                          "panel,width,colour\n",
+                                          "panel,panel\n",
+                                          "1,1,5,20,22.7\n",
+                                          kRow + kTwo + kRow,
+                                          "strip 1\n20: 22\n",
+                                          "strip 1-5\n20:\n",
+                                          "strip 1-5\nx y\n",
+                                          "20: 22.7\n",
+                                          "strip 1-99999\n20: 22\n",
+                                          "strip 0-4\npanel 0\n",
+                                          "{}",
+                                          "# station: dock\n"};
+    for (const auto& fault : faults) {
+      const std::string error = error_of(fault);
+      CAPTURE(fault);
+      CAPTURE(error);
+      CHECK(error.find(" is ") != std::string::npos);
+      CHECK(error.find(", but must be ") != std::string::npos);
+      CHECK(error.find("(r.csv") != std::string::npos);
+      CHECK(error.find(" Hint: ") != std::string::npos);
+    }
+  }
+
   TEST_CASE("the short form of a message") {
     const Check check = parsed("strip 1-5\n20: 22.74 22.73 22.75\n545: 22.14 22.13 22.15\n");
     CHECK(check.test == TestKind::five_cut);
@@ -173,6 +230,18 @@ TEST_SUITE("files") {
     CHECK(error_of("strip 1-5\n20: 22.74\n").find("measured at one spot only") != std::string::npos);
     CHECK(error_of("strip 1-99999\n20: 22.74\n").find("strip is '99999'") == 0);
     CHECK(error_of("colour: red\nstrip 1-5\n").find("key is 'colour'") == 0);
+    CHECK(error_of("1-5\n20: 22.74\n545: 22.14\n") ==
+          "line is '1-5', but must be 'strip 1-5', 'panel 2', '20: 22.74 22.73' or 'key: value' (r.csv:1:1). "
+          "Hint: write 'strip' before the two cuts");
+    CHECK(error_of("caliper: digital\n1 – 5:\n20: 22.74\n").find("Hint: write 'strip'") != std::string::npos);
+    // The second message pasted behind the first would be pooled with it.
+    const std::string one = "strip 1-5\n20: 22.74\n545: 22.14\n";
+    CHECK(error_of(one + one) ==
+          "strip is 'strip 1-5', but must be named once a panel (r.csv:4:1). Hint: it stands in line 1 "
+          "already; the strips of another panel stand under 'panel 2'");
+    CHECK(error_of("panel 1\n" + one + "panel 2\n" + one).empty());
+    CHECK(error_of("panel 1\n" + one + "strip 2-6\n20: 22.7\n545: 22.6\npanel 1\n" + one)
+              .find("it stands in line 2 already") != std::string::npos);
   }
 
   TEST_CASE("numbers that can not be") {
@@ -181,15 +250,19 @@ TEST_SUITE("files") {
           "(r.csv:2:10). Hint: only "
           "the number and its unit");
     CHECK(error_of(kRow + "1,1,5,20,-22.7\n1,1,5,545,22.14\n") ==
-          "width is '-22.7', but must be a strip's width, 0.5 mm to 2 m (r.csv:2:10).");
+          "width is '-22.7', but must be a strip's width, 0.5 mm to 2 m (r.csv:2:10). Hint: strips are 20 to "
+          "30 mm wide: a unit or a decimal mark?");
     CHECK(error_of(kRow + "1,1,5,20,9999999\n1,1,5,545,22.14\n").find("width is '9999999'") == 0);
     CHECK(error_of(kRow + "1,1,5,-1,22.7\n") ==
-          "position is '-1', but must be 0 to 10 m from the strip's fence end (r.csv:2:7).");
+          "position is '-1', but must be 0 to 10 m from the strip's fence end (r.csv:2:7). Hint: how far the "
+          "place measured "
+          "lies from the end that was at the fence");
     CHECK(error_of(kRow + "1,1,5,10001,22.7\n").find("position is '10001'") == 0);
     CHECK(error_of(kRow + "1,1,5,nan,22.7\n").find("position is 'nan'") == 0);
     CHECK(error_of(kRow + "1,1,5,20,22.7 ?\n").find("(r.csv:2:15)") != std::string::npos);
     CHECK(error_of(kRow + "0,1,5,20,22.7\n") ==
-          "panel is '0', but must be a whole number from 1 to 9999 (r.csv:2:1).");
+          "panel is '0', but must be a whole number from 1 to 9999 (r.csv:2:1). Hint: digits only, without a "
+          "unit");
     CHECK(error_of(kRow + "1,1.5,5,20,22.7\n").find("from_cut is '1.5'") == 0);
     CHECK(error_of(kRow + "1,1,5,\"1,250\",22.7\n") ==
           "position is '1,250', but must be a number with one meaning (r.csv:2:7). Hint: this can mean 1250 "
@@ -227,16 +300,20 @@ TEST_SUITE("files") {
           "column position is missing, but must be in the column row (r.csv:1:28). Hint: the columns are "
           "panel,from_cut,to_cut,position,width");
     CHECK(error_of("panel,panel,from_cut,to_cut,position,width\n") ==
-          "column is 'panel', but must be given once (r.csv:1:7).");
+          "column is 'panel', but must be given once (r.csv:1:7). Hint: take one of the two columns out");
     CHECK(error_of("panel,position,gap\n1,20,0.1\n")
               .find("turn-over, frame and rail tests are not read today") != std::string::npos);
     CHECK(error_of(kRow + kTwo + kRow + kTwo) ==
           "row is 'panel,from_cut,to_cut,position,width', but must be numbers (r.csv:4:1). Hint: the column "
           "row stands in line "
           "1 already: two files joined?");
-    CHECK(error_of(kRow + "1,1,5,20\n") == "width is missing, but must be given in every row (r.csv:2:9).");
+    CHECK(error_of(kRow + "1,1,5,20\n") ==
+          "width is missing, but must be given in every row (r.csv:2:9). Hint: a row is panel, from_cut, "
+          "to_cut, "
+          "position, width");
     CHECK(error_of(kRow + "1,,5,20,22.7\n") ==
-          "from_cut is missing, but must be given in every row (r.csv:2:3).");
+          "from_cut is missing, but must be given in every row (r.csv:2:3). Hint: a row is panel, from_cut, "
+          "to_cut, position, width");
     CHECK(error_of(kRow + "1,1,5,20,22,74\n") ==
           "cell is '74', but must be under a name of the column row (r.csv:2:13). Hint: a decimal comma "
           "between commas needs "

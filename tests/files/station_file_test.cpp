@@ -4,11 +4,14 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <chrono>
 #include <functional>
+#include <regex>
 #include <string>
 #include <vector>
 
+#include "files/json_places.hpp"
 #include "support/near.hpp"
 #include "units/input_error.hpp"
 
@@ -138,7 +141,9 @@ TEST_SUITE("files") {
     CHECK(error_of("{ \"name\": nan }").find("(dock.json:1:11)") != std::string::npos);
     CHECK(error_of("{ \"name\": \"½\", x }").find("(dock.json:1:16)") != std::string::npos);
     CHECK(error_of("{} {}").find("(dock.json:1:4)") != std::string::npos);
-    CHECK(error_of("{ \"grid\": 1e999 }").find("a number too large") != std::string::npos);
+    CHECK(error_of("{ \"grid\": 1e999 }")
+              .find("number is '1e999', but must be one that a workshop meets "
+                    "(dock.json:1:11). Hint: ") == 0);
     CHECK(error_of("panel,from_cut\n").find("JSON at this place (dock.json:1:1)") != std::string::npos);
     CHECK(error_of("[1, 2]").find("file is '[1,2]', but must be an object { ... }") == 0);
   }
@@ -163,24 +168,33 @@ TEST_SUITE("files") {
     CHECK(error_with(R"("pitch_mm": 96)", R"("pich_mm": 96)") ==
           "key is 'grid.pich_mm', but must be one of: pitch_mm, columns, rows, hole_diameter_mm, missing or "
           "drill_scatter_mm "
-          "(dock.json). Hint: did you mean 'pitch_mm'?");
-    CHECK(error_with(R"("keep": "left",)", R"("keep": "left", "keep": "right",)") ==
-          "key is 'setups.crosscut.keep', but must be given once (dock.json).");
+          "(dock.json:2:13). Hint: did you mean 'pitch_mm'?");
+    CHECK(
+        error_with(R"("keep": "left",)", R"("keep": "left", "keep": "right",)") ==
+        "key is 'setups.crosscut.keep', but must be given once (dock.json:12:47). Hint: take one of the two "
+        "out");
     CHECK(error_with(R"("tall-2")", R"("tall-1")").find("key is 'dogs.tall-1', but must be given once") == 0);
-    CHECK(error_with(R"("keep": "left",)", "") ==
-          "setups.crosscut.keep is missing, but must be given (dock.json).");
+    CHECK(
+        error_with(R"("keep": "left",)", "") ==
+        "setups.crosscut.keep is missing, but must be given (dock.json:8:27). Hint: the side of the rail on "
+        "which the panel stays");
     CHECK(error_with(R"("tolerance": { "mm": 0.10, "over_mm": 600 })", R"("nominal_deg": 90)")
               .find("given once") != std::string::npos);
-    CHECK(error_with(R"(, "over_mm": 600)", "") ==
-          "setups.crosscut.tolerance.over_mm is missing, but must be given (dock.json).");
-    CHECK(error_with(R"("diameter_mm": 19.98)", "") ==
-          "dogs.tall-2.diameter_mm is missing, but must be given (dock.json).");
+    CHECK(
+        error_with(R"(, "over_mm": 600)", "") ==
+        "setups.crosscut.tolerance.over_mm is missing, but must be given (dock.json:13:20). Hint: such as { "
+        "\"mm\": 0.10, \"over_mm\": 600 }");
+    CHECK(
+        error_with(R"("diameter_mm": 19.98)", "") ==
+        "dogs.tall-2.diameter_mm is missing, but must be given (dock.json:4:23). Hint: of the dog where the "
+        "rail or the panel touches it, such as 20");
   }
 
   TEST_CASE("values that are none") {
-    CHECK(error_with(R"("pitch_mm": 96)", R"("pitch_mm": "96")") ==
-          "grid.pitch_mm is '96', but must be a number (dock.json). Hint: a number stands without quotes, "
-          "with a decimal point");
+    CHECK(
+        error_with(R"("pitch_mm": 96)", R"("pitch_mm": "96")") ==
+        "grid.pitch_mm is '96', but must be a number (dock.json:2:25). Hint: a number stands without quotes, "
+        "with a decimal point");
     CHECK(error_with(R"("columns": 9)", R"("columns": 9.5)")
               .find("grid.columns is '9.5', but must be a whole number") == 0);
     CHECK(error_with(R"("columns": 9)", R"("columns": 1e30)").find("grid.columns is '1e+30'") == 0);
@@ -188,7 +202,8 @@ TEST_SUITE("files") {
     CHECK(error_with(R"("joined": false)", R"("joined": "no")")
               .find("rails.long.joined is 'no', but must be true or false") == 0);
     CHECK(error_with(R"("held": "screwed")", R"("held": "screwd")") ==
-          "dogs.tall-1.held is 'screwd', but must be screwed, pushed, wedged or unknown (dock.json). Hint: "
+          "dogs.tall-1.held is 'screwd', but must be screwed, pushed, wedged or unknown (dock.json:3:54). "
+          "Hint: "
           "did you mean "
           "'screwed'?");
     CHECK(error_with(R"("operator": "front")", R"("operator": "back")")
@@ -211,7 +226,9 @@ TEST_SUITE("files") {
   TEST_CASE("holes and dogs that can not be") {
     CHECK(error_with(R"("hole": "E10")", R"("hole": "Z10")").find("setups.crosscut.rail.far.hole is 'Z10'") ==
           0);
-    CHECK(error_with(R"("hole": "E10")", R"("hole": "Z10")").find("(dock.json)") != std::string::npos);
+    CHECK(error_with(R"("hole": "E10")", R"("hole": "Z10")")
+              .find("(dock.json:10:78). Hint: a hole is a column letter and a row number: E10") !=
+          std::string::npos);
     CHECK(error_with(R"("hole": "E10")", R"("hole": "10E")").find("setups.crosscut.rail.far.hole is '10E'") ==
           0);
     CHECK(error_with(R"("hole": "A9")", R"("hole": "A1")").find("setups.crosscut.fence.left.hole is 'A1'") ==
@@ -220,6 +237,50 @@ TEST_SUITE("files") {
               .find("hole is 'A9'") != std::string::npos);
     CHECK(error_with(R"("hole": "D9", "dog": "low-2")", R"("hole": "D9", "dog": "low-3")")
               .find("dog is 'low-3'") != std::string::npos);
+  }
+
+  TEST_CASE("every value of the file, made wrong, is told at its line and column and with a hint") {
+    // Each key's value in turn becomes one that it cannot be.
+    const std::regex told(R"(.* is .*, but must be .* \(dock\.json:\d+:\d+\)\. Hint: .+)");
+    const std::regex value(R"(: ("[^"]*"|-?[0-9.]+|true|false))");
+    int faults = 0;
+    for (auto it = std::sregex_iterator(kDock.begin(), kDock.end(), value); it != std::sregex_iterator();
+         ++it) {
+      const auto at = static_cast<std::size_t>(it->position(1));
+      for (const std::string wrong : {"null", "[]", "-1e6", "\"\"", "{}", "\"\\u0007\"", "1e999"}) {
+        std::string text = kDock;
+        text.replace(at, static_cast<std::size_t>(it->length(1)), wrong);
+        const std::string error = error_of(text);
+        CAPTURE(error);
+        if (error.empty()) continue;  // a bow of the bar, for one, may be of either sign
+        CHECK(std::regex_match(error, told));
+        const int line =
+            1 + static_cast<int>(std::count(kDock.begin(), kDock.begin() + it->position(1), '\n'));
+        CHECK(error.find("dock.json:" + std::to_string(line) + ":") != std::string::npos);
+        ++faults;
+      }
+    }
+    CHECK(faults > 200);
+  }
+
+  TEST_CASE("where a path stands in a JSON text") {
+    const auto text = text_of("{\"a\": [1, {\"b\\\"c\": [[],\n 2]}],\n \"½\": \"x]\", \"d.e\": 3}", "f");
+    const auto place = [&](const std::string& path, files::JsonPart part = files::JsonPart::value) {
+      return files::place_of_path(text, path, part).text();
+    };
+    CHECK(place("") == "f:1:1");
+    CHECK(place("a") == "f:1:7");
+    CHECK(place("a[0]") == "f:1:8");
+    CHECK(place("a[1]") == "f:1:11");
+    CHECK(place("a[1].b\"c") == "f:1:20");
+    CHECK(place("a[1].b\"c[0]") == "f:1:21");
+    CHECK(place("a[1].b\"c[1]") == "f:2:2");
+    CHECK(place("½") == "f:3:7");
+    CHECK(place("½", files::JsonPart::key) == "f:3:2");
+    CHECK(place("d.e") == "f:3:20");
+    CHECK(place("a[1].none.such") == "f:1:11");  // the innermost on the way
+    CHECK(place("a[1].none", files::JsonPart::key) == "f:1:11");
+    CHECK(place("a[10]") == "f:1:7");
   }
 
   TEST_CASE("every shortened file is refused or whole, never a crash") {

@@ -50,7 +50,8 @@ TEST_SUITE("files") {
   }
 
   TEST_CASE("what is no text is refused by name") {
-    CHECK(text_error("") == "file is empty, but must be a text with readings or a station in it (r.csv).");
+    CHECK(text_error("") ==
+          "file is empty, but must be a text with readings or a station in it (r.csv). Hint: was it saved?");
     CHECK(text_error(" \r\n\t\n").find("file is empty") == 0);
     CHECK(text_error("\xEF\xBB\xBF").find("file is empty") == 0);
     const std::string utf16 = std::string("p\0a\0n\0e\0l\0", 10);
@@ -78,7 +79,8 @@ TEST_SUITE("files") {
     std::string bytes(100u << 20, '1');
     const auto start = std::chrono::steady_clock::now();
     CHECK(error_of([&] { (void)text_of(std::move(bytes), "r.csv"); }) ==
-          "file is 'more than 64 MB', but must be a text of a size that a person wrote (r.csv).");
+          "file is 'more than 64 MB', but must be a text of a size that a person wrote (r.csv). Hint: is "
+          "this the readings file?");
     CHECK(std::chrono::steady_clock::now() - start < std::chrono::seconds(1));
     const TemporaryFolder folder;
     const std::string path = folder.file("huge.csv");
@@ -90,7 +92,8 @@ TEST_SUITE("files") {
   TEST_CASE("files that can not be read") {
     const TemporaryFolder folder;
     CHECK(error_of([&] { (void)read_text(folder.path()); }) ==
-          "file is 'a directory', but must be a file of readings or a station (" + folder.path() + ").");
+          "file is 'a directory', but must be a file of readings or a station (" + folder.path() +
+              "). Hint: name a file in it");
     CHECK(trouble_of([&] { (void)read_text(folder.file("none.csv")); }) ==
           "cannot read '" + folder.file("none.csv") + "': No such file or directory");
     CHECK(trouble_of([&] { (void)read_text(folder.file("a\nb")); }).find('\n') == std::string::npos);
