@@ -113,8 +113,7 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   return &setup;
 }
 
-bool settle_first(const correct::Outcome& outcome) {
-  const auto& findings = outcome.fit.findings;
+bool asks_to_settle(const std::vector<check::Finding>& findings) {
   return std::any_of(findings.begin(), findings.end(), [](const check::Finding& finding) {
     return check::finding_row(finding.code).settle_first;
   });
@@ -139,10 +138,8 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   outcome.advice = correct::advise(ask);
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.
-  if ((outcome.eps->unknown || settle_first(outcome)) &&
-      outcome.advice->decision.correct == correct::Correct::yes) {
-    outcome.advice->decision.correct = correct::Correct::unclear;
-  }
+  if (outcome.settle_first || outcome.eps->unknown)
+    correct::hold_back(*outcome.advice, !outcome.settle_first);
   outcome.expected = expected_of(outcome);
 }
 
@@ -164,6 +161,7 @@ correct::Outcome run_check(const CheckRequest& request) {
   const auto evidence = evidence_of(outcome.check.caliper);
   outcome.fit = check::fit(outcome.check, evidence, {}, options);
 
+  outcome.settle_first = asks_to_settle(outcome.fit.findings);
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);

@@ -7,6 +7,7 @@
 #include <tuple>
 
 #include "units/input_error.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::check {
 
@@ -24,7 +25,7 @@ constexpr std::array<TestRow, 3> kTests{{
      "a five-cut carried on: every cut from the fifth gives another strip"},
 }};
 
-constexpr double kLeastWidthMm = 0.5, kMostWidthMm = 2000, kMostPositionMm = 10000;
+constexpr double kLeastWidthMm = 0.5, kMostWidthMm = 2000;
 constexpr std::size_t kMostStrips = 100;  // a day's cutting is ten; each further one costs the fit its cube
 constexpr double kMostTaper =
     0.05;  // beyond it the slope is no angle (M11), and no such strip comes off a saw
@@ -49,7 +50,9 @@ void validate_cuts(const Check& check, const Strip& strip) {
   const TestRow& row = test_row(check.test);
   const Place where = first_place(check, strip);
   const int apart = strip.to_cut - strip.from_cut;
-  if (strip.panel < 1) throw InputError("panel", std::to_string(strip.panel), "1 or more", where);
+  if (strip.panel < 1)
+    throw InputError("panel", std::to_string(strip.panel), "1 or more", where,
+                     "number the panels of one test 1, 2, 3");
   if (apart < 0) {
     throw InputError("strip", cuts(strip), "in order, the earlier cut first", where,
                      "swap from_cut and to_cut");
@@ -74,26 +77,33 @@ void validate_cuts(const Check& check, const Strip& strip) {
   }
 }
 
+/// A mean to the thousandth of a millimetre, for a message.
+std::string bench_mm(double mm) {
+  return units::shortest(std::round(mm * 1000) / 1000);
+}
+
 void validate_spots(const Check& check, const Strip& strip) {
   if (strip.spots.empty()) {
     throw InputError("strip " + cuts(strip), "without readings", "measured at two places or more",
-                     {check.source, 0, 0});
+                     {check.source, 0, 0}, "measure near both ends of the strip, 20 mm in");
   }
   for (const Spot& spot : strip.spots) {
     if (!(spot.position_mm >= 0 && spot.position_mm <= kMostPositionMm)) {
       const Place where =
           spot.readings.empty() ? Place{check.source, 0, 0} : place_of(check, spot.readings.front());
-      throw InputError("position", std::to_string(spot.position_mm) + " mm",
-                       "0 to 10 m from the strip's fence end", where);
+      throw InputError("position", units::shortest(spot.position_mm) + " mm",
+                       "0 to 10 m from the strip's fence end", where,
+                       "how far the place measured lies from the end that was at the fence");
     }
     if (spot.readings.empty()) {
-      throw InputError("spot at " + std::to_string(spot.position_mm) + " mm", "empty",
-                       "measured at least once", {check.source, 0, 0});
+      throw InputError("spot at " + units::shortest(spot.position_mm) + " mm", "empty",
+                       "measured at least once", {check.source, 0, 0},
+                       "leave the place out, or give its width");
     }
     for (const Reading& reading : spot.readings) {
       if (!(reading.mm >= kLeastWidthMm && reading.mm <= kMostWidthMm)) {
         throw InputError("width", reading.as_typed, "a strip's width, 0.5 mm to 2 m",
-                         place_of(check, reading));
+                         place_of(check, reading), "strips are 20 to 30 mm wide: a unit or a decimal mark?");
       }
     }
   }
@@ -104,11 +114,10 @@ void validate_spots(const Check& check, const Strip& strip) {
   }
   const double first = mean_mm(strip.spots.front().readings), last = mean_mm(strip.spots.back().readings);
   if (std::fabs(first - last) > kMostTaper * reach) {
-    throw InputError(
-        "strip " + cuts(strip),
-        std::to_string(first) + " mm at one end and " + std::to_string(last) + " mm at the other",
-        "nearly as wide at both ends: less than a twentieth of the distance apart", first_place(check, strip),
-        "widths of two strips, or one of them in the other unit?");
+    throw InputError("strip " + cuts(strip),
+                     bench_mm(first) + " mm at one end and " + bench_mm(last) + " mm at the other",
+                     "nearly as wide at both ends: less than a twentieth of the distance apart",
+                     first_place(check, strip), "widths of two strips, or one of them in the other unit?");
   }
 }
 
@@ -136,7 +145,8 @@ const TestRow* find_test(const std::string& word) {
 
 void validate(const Check& check) {
   if (check.strips.empty()) {
-    throw InputError("readings", "none", "at least one strip measured at two places", {check.source, 0, 0});
+    throw InputError("readings", "none", "at least one strip measured at two places", {check.source, 0, 0},
+                     "one row a reading: panel, from_cut, to_cut, position, width");
   }
   if (check.strips.size() > kMostStrips) {
     throw InputError("strips", std::to_string(check.strips.size()), "at most " + std::to_string(kMostStrips),
@@ -147,8 +157,8 @@ void validate(const Check& check) {
     validate_cuts(check, strip);
     validate_spots(check, strip);
     if (!seen.insert({strip.panel, strip.from_cut, strip.to_cut}).second) {
-      throw InputError("strip " + cuts(strip), "given twice", "given once a panel",
-                       first_place(check, strip));
+      throw InputError("strip " + cuts(strip), "given twice", "given once a panel", first_place(check, strip),
+                       "the strips of another panel carry its number");
     }
   }
 }

@@ -36,6 +36,8 @@ struct Strip {
   std::vector<Spot> spots;  ///< by position, each position once
 };
 
+inline constexpr double kMostPositionMm = 10'000;  ///< of a place on a strip, from its fence end
+
 /// Mean of the readings [mm]. \param readings  not empty
 double mean_mm(const std::vector<Reading>& readings);
 

@@ -8,13 +8,13 @@ namespace quarterturn::check {
 const std::vector<FindingRow>& finding_rows() {
   static const std::vector<FindingRow> rows{
       // what a person may have done
-      {"ends-swapped", "{where}: its taper mirrors the others ({taper_mm} against {others_mm}).",
+      {"ends-swapped", "{where}: it mirrors the others, {taper_mm:F} where they are {others_mm:F}.",
        "Was F on the wrong end of this strip? If so, swap its two ends and check again.", true},
-      {"turned-wrong-way", "{where}: its taper is {taper_mm} where the others show {others_mm}.",
+      {"turned-wrong-way", "{where}: it is {taper_mm:F} where the others are {others_mm:F}.",
        "Was the edge just cut put to the fence each time? A panel turned the other way shows the raw panel's "
        "corner.",
        true},
-      {"face-turned", "The strips before and after cut {cut:0} disagree: {before_mm} against {after_mm}.",
+      {"face-turned", "The strips before and after cut {cut:0} disagree: {before_mm:F} against {after_mm:F}.",
        "Did the marked face stay up at every cut?", true},
       {"unusual-cut", "One cut does not fit the rest: {cuts$}, by {slip_mm} over 500 mm.",
        "A chip or burr at that seat: brush the fence dogs, break the edge, cut again.", true},
@@ -25,7 +25,7 @@ const std::vector<FindingRow>& finding_rows() {
       {"inch-or-mm", "{where}: {value_mm} differs from the rest as inch from mm; it would be {other_mm}.",
        "Is the caliper on inch? Set the unit and measure again.", true},
       {"tilted-jaw", "{where}: one reading, {value_mm}, is high by {off_mm}.",
-       "A tilted jaw reads high, never low: measure again, take the smallest."},
+       "A tilted jaw reads high, never low: measure again, take the smallest.", true},
       {"swapped-digits", "{where}: {value_mm} stands among {other_mm}.",
        "Two digits swapped? Meant {other_mm}?", true},
       {"unusual-reading", "{where}: {value_mm} is {off_mm} off the other readings of its spot.",
@@ -37,9 +37,13 @@ const std::vector<FindingRow>& finding_rows() {
       {"wrong-strip", "{where}: that strip has a raw edge.", "Keep the strip of the fifth cut."},
       {"length-not-apart", "The places measured are {apart_mm} apart, but the panel is {panel_mm}.",
        "Give the distance between the two measured places, not the strip's length.", true},
+      {"places-close", "{where}: places only {apart_mm} apart.",
+       "Is that the distance between the places measured? Near both ends of the strip tells most."},
       {"late", "The strips were measured on another day than they were cut.",
        "Sheet goods swell and strips cup: measure within the hour."},
       // what the lines show
+      {"middle-off-line", "{where}: the middle lies {off_mm} off the line of the two ends.",
+       "A strip does not bend that far: measure all three places again.", true},
       {"curved-strip", "The strips are curved: {bow_mm} over the measured length.",
        "Curved strips point at the panel moving in the cut: clamp it and repeat."},
       {"robust-differs",

@@ -17,7 +17,8 @@ namespace {
 
 constexpr int kPanelsForSlips = 5, kCutsForSlips = 10;
 constexpr double kCurvatureLevel = 0.01;
-constexpr double kTornMm = 0.05;  // less is a saw mark; common practice, no source
+constexpr double kOffLineMm = 0.15;  // beyond any bow of a strip; common practice, no source
+constexpr double kTornMm = 0.05;     // less is a saw mark; common practice, no source
 
 std::string slip_words(const Corners& corners, const Corners::Group& group, double slip) {
   std::string out;
@@ -129,6 +130,24 @@ void find_curvature(Fit& fit, const Check& check, const ScatterFit& s, const Sum
   }
 }
 
+/// Three places leave one degree of freedom: too few for a test, but not for a slip of tenths. Which of the
+/// three it is they cannot say.
+void find_off_line(Fit& fit, const Check& check) {
+  for (const Strip& strip : check.strips) {
+    if (strip.spots.size() != 3) continue;
+    const Spot& first = strip.spots[0];
+    const Spot& last = strip.spots[2];
+    const double share =
+        (strip.spots[1].position_mm - first.position_mm) / (last.position_mm - first.position_mm);
+    const double off = mean_mm(strip.spots[1].readings) - (1 - share) * mean_mm(first.readings) -
+                       share * mean_mm(last.readings);
+    if (std::fabs(off) < kOffLineMm) continue;
+    Finding f{"middle-off-line", where_of(strip, strip.spots[1], Reading{}), {}, {}};
+    f.numbers["off_mm"] = std::fabs(off);
+    fit.findings.push_back(f);
+  }
+}
+
 /// An end spot off the line of the inner ones: its deleted residual, four spots or more a strip.
 void find_torn_ends(Fit& fit, const Check& check, const Summary& today, double resolution) {
   if (today.nu_line < 3) return;
@@ -178,6 +197,7 @@ void find_misfits(Fit& fit, const Check& check, const Corners& corners, const Sc
   const Summary today = summarise(check);
   find_corners(fit, check, corners, scatter);
   find_curvature(fit, check, scatter, today);
+  find_off_line(fit, check);
   find_torn_ends(fit, check, today, scatter.resolution);
   find_readings(fit, check, scatter, today);  // after the torn ends, which explain single readings
   find_robust(fit, check, scatter);

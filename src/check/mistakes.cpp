@@ -11,6 +11,7 @@ namespace {
 
 // Thresholds of (M36): sizes beyond any seating or reading, common practice, no source.
 constexpr double kThinMm = 12.0, kNearEndMm = 10.0, kWrongTurnMm = 0.3, kFaceTurnMm = 0.15;
+constexpr double kCloseEndsMm = 150.0, kClosePlacesMm = 10.0;
 constexpr double kInchBand = 0.03;  // relative
 constexpr double kCoarseMm = 25.4 / 64 - 1e-9;
 constexpr int kCopiedFrom = 6;  // degrees of freedom of repeats, all zero
@@ -155,6 +156,21 @@ void find_widths(Fit& fit, const Check& check) {
   }
 }
 
+/// One finding a check: the ends of a strip nearer to each other than the smallest panel allows for, or two
+/// places that are one.
+void find_close_places(Fit& fit, const Check& check) {
+  for (const Strip& strip : check.strips) {
+    double close = apart(strip) < kCloseEndsMm ? apart(strip) : 0;
+    for (std::size_t i = 1; i < strip.spots.size(); ++i) {
+      const double step = strip.spots[i].position_mm - strip.spots[i - 1].position_mm;
+      if (step < kClosePlacesMm) close = step;
+    }
+    if (close == 0) continue;
+    fit.findings.push_back({"places-close", where_strip(strip), {{"apart_mm", close}}, {}});
+    return;
+  }
+}
+
 /// Strips cut and measured on another day, places measured too near an end or taken for the strip's length.
 void find_circumstances(Fit& fit, const Check& check) {
   if (!check.measured.empty() && !check.date.empty() &&
@@ -227,6 +243,7 @@ void find_mistakes(Fit& fit, const Check& check) {
   find_face_turned(fit, check);
   find_widths(fit, check);
   find_circumstances(fit, check);
+  find_close_places(fit, check);
   find_copied(fit, check);
 }
 

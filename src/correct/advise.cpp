@@ -113,13 +113,20 @@ Advice advise(const Request& request) {
   const bool found = best != advice.moves.end();
   advice.decision = decided(found ? best->u_action_rad : surest_action(advice.moves, shifts));
   if (found && advice.decision.correct != Correct::no && !advice.decision.find_first) {
-    best->advised = true;
+    advice.has_best = true;
+    best->advised = advice.decision.correct == Correct::yes;
     std::rotate(advice.moves.begin(), best, best + 1);
   }
   append(advice.moves, std::move(shifts));
   advice.ask_rail_straight =
       advice.decision.correct != Correct::no && std::fabs(wanted.mu) > kAskRailStraightRad;
   return advice;
+}
+
+void hold_back(Advice& advice, bool keep_best) {
+  if (advice.decision.correct == Correct::yes) advice.decision.correct = Correct::unclear;
+  for (Move& move : advice.moves) move.advised = false;
+  if (!keep_best) advice.has_best = advice.ask_rail_straight = false;
 }
 
 }  // namespace quarterturn::correct

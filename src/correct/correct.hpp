@@ -99,7 +99,7 @@ struct Move {
   double u_action_rad = 0;
   int minutes = 0;
   bool undoable = true;
-  bool advised = false;  ///< the one to do
+  bool advised = false;  ///< the one to do; none while it says to measure, or to find the cause, first
   /// The instruction, in words: what, which dog (hole), which face. `{name}` stands for a length of
   /// `numbers`, as in check::FindingRow; report/ puts it in, in the person's unit. Names that people gave are
   /// made inert and brace-free.
@@ -121,10 +121,14 @@ struct Request {
 };
 struct Advice {
   Decision decision;
-  std::vector<Move> moves;         ///< the advised one first, then ranked; the plain shifts at the end
+  std::vector<Move> moves;  ///< the best one first if there is one, then ranked; the plain shifts at the end
+  bool has_best = false;    ///< moves.front() is what would be done, now or if it stays so
   bool ask_rail_straight = false;  ///< beyond 0.10 mm over 600: straightness of the rail first (M6)
 };
 Advice advise(const Request& request);
+
+/// What looked like a case for a move is none yet. \param keep_best  whether a best move may still be named
+void hold_back(Advice& advice, bool keep_best);
 
 /// What the next strip should read after `moved_rad`, (M48): w_0 + tau D q d_eps, in mm, F end minus free
 /// end.

@@ -26,6 +26,7 @@ struct Outcome {
   double acting_u_rad = 0;
   std::optional<units::Tolerance> tolerance;
   std::optional<check::Verdict> verdict;          ///< with a tolerance
+  bool settle_first = false;                      ///< a finding asks to be cleared up before anything else
   std::optional<Advice> advice;                   ///< with a tolerance, q and at least one baseline
   std::vector<std::optional<Expected>> expected;  ///< one for each advice move
   std::vector<check::Finding> setup_findings;     ///< short-fence, panel-too-long, panel-leaves-outer-dog

@@ -27,6 +27,12 @@ std::string colored(const std::string& text, const check::Verdict& verdict, cons
 std::string corner_words(const correct::Outcome& outcome, const TextOptions& options) {
   const auto& eta = outcome.fit.eta;
   const double mm = over_panel(outcome, std::fabs(eta.x));
+  const std::string amount = plus_minus_text(mm, over_panel(outcome, eta.half_width), options.unit);
+  // What rounds to nothing has no side.
+  if (!eta.unknown && amount.substr(0, amount.find(' ')).find_first_of("123456789") == std::string::npos) {
+    return fmt::format("{}, off by {} {} ({})", nominal_words(outcome), amount, over_words(outcome, options),
+                       degrees_text(std::fabs(eta.x), eta.half_width));
+  }
   const std::string by = eta.unknown ? length_text(mm, options.unit)
                                      : plus_minus_text(mm, over_panel(outcome, eta.half_width), options.unit);
   return fmt::format("{} {} by {} {} ({})", side_word(eta.x), nominal_words(outcome), by,
@@ -74,9 +80,8 @@ std::string missing_words(const correct::Outcome& outcome) {
 }
 
 std::string move_lines(const correct::Outcome& outcome, const TextOptions& options, const char* lead) {
-  const std::size_t at = advised_move(outcome);
-  if (at >= outcome.advice->moves.size()) return "";
-  const auto& move = outcome.advice->moves[at];
+  if (!outcome.advice->has_best) return "";
+  const auto& move = outcome.advice->moves.front();
   std::string text = fmt::format("{}: {}\n", lead, move_text(move, options.unit));
   if (move.bound_only && move.moved_rad == 0)
     return text + "  How much it does is not known beforehand: try and measure.\n";
@@ -102,6 +107,7 @@ bool passes(const correct::Outcome& outcome) {
 std::string decided_text(const correct::Outcome& outcome, const TextOptions& options) {
   const auto& decision = outcome.advice->decision;
   const std::string chance = percent_text(decision.probability_improves);
+  if (outcome.settle_first) return "Then check again, before anything is moved.\n";
   if (decision.find_first) return "Do NOT correct yet: find out first why it moved since the last check.\n";
   if (decision.correct == correct::Correct::no) {
     if (outcome.verdict->setup == check::Answer::outside) {
@@ -119,9 +125,12 @@ std::string decided_text(const correct::Outcome& outcome, const TextOptions& opt
            move_lines(outcome, options, "If it stays so");
   }
   std::string text;
-  if (passes(outcome))
+  if (passes(outcome)) {
     text = fmt::format("It passes, and moving still pays: chance that it gets better {}.\n", chance);
-  text += move_lines(outcome, options, "Do this");
+    text += move_lines(outcome, options, "To make it better still");
+  } else {
+    text += move_lines(outcome, options, "Do this");
+  }
   if (outcome.advice->ask_rail_straight) {
     text += "  Before a correction this large make sure that the rail is straight: 'correct' says how.\n";
   }
@@ -155,7 +164,8 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
   }
   const auto seating = outcome.fit.scatter[static_cast<std::size_t>(check::Component::seating)].source;
   // Of an assumed seating it would be an assumption, not a finding.
-  if (outcome.verdict && outcome.verdict->seating_too_wide && seating != check::Source::assumed) {
+  if (outcome.verdict && outcome.verdict->seating_too_wide && seating != check::Source::assumed &&
+      !outcome.settle_first) {
     text +=
         "The panel seats so unevenly that no move of dogs can bring every panel within: see to fence, chips "
         "and "
@@ -164,7 +174,7 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
   const bool unclear = outcome.advice && outcome.advice->decision.correct == correct::Correct::unclear;
   const bool doubt = outcome.verdict &&
                      (outcome.verdict->setup == check::Answer::cannot_tell || outcome.verdict->provisional);
-  if (doubt && !unclear) text += two_cuts_text(outcome, options) + "\n";
+  if (doubt && !unclear && !outcome.settle_first) text += two_cuts_text(outcome, options) + "\n";
   return text;
 }
 

@@ -28,14 +28,17 @@ std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& 
 /// All ways to correct, numbered.
 std::string ways_text(const correct::Outcome& outcome, const TextOptions& options);
 /// The instruction of one move, what to expect at the next check, cautions.
-std::string correction_text(const correct::Outcome& outcome, std::size_t move, const TextOptions& options);
+/// \param unplugged  the person was told to unplug the saw just before
+std::string correction_text(const correct::Outcome& outcome, std::size_t move, const TextOptions& options,
+                            bool unplugged = false);
 /// Before a large correction: how the rail is tried for straightness.
 std::string rail_first_text(const TextOptions& options);
 /// The chain from readings to the answer, in plain sentences with the numbers.
 std::string why_text(const correct::Outcome& outcome, const TextOptions& options);
 /// No interval: the arithmetic and the line to retype.
+/// \param typed_line  the command as it was typed, for readings out of options; else one is made
 std::string no_interval_text(const check::NoInterval& arithmetic, const check::Check& check,
-                             const TextOptions& options);
+                             const TextOptions& options, const std::string& typed_line = {});
 /// One finding as a sentence with its numbers.
 std::string finding_text(const check::Finding& finding, units::Unit unit);
 

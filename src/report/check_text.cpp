@@ -54,15 +54,9 @@ std::string scatter_table(const correct::Outcome& outcome, const TextOptions& op
   static constexpr std::array<const char*, 3> kNames{"one reading", "saw marks, a place", "seating, a cut"};
   std::string text = "Scatter (one standard deviation)\n";
   for (std::size_t i = 0; i < kNames.size(); ++i) {
-    const auto& scatter = outcome.fit.scatter[i];
-    if (scatter.source == check::Source::unknown) {
-      text += fmt::format("  {:<20}not seen\n", kNames[i]);
-      continue;
-    }
-    const std::string amount = scatter.estimate_mm > 0 && scatter.estimate_mm < 0.0005
-                                   ? "under " + length_text(0.001, options.unit, 3)
-                                   : length_text(scatter.estimate_mm, options.unit, 3);
-    text += fmt::format("  {:<20}{:<12}{}\n", kNames[i], amount, scatter_source_words(scatter.source));
+    const auto words = scatter_words(outcome, static_cast<check::Component>(i), options);
+    text += words.amount.empty() ? fmt::format("  {:<20}{}\n", kNames[i], words.source)
+                                 : fmt::format("  {:<20}{:<12}{}\n", kNames[i], words.amount, words.source);
   }
   return text;
 }

@@ -22,8 +22,9 @@ std::string interval_drawing(const correct::Outcome& outcome, const TextOptions&
 std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& options);
 
 /// The panel before each of the cuts, side by side: which edge lies on the fence, where the X is, where F is
-/// written before the last cut. \param keep_left  the kept part lies left of the rail \param before     the
-/// panel lies on the operator's side of the fence
-std::string turn_drawing(int first_cut, int last_cut, bool keep_left, bool before);
+/// written before the last cut. Where they do not all fit, the first two and the last; empty where not even
+/// those do: words must do there. \param keep_left  the kept part lies left of the rail \param before  the
+/// panel lies on the operator's side of the fence \param width  columns
+std::string turn_drawing(int first_cut, int last_cut, bool keep_left, bool before, int width = 80);
 
 }  // namespace quarterturn::report

@@ -19,15 +19,19 @@ std::string seating_words(const correct::Outcome& outcome, const TextOptions& op
   if (seating.source == check::Source::assumed) {
     const bool one = outcome.check.strips.size() == 1;
     return fmt::format(
-        "{} a usual size is ASSUMED ({}). The ± holds up to {} times that ({}).",
+        "{} a usual size is ASSUMED ({}). The ± holds up to {} times that ({}).{}",
         one ? "Seating cannot be seen in one strip;" : "Seating is hardly seen in so few strips;",
-        length_text(seating.estimate_mm, options.unit, 3), fixed(kAssumedHolds, 1),
-        length_text(kAssumedHolds * seating.estimate_mm, options.unit, 3));
+        length_text(check::kAssumedSeatingMm, options.unit, 3), fixed(kAssumedHolds, 1),
+        length_text(kAssumedHolds * check::kAssumedSeatingMm, options.unit, 3),
+        one ? std::string()
+            : fmt::format(" With what was read it makes {}.",
+                          length_text(seating.estimate_mm, options.unit, 3)));
   }
   if (seating.source == check::Source::unknown)
     return "Seating cannot be seen in one strip, and none was assumed.";
-  return fmt::format("Seating {} ({}).", length_text(seating.estimate_mm, options.unit, 3),
-                     scatter_source_words(seating.source));
+  const auto words = scatter_words(outcome, check::Component::seating, options);
+  return words.amount.empty() ? "Seating " + words.source + "."
+                              : fmt::format("Seating {} ({}).", words.amount, words.source);
 }
 
 }  // namespace

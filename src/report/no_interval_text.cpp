@@ -24,10 +24,11 @@ double panel_of(const check::Check& check) {
   return check.unit == units::Unit::inch ? 24 * units::kMmPerInch : 600;
 }
 
-std::string retype_line(const check::Check& check, units::Unit unit) {
+std::string retype_line(const check::Check& check, units::Unit unit, const std::string& typed_line) {
   if (!check.source.empty())
     return fmt::format("add the line   # caliper: digital   above the readings of {}",
                        units::inert(check.source));
+  if (!typed_line.empty()) return units::inert(typed_line, typed_line.size()) + " --caliper digital";
   const auto& strip = check.strips.front();
   const double apart = strip.spots.back().position_mm - strip.spots.front().position_mm;
   return fmt::format("quarterturn check --fence-end \"{}\" --free-end \"{}\" --apart {} --caliper digital",
@@ -39,7 +40,7 @@ std::string retype_line(const check::Check& check, units::Unit unit) {
 }  // namespace
 
 std::string no_interval_text(const check::NoInterval& arithmetic, const check::Check& check,
-                             const TextOptions& options) {
+                             const TextOptions& options, const std::string& typed_line) {
   const int turns = check::test_row(check.test).turns;
   std::string text =
       "error: no ± can be given: no reading is repeated, no third place was measured and nothing is stated "
@@ -59,7 +60,8 @@ std::string no_interval_text(const check::NoInterval& arithmetic, const check::C
                       turns, size_text(panel, options.unit),
                       length_text(std::fabs(arithmetic.eta_rad) * panel, options.unit),
                       side_word(arithmetic.eta_rad));
-  text += "Measure each end three times, or state the caliper:\n  " + retype_line(check, options.unit) + "\n";
+  text += "Measure each end three times, or state the caliper:\n  " +
+          retype_line(check, options.unit, typed_line) + "\n";
   return options.unicode ? text : ascii(text);
 }
 

@@ -54,8 +54,12 @@ std::string filled(const check::Finding& finding, std::string_view key, units::U
   if (colon == std::string_view::npos) {
     return amount_text(number->second, unit);
   }
-  int decimals = 0;
   const auto digits = key.substr(colon + 1);
+  if (digits == "F") {
+    return fmt::format("{} {} at F", amount_text(std::fabs(number->second), unit),
+                       number->second < 0 ? "narrower" : "wider");
+  }
+  int decimals = 0;
   std::from_chars(digits.data(), digits.data() + digits.size(), decimals);
   return fixed(number->second, decimals);
 }

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
 /// \file pattern.hpp
 /// Sentences with places for numbers, as the rows of findings and the moves have them: `{name}` a length in
-/// mm, shown in the person's unit; `{name:0}` a plain number with so many decimals; `{name$}` a word;
+/// mm, shown in the person's unit; `{name:F}` one with a side, `0.60 mm wider at F`; `{name:0}` a plain
+/// number with so many decimals; `{name$}` a word;
 /// `{where}` strip and spot.
 #pragma once
 

@@ -1,14 +1,18 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 
+#include "report/amounts.hpp"
 #include "report/drawing.hpp"
 
 namespace quarterturn::report {
 namespace {
 
 constexpr int kPanelColumns = 7;
+constexpr int kCutColumns = kPanelColumns + 4 + 3;  ///< frame, rail, strip; blanks before it
+constexpr int kFewest = 3;                          ///< cuts that show a turn and the last strip
 
 std::string repeated(const char* mark, int times) {
   std::string text;
@@ -49,15 +53,27 @@ std::array<std::string, kRows> one_cut(int cut, bool last, bool keep_left, bool 
 
 }  // namespace
 
-std::string turn_drawing(int first_cut, int last_cut, bool keep_left, bool before) {
+std::string turn_drawing(int first_cut, int last_cut, bool keep_left, bool before, int width) {
+  const int fit = width / kCutColumns, wanted = last_cut - first_cut + 1;
+  if (fit < std::min(wanted, kFewest)) return "";
+  const bool all = fit >= wanted;
   std::array<std::string, kRows> rows;
   for (int cut = first_cut; cut <= last_cut; ++cut) {
+    if (!all && cut > first_cut + 1 && cut < last_cut) continue;
     const auto drawn = one_cut(cut, cut == last_cut, keep_left, before);
     for (std::size_t i = 0; i < rows.size(); ++i) rows[i] += "   " + drawn[i];
   }
   std::string text;
   for (auto& row : rows) text += row.substr(0, row.find_last_not_of(' ') + 1) + "\n";
-  return text + "   ═ fence, ║ rail; you stand below; numbers: the edge that cut made\n";
+  std::string key = "   ═ fence, ║ rail; you stand below; numbers: the edge that cut made";
+  if (!all) {
+    const int from = first_cut + 2, to = last_cut - 1;
+    key +=
+        fmt::format("; {} like cut {}",
+                    from == to ? fmt::format("cut {} goes", from) : fmt::format("cuts {} to {} go", from, to),
+                    first_cut + 1);
+  }
+  return text + wrapped(key, width) + "\n";
 }
 
 }  // namespace quarterturn::report

@@ -52,11 +52,13 @@ std::string ways_text(const correct::Outcome& outcome, const TextOptions& option
   return finished(text, options);
 }
 
-std::string correction_text(const correct::Outcome& outcome, std::size_t at, const TextOptions& options) {
+std::string correction_text(const correct::Outcome& outcome, std::size_t at, const TextOptions& options,
+                            bool unplugged) {
   if (!outcome.advice || at >= outcome.advice->moves.size()) return no_advice_text(options);
   const auto& move = outcome.advice->moves[at];
   const auto& row = correct::means_row(move.means);
-  std::string text = "Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n";
+  std::string text =
+      unplugged ? "" : "Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n";
   text += fmt::format("{}\n  {}, {}.", move_text(move, options.unit), minutes_text(move.minutes),
                       move.undoable ? "can be undone" : "CANNOT be undone");
   if (!row.care.empty()) text += fmt::format(" {}", row.care);

@@ -66,10 +66,15 @@ std::string finished(const std::string& text, const TextOptions& options) {
   return options.plain ? shown : wrapped(shown, options.width);
 }
 
-std::string scatter_source_words(check::Source source) {
+namespace {
+
+std::string source_words(const correct::Outcome& outcome, check::Component component, check::Source source) {
+  const auto& caliper = outcome.check.caliper;
   switch (source) {
     case check::Source::readings:
-      return "from these readings";
+      return component == check::Component::reading && caliper && caliper->repeatability_mm > 0
+                 ? "from these readings and the caliper"
+                 : "from these readings";
     case check::Source::caliper:
       return "from the caliper";
     case check::Source::log:
@@ -80,6 +85,21 @@ std::string scatter_source_words(check::Source source) {
       break;
   }
   return "not seen";
+}
+
+}  // namespace
+
+ScatterWords scatter_words(const correct::Outcome& outcome, check::Component component,
+                           const TextOptions& options) {
+  constexpr double kShownMm = 0.0005;  // less rounds to 0.000
+  const auto& scatter = outcome.fit.scatter[static_cast<std::size_t>(component)];
+  if (scatter.source == check::Source::unknown) return {"", "not seen"};
+  if (component != check::Component::reading && scatter.estimate_mm < kShownMm)
+    return {"", "does not show above the readings"};
+  const std::string amount = scatter.estimate_mm < kShownMm
+                                 ? "under " + length_text(2 * kShownMm, options.unit, 3)
+                                 : length_text(scatter.estimate_mm, options.unit, 3);
+  return {amount, source_words(outcome, component, scatter.source)};
 }
 
 }  // namespace quarterturn::report

@@ -41,7 +41,12 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
 std::size_t advised_move(const correct::Outcome& outcome);
 /// The text as the options want it: wrapped, ASCII where there is no Unicode.
 std::string finished(const std::string& text, const TextOptions& options);
-/// `from the readings`, `the caliper's`, `assumed`, …
-std::string scatter_source_words(check::Source source);
+/// One variance component: its size, and where that comes from, `from these readings and the caliper`. A
+/// component that was fitted but came out as nothing has no size: it does not show above the readings.
+struct ScatterWords {
+  std::string amount, source;
+};
+ScatterWords scatter_words(const correct::Outcome& outcome, check::Component component,
+                           const TextOptions& options);
 
 }  // namespace quarterturn::report

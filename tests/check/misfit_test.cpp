@@ -64,6 +64,29 @@ TEST_SUITE("check") {
     CHECK(caught >= 0.99 * kTrials);
   }
 
+  TEST_CASE("three places off a line by tenths are told, by a saw mark are not; close places are told") {
+    check::Check c = quiet(1, 5, {15, 262, 510}, 77);
+    CHECK(find(check::fit(c, kDigital), "middle-off-line") == nullptr);
+    CHECK(find(check::fit(c, kDigital), "places-close") == nullptr);
+    for (auto& r : c.strips[0].spots[1].readings) r.mm += 0.5;
+    const check::Fit off = check::fit(c, kDigital);
+    const auto* f = find(off, "middle-off-line");
+    REQUIRE(f != nullptr);
+    CHECK(near(f->numbers.at("off_mm"), 0.5, 0, 0.05));
+    CHECK(f->where.position_mm == 262.0);
+    // An end that slipped shows as the middle off by half of it: which of the three it is cannot be seen.
+    check::Check end = quiet(1, 5, {15, 262, 510}, 77);
+    for (auto& r : end.strips[0].spots[2].readings) r.mm += 1.0;
+    const check::Fit slipped = check::fit(end, kDigital);
+    REQUIRE(find(slipped, "middle-off-line") != nullptr);
+    CHECK(near(find(slipped, "middle-off-line")->numbers.at("off_mm"), 0.5, 0, 0.05));
+
+    const check::Check near_ends = quiet(1, 5, {15, 60}, 78);
+    REQUIRE(find(check::fit(near_ends, kDigital), "places-close") != nullptr);
+    CHECK(near(find(check::fit(near_ends, kDigital), "places-close")->numbers.at("apart_mm"), 45, 1e-12, 0));
+    CHECK(find(check::fit(quiet(1, 5, {15, 18, 500}, 79), kDigital), "places-close") != nullptr);
+  }
+
   TEST_CASE("from 25 readings on, two slips do not hide one another") {
     check::Check c = quiet(1, 8, {15, 250, 505}, 21);
     REQUIRE(find(check::fit(c), "unusual-reading") == nullptr);

@@ -47,6 +47,63 @@ TEST_SUITE("report") {
     CHECK(holds(expect, "1.17 mm wider"));
   }
 
+  TEST_CASE("where something must be cleared up first, no move is told, by any door") {
+    auto request = test::station_request();
+    // A second panel whose strip mirrors the first: F on the wrong end of one of them.
+    auto strip = request.check.strips[0];
+    strip.panel = 2;
+    std::swap(strip.spots[0].readings, strip.spots[1].readings);
+    request.check.strips.push_back(strip);
+    const auto outcome = app::run_check(request);
+    REQUIRE(outcome.settle_first);
+    REQUIRE(outcome.advice);
+    CHECK(outcome.advice->decision.correct != correct::Correct::yes);
+    const std::string text = report::check_text(outcome, {});
+    CHECK(holds(text, "First clear this up: "));
+    CHECK(holds(text, "Then check again, before anything is moved."));
+    for (const char* none : {"If it stays so", "Do this", "foil", "seats so unevenly", "wo more cuts"}) {
+      CAPTURE(none);
+      CHECK(!holds(text, none));
+    }
+    CHECK(!holds(report::ways_text(outcome, {}), "(advised)"));
+    const auto json = Json::parse(report::check_json(outcome));
+    for (const auto& way : json.at("corrections")) CHECK(way.at("advised") == false);
+  }
+
+  TEST_CASE("where more is to be measured first, the move is named as a maybe and nothing is advised") {
+    auto request = test::station_request();
+    request.use_assumed = false;
+    const auto outcome = app::run_check(request);
+    REQUIRE(outcome.advice->decision.correct == correct::Correct::unclear);
+    CHECK(holds(report::to_do_text(outcome, {}), "If it stays so: 3 layers of foil tape"));
+    CHECK(!holds(report::ways_text(outcome, {}), "(advised)"));
+    CHECK(report::advised_move(outcome) == outcome.advice->moves.size());
+  }
+
+  TEST_CASE("how sure: what is assumed is told as it is assumed, and what does not show is no size") {
+    auto request = test::station_request();
+    CHECK(holds(report::how_sure_text(app::run_check(request), {}),
+                "a usual size is ASSUMED (0.020 mm). The ± holds up to 1.6 times that (0.032 mm)."));
+    // A second panel that reads the same: the blend is smaller, the assumption is not.
+    auto strip = request.check.strips[0];
+    strip.panel = 2;
+    request.check.strips.push_back(strip);
+    const auto outcome = app::run_check(request);
+    const std::string two = report::how_sure_text(outcome, {});
+    CHECK(holds(
+        two,
+        "ASSUMED (0.020 mm). The ± holds up to 1.6 times that (0.032 mm). With what was read it makes "));
+    CHECK(holds(report::check_text(outcome, {}), "from these readings and the caliper"));
+    // Four alike: fitted as nothing.
+    for (int panel = 3; panel <= 4; ++panel) {
+      strip.panel = panel;
+      request.check.strips.push_back(strip);
+    }
+    const std::string four = report::check_text(app::run_check(request), {});
+    CHECK(holds(four, "Seating does not show above the"));
+    CHECK(!holds(four, "0.000"));
+  }
+
   TEST_CASE("no text leaves a place unfilled or shows a number of no kind") {
     for (auto request : {test::station_request(), test::ends_request()}) {
       for (const bool assumed : {true, false}) {
