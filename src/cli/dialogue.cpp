@@ -3,14 +3,45 @@
 
 #include <unistd.h>
 
+#include <algorithm>
+#include <array>
+#include <utility>
+
 #include "cli/said.hpp"
 #include "cli/terminal.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
+#include "units/nearest.hpp"
 #include "units/text.hpp"
 
 namespace quarterturn::cli {
+namespace {
+
+constexpr int kMarkColumns = 3;  ///< ` ▸ ` behind a question
+constexpr int kRoomToType = 8;   ///< kept free behind it, so that the answer stands on its line
+
+/// Words that the prompt obeys, but not while a question is open.
+constexpr std::array<std::string_view, 12> kElsewhere{
+    "check", "more", "correct", "ways", "why", "station", "shims", "caliper", "done", "redo", "keep", "skip"};
+
+/// In small letters.
+std::string first_word(const std::string& typed) {
+  return units::lowered(typed.substr(0, typed.find_first_of(" \t")));
+}
+
+/// Whether the question holds that word: `keep 3 or redo 3` speaks of keep.
+bool speaks_of(const std::string& question, const std::string& word) {
+  const auto letter = [&](std::size_t at) {
+    return at < question.size() && ((question[at] | 0x20) >= 'a' && (question[at] | 0x20) <= 'z');
+  };
+  for (auto at = question.find(word); at != std::string::npos; at = question.find(word, at + 1)) {
+    if ((at == 0 || !letter(at - 1)) && !letter(at + word.size())) return true;
+  }
+  return false;
+}
+
+}  // namespace
 
 void Dialogue::say(const std::string& text) {
   const std::string shown = report::finished(text, options);
@@ -21,9 +52,19 @@ void Dialogue::bell(int times) {
   if (bells_ && !quiet) write_all(STDOUT_FILENO, std::string(static_cast<std::size_t>(times), '\a'));
 }
 
+std::string Dialogue::shown(const std::string& question) const {
+  const std::string mark = options.unicode ? "▸ " : "> ";
+  if (question.empty()) return mark;
+  const auto needed = static_cast<int>(report::columns_of(question)) + kMarkColumns + kRoomToType;
+  const bool fits = options.plain || needed <= options.width;
+  return (fits ? question : report::wrapped(question, options.width - kMarkColumns - kRoomToType)) + " " +
+         mark;
+}
+
 std::optional<std::string> Dialogue::line(const std::string& question) {
-  const std::string shown = question + (question.empty() ? "" : " ") + (options.unicode ? "▸ " : "> ");
-  auto typed = lines_.next(options.unicode ? shown : report::ascii(shown));
+  if (bells_) options.width = look_at_terminal().width;  // the window may have been drawn wider since
+  const std::string text = shown(question);
+  auto typed = lines_.next(options.unicode ? text : report::ascii(text));
   if (!typed) return std::nullopt;
   return std::string(units::trimmed(*typed));
 }
@@ -45,38 +86,86 @@ bool Dialogue::handled_everywhere(const std::string& typed) {
   return true;
 }
 
+void Dialogue::leave(Leave::Why why) {
+  if (at_stake == 0) throw Leave{why};
+  // None while this is asked: the same word again leaves.
+  const std::size_t stake = std::exchange(at_stake, 0);
+  const bool quits = why == Leave::Why::quit;
+  try {
+    if (yes("That loses " + (stake == 1 ? "the reading" : "the " + std::to_string(stake) + " readings") +
+                " of this strip. " + (quits ? "Quit" : "Leave it") + " all the same?",
+            false))
+      throw Leave{why};
+  } catch (const Back&) {
+    // Taken back: as if it had not been typed.
+  } catch (const Leave& other) {
+    throw Leave{other.why == Leave::Why::end_of_input && quits ? why : other.why};
+  }
+  at_stake = stake;
+}
+
+bool Dialogue::handled_at_question(const std::optional<std::string>& typed) {
+  if (!typed) throw Leave{Leave::Why::end_of_input};
+  const std::string small = units::lowered(*typed);
+  if (small == "quit" || small == "later") {
+    leave(small == "quit" ? Leave::Why::quit : Leave::Why::later);
+    return true;
+  }
+  return handled_everywhere(small);
+}
+
+void Dialogue::refuse(const std::string& typed, const std::string& question) {
+  const std::string word = first_word(typed);
+  if (std::find(kElsewhere.begin(), kElsewhere.end(), word) != kElsewhere.end() &&
+      !speaks_of(question, word)) {
+    say("'" + word +
+        "' has to wait: this question wants an answer first. 'undo' goes back one question, 'later' leaves, "
+        "'quit' ends the program.\n");
+  } else {
+    say(said_of_current_exception().err);
+  }
+  bell(2);
+}
+
 void Dialogue::ask(const std::string& question, const std::optional<std::string>& fallback,
                    const std::function<void(const std::string&)>& take) {
-  const std::string shown = question + (fallback && !fallback->empty() ? " [" + *fallback + "]" : "");
+  const std::string text = question + (fallback && !fallback->empty() ? " [" + *fallback + "]" : "");
   for (;;) {
-    const auto typed = line(shown);
-    if (!typed) throw Leave{Leave::Why::end_of_input};
-    if (*typed == "quit") throw Leave{Leave::Why::quit};
-    if (*typed == "later") throw Leave{Leave::Why::later};
-    if (*typed == "undo") throw Back{};
+    const auto typed = line(text);
     try {
-      if (handled_everywhere(*typed)) continue;
-      if (typed->empty() && !fallback) continue;
-      take(typed->empty() ? *fallback : *typed);
+      if (handled_at_question(typed)) continue;
+      if (units::lowered(*typed) == "undo") throw Back{};
+      take(typed->empty() ? fallback.value_or("") : *typed);
       return;
     } catch (const units::InputError&) {
-      say(said_of_current_exception().err);
+      refuse(*typed, question);
     } catch (const UsageError&) {
-      say(said_of_current_exception().err);
+      refuse(*typed, question);
     }
-    bell(2);
   }
 }
 
-bool Dialogue::yes(const std::string& question, bool fallback) {
-  bool answer = fallback;
-  ask(question, fallback ? "yes" : "no", [&](const std::string& typed) {
-    const std::string word = units::lowered(typed);
-    if (word != "y" && word != "yes" && word != "n" && word != "no")
-      throw UsageError("the answer is '" + units::inert(typed) + "', but must be yes or no.");
-    answer = word.front() == 'y';
+std::size_t Dialogue::choose(const std::string& question, const std::optional<std::string>& fallback,
+                             const std::vector<std::string>& words) {
+  std::size_t chosen = 0;
+  ask(question, fallback, [&](const std::string& typed) {
+    const std::string small = units::lowered(typed);
+    auto found = std::find(words.begin(), words.end(), small);
+    if (found == words.end()) {
+      const auto begins = [&](const auto& word) { return !small.empty() && word.starts_with(small); };
+      found = std::find_if(words.begin(), words.end(), begins);
+      if (found == words.end() || std::count_if(words.begin(), words.end(), begins) > 1) {
+        throw units::InputError("answer", typed.empty() ? std::string(units::kMissing) : typed,
+                                units::one_of(words));
+      }
+    }
+    chosen = static_cast<std::size_t>(found - words.begin());
   });
-  return answer;
+  return chosen;
+}
+
+bool Dialogue::yes(const std::string& question, bool fallback) {
+  return choose(question, fallback ? "yes" : "no", {"yes", "no"}) == 0;
 }
 
 }  // namespace quarterturn::cli

@@ -29,24 +29,38 @@ class Dialogue {
   void say(const std::string& text);
   /// One bell for accepted, two for doubtful; none when quiet or into a pipe.
   void bell(int times);
-  /// One line, trimmed; nothing at the end of input.
+  /// One line, trimmed; nothing at the end of input. The question is broken at words where it is too long.
   std::optional<std::string> line(const std::string& question);
 
   /// Asks until `take` accepts. `undo`, `later`, `quit`, `help [topic]`, `quiet`, `units mm|in` are
-  /// understood at every question. An empty line takes `fallback`; without one the question comes again.
-  /// \param take  throws units::InputError or UsageError with what is wrong
+  /// understood at every question. An empty line takes `fallback`; without one `take` is given it, to say
+  /// what is wanted. \param take  throws units::InputError or UsageError with what is wrong
   void ask(const std::string& question, const std::optional<std::string>& fallback,
            const std::function<void(const std::string&)>& take);
+  /// One of a few words, in any case; a beginning that only one of them has is enough. Gives its index.
+  std::size_t choose(const std::string& question, const std::optional<std::string>& fallback,
+                     const std::vector<std::string>& words);
   /// Yes or no. \param fallback  what an empty line means
   bool yes(const std::string& question, bool fallback);
 
   /// Handles the words that are understood everywhere. True when it was one.
   bool handled_everywhere(const std::string& typed);
+  /// Handles what is understood at every question, leaving too. True: the question comes again.
+  /// \throws Leave
+  bool handled_at_question(const std::optional<std::string>& typed);
+  /// Says what was wrong with an answer. A word that the prompt knows elsewhere is told to wait,
+  /// unless the question itself speaks of it. Call it inside a catch block.
+  void refuse(const std::string& typed, const std::string& question);
 
   report::TextOptions options;
   bool quiet = false;
+  std::size_t at_stake = 0;  ///< readings that leaving now would lose: it is asked first
 
  private:
+  /// \throws Leave, unless readings are at stake and the person stays
+  void leave(Leave::Why why);
+  [[nodiscard]] std::string shown(const std::string& question) const;
+
   LineSource& lines_;
   bool bells_;
 };

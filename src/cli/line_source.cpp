@@ -86,7 +86,10 @@ class EditedSource : public LineSource {
   [[nodiscard]] bool works() const { return line_ != nullptr && history_ != nullptr; }
 
   std::optional<std::string> next(const std::string& question) override {
-    question_ = question;
+    // The editor counts columns on one line: it is given the last one.
+    const auto last = question.rfind('\n') + 1;
+    if (!write_all(STDOUT_FILENO, question.substr(0, last))) throw OutputGone{};
+    question_ = question.substr(last);
     int count = 0;
     const char* got = el_gets(line_, &count);
     if (got == nullptr || count <= 0) return std::nullopt;

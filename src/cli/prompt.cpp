@@ -12,6 +12,7 @@
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::cli {
 namespace {
@@ -63,7 +64,7 @@ void Session::take_station(const std::string& name) {
 void Session::greet() {
   const auto names = context_.store->list();
   if (names.empty()) {
-    talk_.say("No station yet. ");
+    talk_.say("No station yet.\n");
     describe_station();
   } else if (names.size() == 1) {
     take_station(names.front());
@@ -107,7 +108,7 @@ void Session::obey_word(const std::vector<std::string>& words) {
   } else if (word == "ways") {
     talk_.say(report::ways_text(last().outcome, talk_.options));
   } else if (word == "why") {
-    talk_.say(report::why_text(last().outcome, talk_.options));
+    why();
   } else if (word == "station") {
     station_word(words);
   } else if ((word == "shims" || word == "caliper") && words.size() > 2 && words[1] == "add" &&
@@ -127,11 +128,14 @@ void Session::obey_word(const std::vector<std::string>& words) {
 /// False: the person leaves.
 bool Session::obey(const std::string& typed) {
   if (typed.empty()) return true;
-  if (typed == "quit") return false;
+  const std::string small = units::lowered(typed);
+  if (small == "quit") return false;
   try {
-    if (talk_.handled_everywhere(typed)) return true;
-    const auto words = words_of_line(typed);
-    if (!words.empty()) obey_word(words);
+    if (talk_.handled_everywhere(small)) return true;
+    auto words = words_of_line(typed);
+    if (words.empty()) return true;
+    words.front() = units::lowered(words.front());
+    obey_word(words);
   } catch (const Leave& leave) {
     if (leave.why != Leave::Why::later) throw;
     checking_ = false;

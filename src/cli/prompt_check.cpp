@@ -1,54 +1,16 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <cmath>
-
-#include "app/after_move.hpp"
-#include "check/reference_lengths.hpp"
 #include "cli/prompt_session.hpp"
-#include "correct/setup_findings.hpp"
-#include "files/readings_file.hpp"
-#include "report/amounts.hpp"
 #include "report/drawing.hpp"
 #include "report/words.hpp"
-#include "station/geometry.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
+
 const station::Setup* Session::setup_in_use() const {
   if (!station_ || station_->setups.size() != 1) return nullptr;
   return &station_->setups.begin()->second;
-}
-
-void Session::ask_panel(check::Check& check) {
-  std::optional<std::string> fallback;
-  const double unit_mm = talk_.options.unit == units::Unit::inch ? units::kMmPerInch : 1;
-  if (panel_)
-    fallback = fmt::format("{:.4g} x {:.4g}", panel_->width_mm / unit_mm, panel_->depth_mm / unit_mm);
-  talk_.ask("How big is the panel", fallback, [&](const std::string& typed) {
-    const auto given = files::parse_panel_size(typed, talk_.options.unit);
-    if (std::min(given.width_mm, given.depth_mm) < check::kSmallestPanelMm) {
-      throw units::InputError("panel", typed, "at least 300 mm each way", {},
-                              "a smaller one cannot be held safely, and each cut takes off more");
-    }
-    panel_ = given;
-  });
-  check.panel_size = panel_;
-  talk_.say(fmt::format("  panel {} x {}\n", report::size_text(panel_->width_mm, talk_.options.unit),
-                        report::size_text(panel_->depth_mm, talk_.options.unit)));
-  const auto* setup = setup_in_use();
-  if (setup == nullptr) return;
-  const auto findings = correct::panel_findings(*station_, *setup, panel_);
-  for (const auto& finding : findings)
-    talk_.say("  " + report::finding_text(finding, talk_.options.unit) + "\n");
-  const auto room = station::room_of(*station_, *setup);
-  const bool tight =
-      std::any_of(findings.begin(), findings.end(), [](const auto& f) { return f.code == "panel-too-long"; });
-  if (room && !tight) {
-    talk_.say(fmt::format("  It fits: {} free between near rail dog and fence.\n",
-                          report::size_text(room->between_near_dog_and_fence_mm, talk_.options.unit)));
-  }
 }
 
 void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup) {
@@ -61,67 +23,9 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
                       first_cut == 1 ? "Then four times" : fmt::format("Cut {}", last_cut), turn);
   text += fmt::format("BEFORE cut {} write F on the strip where it touches the fence. Strip 20-30 mm wide.\n",
                       last_cut);
-  if (!talk_.options.plain) text += report::turn_drawing(first_cut, last_cut, keep_left, before);
+  if (!talk_.options.plain)
+    text += report::turn_drawing(first_cut, last_cut, keep_left, before, talk_.options.width);
   talk_.say(text);
-}
-
-/// True: the strip can be used, its ends as they stand.
-bool Session::confirm_ends(app::Ends& ends, int last_cut) {
-  if (talk_.yes(fmt::format("F at the fence in cut {}, and X up every time?", last_cut), true)) return true;
-  bool swap = false, again = false;
-  talk_.ask("s = F was on the other end, x = X was not always up or nobody knows", std::nullopt,
-            [&](const std::string& typed) {
-              if (typed != "s" && typed != "x")
-                throw UsageError("the answer is '" + units::inert(typed) + "', but must be s or x.");
-              swap = typed == "s";
-              again = typed == "x";
-            });
-  if (swap) {
-    std::swap(ends.fence_end, ends.free_end);
-    talk_.say("  Ends swapped.\n");
-  }
-  if (again)
-    talk_.say(
-        "Then this strip tells nothing that can be trusted. Begin again at cut 1, same panel: 'check'.\n");
-  return !again;
-}
-
-void Session::hold_against_move(const app::Ends& ends) {
-  if (!moved_) return;
-  const auto moved = *moved_;
-  moved_.reset();
-  // Carried to the distance that was expected of it.
-  const double measured =
-      (check::mean_mm(ends.fence_end) - check::mean_mm(ends.free_end)) * moved.apart_mm / ends.apart_mm;
-  const auto unit = talk_.options.unit;
-  std::string text = fmt::format(
-      "F end {} {}; {} {} was expected.", report::length_text(std::fabs(measured), unit),
-      measured < 0 ? "narrower" : "wider", report::length_text(std::fabs(moved.expected.expect_mm), unit),
-      moved.expected.expect_mm < 0 ? "narrower" : "wider");
-  const auto meanings = app::after_move(moved.expected, measured);
-  if (meanings.empty())
-    text += " That fits neither the move nor a slip in it: measure the strip again before you go on.";
-  for (std::size_t i = 0; i < meanings.size(); ++i) {
-    text += i == 0 ? " It fits: " : ", or: ";
-    switch (meanings[i]) {
-      case app::AfterMove::done:
-        text += "the move is done";
-        break;
-      case app::AfterMove::wrong_dog_or_face:
-        text += "the wrong dog or face, or F on the wrong end both times";
-        break;
-      case app::AfterMove::f_wrong_before:
-        text += "F was on the wrong end before the move";
-        break;
-      case app::AfterMove::nothing_moved:
-        text += "nothing moved";
-        break;
-      case app::AfterMove::f_wrong_now:
-        text += "F is on the wrong end now";
-        break;
-    }
-  }
-  talk_.say(report::finished(text + (meanings.empty() ? "\n" : ".\n"), talk_.options));
 }
 
 void Session::compute(app::CheckRequest request) {
@@ -155,21 +59,9 @@ void Session::guided_check() {
   const station::Setup* setup = !station_ ? nullptr : &station_->setup(check.setup);
   show_cuts(1, 5, setup);
   talk_.say("Knock off the fuzz, 20 mm off the ends, rock the caliper, take the smallest reading.\n");
-  app::Ends ends = ask_readings(talk_, "", apart_mm_);
-  const auto fallback = apart_mm_ > 0
-                            ? std::optional<std::string>(report::size_text(apart_mm_, talk_.options.unit))
-                            : std::nullopt;
-  const std::string question = std::string(talk_.options.unit == units::Unit::inch ? "inches" : "mm") +
-                               " between the two measured places";
-  talk_.ask(question, fallback, [&](const std::string& typed) {
-    const double given = units::parse_length(typed, "distance", talk_.options.unit).mm();
-    if (!(given >= 50 && given <= 10000)) throw units::InputError("distance", typed, "from 50 mm to 10 m");
-    ends.apart_mm = apart_mm_ = given;
-  });
-  talk_.say("  " + report::size_text(apart_mm_, talk_.options.unit) + " apart\n");
-  if (confirm_ends(ends, 5)) {
-    check.strips = {app::strip_of(ends, 1, 1, 5)};
-    hold_against_move(ends);
+  if (const auto ends = ask_strip("", apart_mm_, 5)) {
+    check.strips = {app::strip_of(*ends, 1, 1, 5)};
+    hold_against_move(*ends);
     compute(request);
   }
   checking_ = false;
@@ -186,10 +78,8 @@ void Session::more_cuts() {
     throw UsageError("'more' carries on a five-cut on one panel; this check is another test.");
   }
   checking_ = true;
-  const double strip_mm = check.strips.back().spots.front().readings.front().mm + check::kKerfMm;
-  const int taken = (done + 3) / 2;  // whole strips off one side of the panel after two more cuts
-  if (panel_ && std::min(panel_->width_mm, panel_->depth_mm) - strip_mm * taken < check::kSmallestPanelMm &&
-      !talk_.yes("The panel comes near 300 mm, the least that can be held safely. Go on?", false)) {
+  const double strip_mm = check.strips.back().spots.front().readings.front().mm;
+  if (check.panel_size && !stays_large_enough(*check.panel_size, done + 2, strip_mm)) {
     checking_ = false;
     return;
   }
@@ -197,17 +87,13 @@ void Session::more_cuts() {
   check.test = check::TestKind::progressive;
   for (int cut = done + 1; cut <= done + 2; ++cut) {
     show_cuts(cut, cut, setup_in_use());
-    app::Ends ends = ask_readings(talk_, fmt::format("strip {}-{}, ", cut - 4, cut), apart_mm_);
     const double apart =
         check.strips.back().spots.back().position_mm - check.strips.back().spots.front().position_mm;
-    const double unit_mm = talk_.options.unit == units::Unit::inch ? units::kMmPerInch : 1;
-    talk_.ask(std::string(unit_mm > 1 ? "inches" : "mm") + " between the two measured places",
-              report::size_text(apart, talk_.options.unit), [&](const std::string& typed) {
-                ends.apart_mm = units::parse_length(typed, "distance", talk_.options.unit).mm();
-              });
-    if (!confirm_ends(ends, cut)) break;
-    check.strips.push_back(app::strip_of(ends, 1, cut - 4, cut));
+    const auto ends = ask_strip(fmt::format("strip {}-{}, ", cut - 4, cut), apart, cut);
+    if (!ends) break;
+    check.strips.push_back(app::strip_of(*ends, 1, cut - 4, cut));
     compute(base.request);
+    last_->rail_mm = base.rail_mm;
   }
   checking_ = false;
 }

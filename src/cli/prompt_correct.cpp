@@ -18,19 +18,21 @@ const Computed& Session::last() const {
   return *last_;
 }
 
-/// The bow in a corner of the panel, when where the fence dogs stand is known.
+/// What is to be done about a bowed rail.
+constexpr const char* kBowNext =
+    "  Leave the dogs. Hold a straightedge along the rail to find where it bends; straighten it or take a "
+    "straight one. Then begin again at cut 1, same panel: 'check'.\n";
+
+/// The bow in a corner of the panel, when where the fence dogs stand is known; and what to do about it.
 void Session::say_rail(double h_mm) {
   const auto& outcome = last().outcome;
   const auto unit = talk_.options.unit;
-  if (h_mm == 0) {
-    talk_.say("  Rail straight: the correction is safe.\n");
-    return;
-  }
   const auto& setup = outcome.station->setup(outcome.setup_name);
   const auto room = station::room_of(*outcome.station, setup);
   if (!room) {
-    talk_.say(
-        "  The rail is bowed; what that does to this setup is not known. Straighten or replace it first.\n");
+    talk_.say(report::finished(
+        std::string("  The rail is bowed; what that does to this setup is not known.\n") + kBowNext,
+        talk_.options));
     return;
   }
   const double length = outcome.check.panel_size ? outcome.check.panel_size->depth_mm : outcome.panel_mm;
@@ -42,40 +44,91 @@ void Session::say_rail(double h_mm) {
   const double tested = rail == outcome.station->rails.end() ? length : rail->second.length.mm();
   const double h = check::bow_over(h_mm, tested, length);
   const double b = check::bow_bias(h, length, room->fence_inner_mm + add, room->fence_outer_mm + add);
-  talk_.say(report::finished(
-      fmt::format("  The rail is bowed by {}, {} over a cut of {}. Strips then show {} {} {} the angle by "
-                  "the bow alone, which moving "
-                  "a dog cannot mend.\n",
-                  report::length_text(std::fabs(h_mm), unit, 3), report::length_text(std::fabs(h), unit, 3),
-                  report::size_text(length, unit), report::length_text(std::fabs(b) * outcome.panel_mm, unit),
-                  report::over_words(outcome, talk_.options), report::side_word(b)),
-      talk_.options));
+  const std::string over_cut =
+      std::fabs(h - h_mm) < 0.0005
+          ? ""
+          : fmt::format(", {} over a cut of {}", report::length_text(std::fabs(h), unit, 3),
+                        report::size_text(length, unit));
   const double eta = outcome.fit.eta.x - b;
+  const std::string angle = report::nominal_words(outcome);
   talk_.say(report::finished(
-      fmt::format("  For panels with a straight reference edge the corner is {} by {}.\n",
-                  report::side_word(eta), report::length_text(std::fabs(eta) * outcome.panel_mm, unit)),
+      fmt::format(
+          "  The rail is bowed by {}{}. The bow alone makes the strips read {} {} {} {}, which moving a "
+          "dog cannot mend.\n"
+          "  For panels with a straight reference edge the corner is {} {} by {}.\n",
+          report::length_text(std::fabs(h_mm), unit, 3), over_cut,
+          report::length_text(std::fabs(b) * outcome.panel_mm, unit), report::side_word(b), angle,
+          "(" + report::over_words(outcome, talk_.options) + ")", report::side_word(eta), angle,
+          report::length_text(std::fabs(eta) * outcome.panel_mm, unit)) +
+          kBowNext,
       talk_.options));
 }
 
-/// The sagitta h [mm] by the rail turned end for end; positive: the kept edge comes out crowned.
-double Session::ask_rail(double& gap_mm) {
-  talk_.say(report::rail_first_text(talk_.options));
+void Session::why() {
+  const auto& computed = last();
+  talk_.say(report::why_text(computed.outcome, talk_.options));
+  if (!computed.rail_mm) return;
+  if (*computed.rail_mm == 0)
+    talk_.say("The rail was tried end for end: it is straight.\n");
+  else
+    say_rail(*computed.rail_mm);
+}
+
+double Session::ask_gap() {
+  double gap_mm = 0;
   talk_.ask(std::string("widest gap by feeler in ") +
                 (talk_.options.unit == units::Unit::inch ? "inches" : "mm") + ", 0 = none",
             std::nullopt, [&](const std::string& typed) {
+              if (typed.empty()) {
+                throw units::InputError("gap", std::string(units::kMissing),
+                                        "the thickest feeler that goes in, or 0 when none does");
+              }
               const double given = units::parse_length(typed, "gap", talk_.options.unit).mm();
               if (!(given >= 0 && given <= 5)) throw units::InputError("gap", typed, "from 0 to 5 mm");
               gap_mm = given;
             });
-  if (gap_mm == 0) return 0;
-  bool middle = false;
-  talk_.ask("is it widest in the middle (m) or at the ends (e)", std::nullopt, [&](const std::string& typed) {
-    if (typed != "m" && typed != "e")
-      throw UsageError("the answer is '" + units::inert(typed) + "', but must be m or e.");
-    middle = typed == "m";
-  });
-  // The gap is the bow twice; open in the middle: a hollow edge.
-  return middle ? -gap_mm / 2 : gap_mm / 2;
+  return gap_mm;
+}
+
+/// The sagitta h [mm] by the rail turned end for end; positive: the kept edge comes out crowned.
+double Session::ask_bow() {
+  for (;;) {
+    try {
+      const double gap_mm = ask_gap();
+      if (gap_mm == 0) return 0;
+      try {
+        // The gap is the bow twice; open in the middle: a hollow edge.
+        return talk_.choose("is it widest in the middle (m) or at the ends (e)", std::nullopt,
+                            {"middle", "ends"}) == 0
+                   ? -gap_mm / 2
+                   : gap_mm / 2;
+      } catch (const Back&) {
+        // Back to the gap.
+      }
+    } catch (const Back&) {
+      talk_.say("  Nothing to take back.\n");
+    }
+  }
+}
+
+/// True: the dogs may be moved.
+bool Session::ask_rail() {
+  for (;;) {
+    const double h_mm = ask_bow();
+    last_->rail_mm = h_mm;
+    if (h_mm == 0) {
+      talk_.say("  Rail straight: the correction is safe.\n");
+      return true;
+    }
+    say_rail(h_mm);
+    try {
+      if (talk_.yes("Correct the dogs all the same?", false)) return true;
+      talk_.say("  The dogs stay where they are.\n");
+      return false;
+    } catch (const Back&) {
+      // Back to the gap.
+    }
+  }
 }
 
 void Session::note_done(std::size_t move, bool already_told) {
@@ -93,24 +146,35 @@ void Session::note_done(std::size_t move, bool already_told) {
   if (!expect.empty()) talk_.say(report::finished("  " + expect + "\n", talk_.options));
 }
 
-void Session::ask_done(std::size_t move) {
-  const auto& moves = last().outcome.advice->moves;
-  talk_.ask("done / differently / later", std::nullopt, [&](const std::string& typed) {
-    if (typed == "done") {
+/// False: the person goes back to the question whether it was done.
+bool Session::ask_what_was_done(std::size_t move) {
+  switch (talk_.choose("done / differently / later", std::nullopt, {"done", "differently", "later"})) {
+    case 0:
       note_done(move, true);
-    } else if (typed == "differently") {
-      talk_.say(report::ways_text(last().outcome, talk_.options));
-      talk_.ask("number of the way you took, 0 = none of these", std::nullopt,
-                [&](const std::string& number) {
-                  const int way =
-                      units::parse_whole(number, "number of the way", 0, static_cast<int>(moves.size()));
-                  note_done(way == 0 ? moves.size() : static_cast<std::size_t>(way) - 1, false);
-                });
-    } else {
-      throw UsageError("the answer is '" + units::inert(typed) +
-                       "', but must be done, differently or later.");
-    }
-  });
+      return true;
+    case 1:
+      break;
+    default:
+      throw Leave{Leave::Why::later};
+  }
+  const auto ways = static_cast<int>(last().outcome.advice->moves.size());
+  talk_.say(report::ways_text(last().outcome, talk_.options));
+  try {
+    int way = 0;
+    talk_.ask("number of the way you took, 0 = none of these", std::nullopt, [&](const std::string& number) {
+      way = units::parse_whole(number, "number of the way", 0, ways);
+    });
+    note_done(static_cast<std::size_t>(way == 0 ? ways : way - 1), false);
+    return true;
+  } catch (const Back&) {
+    return false;
+  }
+}
+
+/// \throws Back
+void Session::ask_done(std::size_t move) {
+  while (!ask_what_was_done(move)) {
+  }
 }
 
 void Session::correct_now() {
@@ -119,25 +183,30 @@ void Session::correct_now() {
     talk_.say(report::correction_text(outcome, 0, talk_.options));
     return;
   }
-  if (outcome.advice->decision.correct == correct::Correct::no || outcome.advice->decision.find_first) {
+  if (outcome.advice->decision.correct != correct::Correct::yes || outcome.advice->decision.find_first) {
     talk_.say(report::finished(
         report::to_do_text(outcome, talk_.options) + "'ways' shows what moving each dog would do.\n",
         talk_.options));
     return;
   }
-  if (outcome.advice->ask_rail_straight && outcome.station) {
-    double gap_mm = 0;
-    const double h_mm = ask_rail(gap_mm);
-    say_rail(h_mm);
-    if (h_mm != 0 && !talk_.yes("Correct the dogs all the same?", false)) return;
+  const bool try_rail = outcome.advice->ask_rail_straight && outcome.station;
+  if (try_rail) talk_.say(report::rail_first_text(talk_.options));
+  for (bool shown = false;;) {
+    if (try_rail && !ask_rail()) return;
+    const std::size_t advised = report::advised_move(outcome);
+    if (advised >= outcome.advice->moves.size()) {
+      talk_.say(report::to_do_text(outcome, talk_.options));
+      return;
+    }
+    if (!shown) talk_.say(report::correction_text(outcome, advised, talk_.options, try_rail));
+    shown = true;
+    try {
+      ask_done(advised);
+      return;
+    } catch (const Back&) {
+      if (!try_rail) talk_.say("  Nothing to take back.\n");
+    }
   }
-  const std::size_t advised = report::advised_move(outcome);
-  if (advised >= outcome.advice->moves.size()) {
-    talk_.say(report::to_do_text(outcome, talk_.options));
-    return;
-  }
-  talk_.say(report::correction_text(outcome, advised, talk_.options));
-  ask_done(advised);
 }
 
 }  // namespace quarterturn::cli

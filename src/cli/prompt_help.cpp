@@ -14,7 +14,8 @@ constexpr const char* kWords =
     "station          list, show, set, rename, add, export; station NAME takes another one\n"
     "shims, caliper   what you own\n"
     "While readings are asked: undo, redo N, skip, done; a number is the next reading.\n"
-    "Everywhere: units mm, units in, quiet, later, help care, help signs, help test, help readings, quit\n";
+    "At every question: undo goes back one, later leaves it, quit ends the program.\n"
+    "Everywhere: units mm, units in, quiet, help care, help signs, help test, help readings, quit\n";
 
 constexpr const char* kSigns =
     "The strip wider at F, the end that lay at the fence: the corner you keep is over 90 degrees.\n"

@@ -20,7 +20,8 @@ namespace quarterturn::cli {
 struct Computed {
   app::CheckRequest request;
   correct::Outcome outcome;
-  bool edges_old = false;  ///< something was moved since: no strip may lie across it
+  bool edges_old = false;           ///< something was moved since: no strip may lie across it
+  std::optional<double> rail_mm{};  ///< bow of the rail, when it was tried; positive: kept edge crowned
 };
 
 /// A move that was made: the next check's first strip is held against it.
@@ -53,18 +54,31 @@ class Session {
   void guided_check();
   void more_cuts();
   void check_of_words(const std::vector<std::string>& words);
-  void ask_panel(check::Check& check);
   void show_cuts(int first_cut, int last_cut, const station::Setup* setup);
-  bool confirm_ends(app::Ends& ends, int last_cut);
   void compute(app::CheckRequest request);
-  void hold_against_move(const app::Ends& ends);
   [[nodiscard]] const station::Setup* setup_in_use() const;
+
+  // prompt_panel.cpp
+  void ask_panel(check::Check& check);
+  check::PanelSize ask_panel_size();
+  [[nodiscard]] std::optional<check::PanelSize> panel_left() const;
+  bool stays_large_enough(const check::PanelSize& panel, int cuts, double strip_mm);
+
+  // prompt_strip.cpp
+  std::optional<app::Ends> ask_strip(const std::string& name, double apart_mm, int last_cut);
+  double ask_apart(double fallback_mm);
+  bool confirm_ends(app::Ends& ends, int last_cut);
+  void hold_against_move(const app::Ends& ends);
 
   // prompt_correct.cpp
   void correct_now();
-  double ask_rail(double& gap_mm);
+  void why();
+  bool ask_rail();
+  double ask_bow();
+  double ask_gap();
   void say_rail(double h_mm);
   void ask_done(std::size_t move);
+  bool ask_what_was_done(std::size_t move);
   void note_done(std::size_t move, bool already_told);
 
   const Computed& last() const;
@@ -76,13 +90,11 @@ class Session {
   std::optional<Computed> last_;
   std::optional<Moved> moved_;
   double apart_mm_ = 0;
-  std::optional<check::PanelSize> panel_;
+  std::optional<check::PanelSize> panel_;  ///< as it was before its first cut
+  int cuts_ = 0;                           ///< made on it since
+  double strip_mm_ = 0;                    ///< width of its last strip
   bool cared_ = false;
   bool checking_ = false;
 };
-
-/// Reads the widths of one strip. Numbers are readings; `undo`, `redo N`, `skip`, `done` steer.
-/// \throws Leave
-app::Ends ask_readings(Dialogue& talk, const std::string& strip_name, double apart_mm);
 
 }  // namespace quarterturn::cli

@@ -118,39 +118,33 @@ class Description {
   void fence_left() { hole("fence dogs, the left one", setup_.fence.first, "low-1"); }
   void fence_right() { hole("the right one", setup_.fence.second, "low-2"); }
 
-  std::string letter(const std::string& question, const std::optional<std::string>& fallback,
+  std::string chosen(const std::string& question, const std::optional<std::string>& fallback,
                      const std::vector<std::string>& words) {
-    std::string chosen;
-    talk_.ask(question, fallback, [&](const std::string& typed) {
-      const std::string small = units::lowered(typed);
-      const auto found = std::find_if(words.begin(), words.end(),
-                                      [&](const auto& w) { return !small.empty() && w.starts_with(small); });
-      if (found == words.end()) throw units::InputError("answer", typed, units::one_of(words));
-      chosen = *found;
-    });
-    echo(chosen);
-    return chosen;
+    std::string word = words[talk_.choose(question, fallback, words)];
+    echo(word);
+    return word;
   }
   void face() {
     setup_.rail_on_face =
-        letter("the rail rests on their left or right face", std::nullopt, {"left", "right"}) == "left"
+        chosen("the rail rests on their left or right face", std::nullopt, {"left", "right"}) == "left"
             ? station::Side::left
             : station::Side::right;
   }
   void panel_side() {
-    setup_.panel_side =
-        letter("panel on your side of the fence or beyond", "mine", {"mine", "beyond"}) == "mine"
-            ? station::PanelSide::before
-            : station::PanelSide::beyond;
+    // `before` is the same side, as the command line calls it.
+    const bool beyond =
+        talk_.choose("panel on your side of the fence or beyond", "mine", {"mine", "beyond", "before"}) == 1;
+    setup_.panel_side = beyond ? station::PanelSide::beyond : station::PanelSide::before;
+    echo(beyond ? "beyond the fence" : "before the fence, on your side");
   }
   void keep() {
-    setup_.keep = letter("you keep the part left or right of the rail", "left", {"left", "right"}) == "left"
+    setup_.keep = chosen("you keep the part left or right of the rail", "left", {"left", "right"}) == "left"
                       ? station::Side::left
                       : station::Side::right;
   }
   void held() {
     const auto word =
-        letter("dogs are screwed, pushed or wedged", "screwed", {"screwed", "pushed", "wedged", "unknown"});
+        chosen("dogs are screwed, pushed or wedged", "screwed", {"screwed", "pushed", "wedged", "unknown"});
     const auto held = word == "screwed"  ? station::Held::screwed
                       : word == "pushed" ? station::Held::pushed
                       : word == "wedged" ? station::Held::wedged
@@ -172,8 +166,9 @@ class Description {
   }
   void caliper() {
     talk_.ask("caliper", "digital", [&](const std::string& typed) {
-      files::caliper_of_class(typed);
-      station_.calipers = {{typed, typed}};
+      const std::string name = units::lowered(typed);
+      files::caliper_of_class(name);
+      station_.calipers = {{name, name}};
     });
     const auto caliper = files::caliper_of_class(station_.calipers.front().caliper_class);
     echo(caliper.name + ", reads to " + report::length_text(caliper.resolution_mm, talk_.options.unit, 3));
@@ -183,7 +178,8 @@ class Description {
     talk_.ask("shims you own (name, how many layers, their thickness together; ; between two)", "none",
               [&](const std::string& typed) {
                 std::vector<station::Shim> given;
-                std::string_view rest = typed == "none" ? std::string_view{} : std::string_view{typed};
+                std::string_view rest =
+                    units::lowered(typed) == "none" ? std::string_view{} : std::string_view{typed};
                 while (!rest.empty()) {
                   const auto end = std::min(rest.find(';'), rest.size());
                   given.push_back(app::parse_shim(rest.substr(0, end), talk_.options.unit));

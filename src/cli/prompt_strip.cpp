@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include <cmath>
+#include <utility>
+
+#include "app/after_move.hpp"
+#include "cli/prompt_readings.hpp"
+#include "cli/prompt_session.hpp"
+#include "report/amounts.hpp"
+#include "report/words.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::cli {
+
+double Session::ask_apart(double fallback_mm) {
+  const auto unit = talk_.options.unit;
+  const auto fallback =
+      fallback_mm > 0 ? std::optional<std::string>(report::size_text(fallback_mm, unit)) : std::nullopt;
+  double apart_mm = 0;
+  talk_.ask(
+      std::string(unit == units::Unit::inch ? "inches" : "mm") + " between the two measured places", fallback,
+      [&](const std::string& typed) {
+        if (typed.empty()) {
+          throw units::InputError("distance", std::string(units::kMissing),
+                                  unit == units::Unit::inch ? "given, such as 20.7" : "given, such as 525");
+        }
+        // What stands in brackets is rounded.
+        const double given =
+            typed == fallback ? fallback_mm : units::parse_length(typed, "distance", talk_.options.unit).mm();
+        if (!(given >= 50 && given <= 10000))
+          throw units::InputError("distance", typed, "from 50 mm to 10 m");
+        apart_mm = given;
+      });
+  talk_.say("  " + report::size_text(apart_mm, talk_.options.unit) + " apart\n");
+  return apart_mm;
+}
+
+/// The readings of one strip, how far apart they are, whether F and X stood right; `undo` goes back over all
+/// of it. Nothing when the strip cannot be used. \param apart_mm  of the strip before, 0 = none
+std::optional<app::Ends> Session::ask_strip(const std::string& name, double apart_mm, int last_cut) {
+  StripReadings readings(talk_, name);
+  app::Ends ends;
+  bool usable = false;
+  for (int question = 0; question < 3;) {
+    try {
+      if (question == 0) {
+        ends = readings.ask();
+      } else if (question == 1) {
+        apart_mm = ends.apart_mm = ask_apart(apart_mm);
+      } else {
+        usable = confirm_ends(ends, last_cut);
+      }
+      ++question;
+    } catch (const Back&) {
+      --question;
+      if (question == 0) readings.undo();
+    }
+  }
+  apart_mm_ = ends.apart_mm;
+  cuts_ = last_cut;
+  strip_mm_ = check::mean_mm(ends.fence_end);
+  return usable ? std::optional(ends) : std::nullopt;
+}
+
+/// True: the strip can be used, its ends as they stand.
+bool Session::confirm_ends(app::Ends& ends, int last_cut) {
+  for (;;) {
+    if (talk_.yes(fmt::format("F at the fence in cut {}, and X up every time?", last_cut), true)) return true;
+    try {
+      if (talk_.choose("s = F was on the other end, x = X was not always up or nobody knows", std::nullopt,
+                       {"s", "x"}) == 0) {
+        std::swap(ends.fence_end, ends.free_end);
+        talk_.say("  Ends swapped.\n");
+        return true;
+      }
+      talk_.say(
+          "Then this strip tells nothing that can be trusted. Begin again at cut 1, same panel: 'check'.\n");
+      return false;
+    } catch (const Back&) {
+      // Back to the question whether they stood right.
+    }
+  }
+}
+
+void Session::hold_against_move(const app::Ends& ends) {
+  if (!moved_) return;
+  const auto moved = *moved_;
+  moved_.reset();
+  // Carried to the distance that was expected of it.
+  const double measured =
+      (check::mean_mm(ends.fence_end) - check::mean_mm(ends.free_end)) * moved.apart_mm / ends.apart_mm;
+  const auto unit = talk_.options.unit;
+  std::string text = fmt::format(
+      "F end {} {}; {} {} was expected.", report::length_text(std::fabs(measured), unit),
+      measured < 0 ? "narrower" : "wider", report::length_text(std::fabs(moved.expected.expect_mm), unit),
+      moved.expected.expect_mm < 0 ? "narrower" : "wider");
+  const auto meanings = app::after_move(moved.expected, measured);
+  if (meanings.empty())
+    text += " That fits neither the move nor a slip in it: measure the strip again before you go on.";
+  for (std::size_t i = 0; i < meanings.size(); ++i) {
+    text += i == 0 ? " It fits: " : ", or: ";
+    switch (meanings[i]) {
+      case app::AfterMove::done:
+        text += "the move is done";
+        break;
+      case app::AfterMove::wrong_dog_or_face:
+        text += "the wrong dog or face, or F on the wrong end both times";
+        break;
+      case app::AfterMove::f_wrong_before:
+        text += "F was on the wrong end before the move";
+        break;
+      case app::AfterMove::nothing_moved:
+        text += "nothing moved";
+        break;
+      case app::AfterMove::f_wrong_now:
+        text += "F is on the wrong end now";
+        break;
+    }
+  }
+  talk_.say(report::finished(text + (meanings.empty() ? "\n" : ".\n"), talk_.options));
+}
+
+}  // namespace quarterturn::cli

@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: MIT
+#include <doctest/doctest.h>
+
+#include "support/run_program.hpp"
+
+using quarterturn::test::Home;
+using quarterturn::test::run_program;
+
+namespace {
+
+bool holds(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+std::size_t count_of(const std::string& text, const std::string& part) {
+  std::size_t count = 0;
+  for (auto at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++count;
+  return count;
+}
+
+/// The invented station `dock` with a five-cut that finds it outside.
+const std::string kFound =
+    "dock\n\n\n9 11\nE2\nE10\nright\nA9\nD9\n\n\n\n\ndigital\nfoil tape 8 layers 0.56\n"
+    "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n\n525\nyes\n";
+
+/// The text with its line ends and indents as single blanks: where a line was broken does not matter here.
+std::string flat(const std::string& text) {
+  std::string one;
+  for (const char c : text) {
+    const char shown = c == '\n' ? ' ' : c;
+    if (shown != ' ' || one.empty() || one.back() != ' ') one += shown;
+  }
+  return one;
+}
+
+std::string from(const std::string& text, const std::string& part) {
+  const auto at = text.find(part);
+  REQUIRE(at != std::string::npos);
+  return flat(text.substr(at));
+}
+
+}  // namespace
+
+TEST_SUITE("cli") {
+  TEST_CASE("prompt: undo stays in the correction and goes back one question") {
+    const Home home;
+    const auto talk =
+        run_program(home, {}, kFound + "correct\nundo\n0\nundo\n0\ndifferently\nundo\ndone\nquit\n");
+    const std::string correction = from(talk.out, "dock ▸ correct");
+    CHECK(holds(correction, "Nothing to take back."));
+    CHECK_FALSE(holds(correction, "begin it again"));
+    CHECK(count_of(correction, "widest gap by feeler") == 3);
+    CHECK(count_of(correction, "done / differently / later") == 3);
+    CHECK(count_of(correction, "number of the way you took") == 1);
+    CHECK(holds(correction, "Noted. All four edges are now old"));
+  }
+
+  TEST_CASE("prompt: a small correction asks of no rail, and undo stays in it too") {
+    const Home home;
+    std::string small = kFound;
+    small.replace(small.find("22.14 22.13 22.15"), 17, "22.41 22.40 22.42");
+    const auto talk = run_program(home, {}, small + "correct\nundo\ndone\nquit\n");
+    const std::string correction = from(talk.out, "dock ▸ correct");
+    CHECK_FALSE(holds(correction, "widest gap"));
+    CHECK(holds(correction, "Nothing to take back."));
+    CHECK(count_of(correction, "Unplug the saw") == 1);
+    CHECK(holds(correction, "Noted."));
+  }
+
+  TEST_CASE("prompt: a bowed rail has a next step, and why speaks of it") {
+    const Home home;
+    const auto talk =
+        run_program(home, {}, kFound + "correct\n0.20\nq\nMiddle\nundo\n0.20\ne\n\nwhy\nquit\n");
+    const std::string correction = from(talk.out, "dock ▸ correct");
+    CHECK(holds(correction, "answer is 'q', but must be middle or ends"));
+    CHECK(holds(correction, "Leave the dogs. Hold a straightedge along the rail"));
+    CHECK(holds(correction, "The dogs stay where they are."));
+    const std::string why = from(correction, "dock ▸ why");
+    CHECK(holds(why, "The rail is bowed by 0.100 mm"));
+    CHECK(holds(why, "begin again at cut 1"));
+    const auto straight =
+        run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0\nlater\nwhy\nquit\n");
+    CHECK(holds(from(straight.out, "dock ▸ why"), "tried end for end: it is straight"));
+  }
+
+  TEST_CASE("the saw is unplugged once, before the first thing to touch") {
+    const Home home;
+    const auto talk = run_program(home, {}, kFound + "correct\n0\ndone\nquit\n");
+    const std::string correction = from(talk.out, "dock ▸ correct");
+    CHECK(count_of(correction, "Unplug the saw") == 1);
+    CHECK(correction.find("Unplug the saw") < correction.find("knife line"));
+    const auto command = run_program(home, {"correct", "--station", "dock", "--fence-end", "22.74",
+                                            "--free-end", "22.14", "--apart", "525"});
+    REQUIRE(holds(command.out, "knife line"));
+    CHECK(count_of(command.out, "Unplug the saw") == 1);
+  }
+}
