@@ -3,12 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <sstream>
 
 #include "files/caliper_classes.hpp"
+#include "files/station_file.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
@@ -16,40 +17,50 @@ namespace {
 using units::InputError;
 
 station::Side parse_side(std::string_view text, const std::string& what) {
-  if (text == "left") return station::Side::left;
-  if (text == "right") return station::Side::right;
-  throw InputError(what, std::string(text), "left or right");
+  const std::string word = units::lowered(text);
+  if (word == "left") return station::Side::left;
+  if (word == "right") return station::Side::right;
+  throw InputError(what, std::string(text), "left or right", {}, "as seen from where you stand");
 }
 
 station::PanelSide parse_panel_side(std::string_view text, const std::string& what) {
-  if (text == "before" || text == "mine") return station::PanelSide::before;
-  if (text == "beyond") return station::PanelSide::beyond;
-  throw InputError(what, std::string(text), "before (your side of the fence) or beyond");
+  const std::string word = units::lowered(text);
+  if (word == "before" || word == "mine") return station::PanelSide::before;
+  if (word == "beyond") return station::PanelSide::beyond;
+  throw InputError(what, std::string(text), "before (your side of the fence) or beyond", {},
+                   "where the panel lies against the fence");
 }
+
+/// A value to set: as typed, what it is for, and the unit of bare numbers.
+struct Typed {
+  std::string_view value;
+  std::string what;
+  units::Unit unit;
+};
 
 struct SetupRow {
   const char* what;
-  std::function<void(station::Setup&, std::string_view, const std::string&)> apply;
+  void (*apply)(station::Setup&, const Typed&);
 };
 
 const std::vector<SetupRow>& setup_rows() {
+  using station::Setup;
   static const std::vector<SetupRow> rows{
-      {"tolerance", [](station::Setup& setup, std::string_view value,
-                       const std::string&) { setup.tolerance = units::parse_tolerance(value); }},
-      {"keep", [](station::Setup& setup, std::string_view value,
-                  const std::string& what) { setup.keep = parse_side(value, what); }},
-      {"rail-on-face", [](station::Setup& setup, std::string_view value,
-                          const std::string& what) { setup.rail_on_face = parse_side(value, what); }},
-      {"panel-side", [](station::Setup& setup, std::string_view value,
-                        const std::string& what) { setup.panel_side = parse_panel_side(value, what); }},
-      {"rail-near", [](station::Setup& setup, std::string_view value,
-                       const std::string&) { setup.rail.first.hole = station::parse_hole(value); }},
-      {"rail-far", [](station::Setup& setup, std::string_view value,
-                      const std::string&) { setup.rail.second.hole = station::parse_hole(value); }},
-      {"fence-left", [](station::Setup& setup, std::string_view value,
-                        const std::string&) { setup.fence.first.hole = station::parse_hole(value); }},
-      {"fence-right", [](station::Setup& setup, std::string_view value,
-                         const std::string&) { setup.fence.second.hole = station::parse_hole(value); }},
+      {"tolerance",
+       [](Setup& setup, const Typed& t) { setup.tolerance = units::parse_tolerance(t.value, t.unit); }},
+      {"keep", [](Setup& setup, const Typed& t) { setup.keep = parse_side(t.value, t.what); }},
+      {"rail-on-face",
+       [](Setup& setup, const Typed& t) { setup.rail_on_face = parse_side(t.value, t.what); }},
+      {"panel-side",
+       [](Setup& setup, const Typed& t) { setup.panel_side = parse_panel_side(t.value, t.what); }},
+      {"rail-near",
+       [](Setup& setup, const Typed& t) { setup.rail.first.hole = station::parse_hole(t.value); }},
+      {"rail-far",
+       [](Setup& setup, const Typed& t) { setup.rail.second.hole = station::parse_hole(t.value); }},
+      {"fence-left",
+       [](Setup& setup, const Typed& t) { setup.fence.first.hole = station::parse_hole(t.value); }},
+      {"fence-right",
+       [](Setup& setup, const Typed& t) { setup.fence.second.hole = station::parse_hole(t.value); }},
   };
   return rows;
 }
@@ -86,22 +97,29 @@ const std::vector<std::string>& settable() {
 }
 
 station::Station set_in_station(station::Store& store, const std::string& name, std::string_view what,
-                                std::string_view value) {
+                                std::string_view value, units::Unit unit) {
   auto station = store.find(name);
   const auto dot = what.rfind('.');
   const std::string setup_name(dot == std::string_view::npos ? "" : what.substr(0, dot));
   const std::string word(dot == std::string_view::npos ? what : what.substr(dot + 1));
   if (word == kDrillScatter && setup_name.empty()) {
-    const auto scatter = units::parse_length(value, kDrillScatter);
-    if (!(scatter.mm() > 0)) throw InputError(kDrillScatter, std::string(value), "a length above 0");
+    const auto scatter = units::parse_length(value, kDrillScatter, unit);
+    if (!(scatter.mm() > 0))
+      throw InputError(kDrillScatter, std::string(value), "a length above 0", {},
+                       "how far holes stray from the grid, such as 0.1");
     station.grid.drill_scatter = scatter;
   } else {
     const auto& rows = setup_rows();
     const auto row =
         std::find_if(rows.begin(), rows.end(), [&](const SetupRow& r) { return word == r.what; });
-    if (row == rows.end()) throw none_of("what to set", word, settable());
-    const std::string real = station.setup(setup_name).name;
-    row->apply(station.setups.at(real), value, word);
+    if (row != rows.end()) {
+      const std::string real = station.setup(setup_name).name;
+      row->apply(station.setups.at(real), {value, word, unit});
+    } else if (setup_name.empty()) {  // among them the name, which 'rename' changes
+      throw none_of("what to set", word, settable());
+    } else {
+      station = files::with_value(station, what, value, unit);
+    }
   }
   station::validate(station);
   store.save(station);

@@ -20,9 +20,10 @@ void add_station(station::Store& store, const station::Station& station);
 const std::vector<std::string>& settable();
 
 /// Changes one thing of a station and saves it. `what` is one of settable(); where the station has several
-/// setups those of a setup are written `SETUP.tolerance`. \throws units::InputError
+/// setups those of a setup are written `SETUP.tolerance`. All else goes by its path in the station's file,
+/// such as `grid.pitch_mm` or `dogs.tall-1.diameter_mm`. \throws units::InputError
 station::Station set_in_station(station::Store& store, const std::string& name, std::string_view what,
-                                std::string_view value);
+                                std::string_view value, units::Unit unit = units::Unit::mm);
 
 /// `foil tape 8 layers 0.56` (eight layers together measure 0.56), `card 0.25`; `hard` at the end for steel
 /// and card,

@@ -18,6 +18,10 @@ std::vector<check::Reading> readings_of(std::string_view text, std::string_view 
   return readings;
 }
 
+units::Unit unit_typed(const check::Reading& reading, units::Unit bare) {
+  return units::parse_number(reading.as_typed, "width").unit.value_or(bare);
+}
+
 check::Strip strip_of(const Ends& ends, int panel, int from_cut, int to_cut) {
   check::Strip strip;
   strip.panel = panel;

@@ -14,8 +14,12 @@ namespace quarterturn::app {
 
 /// One or several readings, written as in a cell of a readings file; nothing gives none.
 /// \param what  names them in an error: `fence end`
+/// \param unit  of bare numbers
 /// \throws units::InputError
 std::vector<check::Reading> readings_of(std::string_view text, std::string_view what, units::Unit unit);
+
+/// The unit that a reading was typed in: the one behind it, else that of bare numbers.
+units::Unit unit_typed(const check::Reading& reading, units::Unit bare);
 
 /// One strip, measured at its fence end (position 0), its free end (position `apart`) and perhaps half way.
 struct Ends {

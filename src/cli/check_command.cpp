@@ -5,6 +5,19 @@
 namespace quarterturn::cli {
 namespace {
 
+/// The command line once more, for somebody who has to add to it.
+std::string as_typed(const Parsed& parsed) {
+  std::string line = "quarterturn " + parsed.word;
+  for (const auto& [option, values] : parsed.options) {
+    if (values.empty()) line += " " + option;
+    for (const auto& value : values) {
+      const bool plain = !value.empty() && value.find_first_of(" \t\"'") == std::string::npos;
+      line += " " + option + " " + (plain ? value : "\"" + value + "\"");
+    }
+  }
+  return line;
+}
+
 /// Runs the check; a check without interval says so on standard error and leaves nothing on standard output.
 template <typename Show>
 Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
@@ -16,7 +29,8 @@ Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
     show(outcome, options, said);
   } catch (const check::NoInterval& arithmetic) {
     said.out.clear();
-    said.err += report::no_interval_text(arithmetic, request.check, options);
+    said.err += report::no_interval_text(arithmetic, request.check, options,
+                                         parsed.arguments.empty() ? as_typed(parsed) : std::string());
     said.status = kBadInput;
   }
   return said;
@@ -52,10 +66,11 @@ Said correct_command(const Context& context, const Parsed& parsed) {
     said.out = report::finished(report::answer_sentence(outcome, options) + "\n" +
                                     (told_below ? "" : report::to_do_text(outcome, options)),
                                 options);
-    if (outcome.advice && outcome.advice->ask_rail_straight) said.out += report::rail_first_text(options);
+    const bool rail_first = outcome.advice && outcome.advice->ask_rail_straight;
+    if (rail_first) said.out += report::rail_first_text(options);
     const auto advised = report::advised_move(outcome);
     if (outcome.advice && advised < outcome.advice->moves.size())
-      said.out += "\n" + report::correction_text(outcome, advised, options);
+      said.out += "\n" + report::correction_text(outcome, advised, options, rail_first);
     said.out += "\n" + report::ways_text(outcome, options);
   });
 }

@@ -26,6 +26,9 @@ struct Context {
 
 /// A station by its name in the store, or by its file (a name with a `/`, one ending in .json, or a file that
 /// is there).
+/// Whether anything of that name can be opened.
+bool is_there(const std::string& path);
+
 struct Opened {
   station::Store* store = nullptr;
   std::string name;

@@ -53,6 +53,11 @@ std::optional<station::Station> owner_if_any(const Context& context, const Parse
   return opened.store->find(opened.name);
 }
 
+/// A change to a station that is a file of its own is told: the file is somebody's.
+std::string rewritten(const Opened& opened, const std::string& file) {
+  return opened.own ? "note: the file " + units::inert(file) + " was rewritten.\n" : "";
+}
+
 Said show_station(const Context& context, const Parsed& parsed, bool as_file) {
   const auto rest = rest_of(parsed, 0, 1, as_file ? "export NAME|FILE" : "show NAME|FILE");
   const auto opened = open_station(context, rest.empty() ? "" : rest.front());
@@ -84,11 +89,13 @@ Said station_command(const Context& context, const Parsed& parsed) {
   if (sub == "show" || sub == "export")
     return show_station(context, parsed, sub == "export" || parsed.has("--json"));
   if (sub == "set") {
-    const auto rest =
-        rest_of(parsed, 3, 3, "set NAME|FILE WHAT VALUE, WHAT one of " + units::one_of(app::settable()));
+    const auto rest = rest_of(parsed, 3, 3,
+                              "set NAME|FILE WHAT VALUE, WHAT one of " + units::one_of(app::settable()) +
+                                  ", or a path in the station's file such as grid.pitch_mm");
     const auto opened = open_station(context, rest[0]);
-    const auto station = app::set_in_station(*opened.store, opened.name, rest[1], rest[2]);
-    return {report::station_text(station, shown(context, parsed)), ""};
+    const auto station =
+        app::set_in_station(*opened.store, opened.name, rest[1], rest[2], units::parse_unit(unit_of(parsed)));
+    return {report::station_text(station, shown(context, parsed)), rewritten(opened, rest[0])};
   }
   if (sub == "rename") {
     const auto rest = rest_of(parsed, 2, 2, "rename OLD NEW");
@@ -103,6 +110,8 @@ Said shims_command(const Context& context, const Parsed& parsed) {
   const std::string sub = parsed.arguments.empty() ? "list" : parsed.arguments.front();
   const auto options = shown(context, parsed);
   std::vector<station::Shim> shims;
+  std::string note;
+  const auto file = parsed.value("--station").value_or("");
   if (sub == "list") {
     rest_of(parsed, 0, 0, "list");
     const auto station = owner_if_any(context, parsed);
@@ -112,15 +121,17 @@ Said shims_command(const Context& context, const Parsed& parsed) {
     const auto shim = app::parse_shim(rest.front(), units::parse_unit(unit_of(parsed)));
     const auto opened = owner(context, parsed);
     shims = app::add_shim(*opened.store, opened.name, shim).shims;
+    note = rewritten(opened, file);
   } else if (sub == "remove") {
     const auto rest = rest_of(parsed, 1, 1, "remove NAME");
     const auto opened = owner(context, parsed);
     shims = app::remove_shim(*opened.store, opened.name, rest.front()).shims;
+    note = rewritten(opened, file);
   } else {
     no_such_sub_word(parsed, words);
   }
   return {parsed.has("--json") ? report::shims_json(shims) : "shims\n" + report::shims_text(shims, options),
-          ""};
+          note};
 }
 
 namespace {
@@ -153,6 +164,8 @@ Said caliper_command(const Context& context, const Parsed& parsed) {
   const std::string sub = parsed.arguments.empty() ? "list" : parsed.arguments.front();
   if (sub == "classes") return classes(context, parsed);
   std::vector<station::OwnedCaliper> calipers;
+  std::string note;
+  const auto file = parsed.value("--station").value_or("");
   if (sub == "list") {
     rest_of(parsed, 0, 0, "list");
     const auto station = owner_if_any(context, parsed);
@@ -161,21 +174,24 @@ Said caliper_command(const Context& context, const Parsed& parsed) {
     const auto rest = rest_of(parsed, 2, 2, "add NAME CLASS");
     const auto opened = owner(context, parsed);
     calipers = app::add_caliper(*opened.store, opened.name, {rest[0], rest[1]}).calipers;
+    note = rewritten(opened, file);
   } else if (sub == "remove") {
     const auto rest = rest_of(parsed, 1, 1, "remove NAME");
     const auto opened = owner(context, parsed);
     calipers = app::remove_caliper(*opened.store, opened.name, rest.front()).calipers;
+    note = rewritten(opened, file);
   } else {
     no_such_sub_word(parsed, words);
   }
   return {
       parsed.has("--json") ? report::calipers_json(calipers) : "calipers\n" + report::calipers_text(calipers),
-      ""};
+      note};
 }
 
 Said run_word(const Context& context, const Parsed& parsed) {
   const WordRow* row = find_word(parsed.word);
-  if (parsed.has("--help")) return {help_text(row), ""};
+  const bool asks = parsed.arguments.size() == 1 && parsed.arguments.front() == "help" && !is_there("help");
+  if (parsed.has("--help") || asks) return {help_text(row), ""};
   if (parsed.word == "check") return check_command(context, parsed);
   if (parsed.word == "correct") return correct_command(context, parsed);
   if (parsed.word == "station") return station_command(context, parsed);

@@ -121,7 +121,7 @@ const std::vector<OptionRow>& global_options() {
       {"--confidence", "SHARE", "of the ±, between 0.5 and 0.999 [0.95]"},
       {"--color", "WHEN", "auto, always or never (NO_COLOR is kept to) [auto]"},
       {"--plain", "", "no drawings and no broken lines, for a screen reader"},
-      {"--help", "", "this text"},
+      {"--help", "", "this text; -h too"},
       {"--version", "", "the version"},
   };
   return options;

@@ -17,9 +17,28 @@ std::string with_hint(const std::string& message, const std::string& hint) {
   return hint.empty() ? message : message + " Hint: " + hint;
 }
 
+/// An option that is known, but of other words, or that stands in front of its word.
+void refuse_of_other_word(const std::string& typed, const WordRow* row) {
+  std::vector<std::string> owners;
+  for (const auto& other : word_rows()) {
+    const auto own = std::find_if(other.options.begin(), other.options.end(),
+                                  [&](const auto& option) { return option.name == typed; });
+    if (own != other.options.end()) owners.emplace_back(other.word);
+  }
+  if (owners.empty()) return;
+  const std::string form = row == nullptr ? "WORD" : std::string(row->word);
+  const bool own = std::find(owners.begin(), owners.end(), form) != owners.end();
+  throw UsageError("option '" + typed +
+                   (own || row == nullptr ? "' stands before its word, but must stand behind "
+                                          : "' is not of '" + form + "', but must go with ") +
+                   units::one_of(owners) + ". Hint: quarterturn " +
+                   (own ? form + " … " + typed : form + " --help"));
+}
+
 [[noreturn]] void unknown(const std::string& typed, const WordRow* row, bool word) {
   if (is_for_later(typed)) throw UsageError("'" + typed + "' is not in this version.");
   const auto names = word ? word_names() : option_names(row);
+  if (!word) refuse_of_other_word(typed, row);
   throw UsageError(with_hint((word ? "word '" : "option '") + units::inert(typed) +
                                  "' is not known, but must be " +
                                  (word ? units::one_of(names) : "one of those that --help lists") + ".",
@@ -104,6 +123,8 @@ Parsed parse(const std::vector<std::string>& typed) {
   }
   Parsed parsed;
   std::vector<std::string> reversed(typed.rbegin(), typed.rend());
+  std::ranges::replace(reversed, "-h", "--help");
+  if (reversed.size() == 1 && reversed.front() == "help") reversed.front() = "--help";
   try {
     app.parse(reversed);
   } catch (const CLI::ArgumentMismatch& fault) {

@@ -32,12 +32,12 @@ const std::vector<std::string>& reading_options() {
 
 /// One of a few words. \throws UsageError
 std::size_t choice(const Parsed& parsed, const std::string& option, const std::vector<std::string>& words) {
-  const std::string typed = *parsed.value(option);
+  const std::string typed = units::lowered(*parsed.value(option));
   const auto found = std::find(words.begin(), words.end(), typed);
   if (found != words.end()) return static_cast<std::size_t>(found - words.begin());
   const std::string hint = units::did_you_mean(typed, words);
-  throw UsageError(option + " is '" + units::inert(typed) + "', but must be " + units::one_of(words) + "." +
-                   (hint.empty() ? "" : " Hint: " + hint));
+  throw UsageError(option + " is '" + units::inert(*parsed.value(option)) + "', but must be " +
+                   units::one_of(words) + "." + (hint.empty() ? "" : " Hint: " + hint));
 }
 
 units::Unit typed_unit(const Parsed& parsed) {
@@ -87,18 +87,20 @@ check::Check check_of_options(const Parsed& parsed, units::Unit unit) {
   ends.free_end = app::readings_of(*parsed.value("--free-end"), "--free-end", unit);
   if (const auto middle = parsed.value("--middle")) ends.middle = app::readings_of(*middle, "--middle", unit);
   ends.apart_mm = *distance(parsed, "--apart", unit);
+  if (!(ends.apart_mm > 0 && ends.apart_mm <= check::kMostPositionMm)) {
+    throw units::InputError("--apart", *parsed.value("--apart"), "a distance above 0, at most 10 m", {},
+                            "between the two measured places, not the strip's length");
+  }
   for (const auto& [list, option] :
        {std::pair{&ends.fence_end, "--fence-end"}, std::pair{&ends.free_end, "--free-end"}}) {
-    if (list->empty()) throw units::InputError(option, "", "at least one reading, three are better");
+    if (list->empty())
+      throw units::InputError(option, "", "at least one reading, three are better", {},
+                              "widths in mm with a blank between: \"22.74 22.73 22.75\"");
   }
+  if (!parsed.has("--unit")) made.unit = app::unit_typed(ends.fence_end.front(), unit);
   const auto& row = check::test_row(made.test);
   made.strips.push_back(app::strip_of(ends, 1, row.first_cut, row.first_cut + row.turns));
   return made;
-}
-
-bool is_there(const std::string& path) {
-  struct stat status {};
-  return ::stat(path.c_str(), &status) == 0;
 }
 
 /// `quarterturn check` behind a pipe or a redirection reads it like `-`.
@@ -167,6 +169,11 @@ void find_station(const Context& context, const Parsed& parsed, app::CheckReques
 }
 
 }  // namespace
+
+bool is_there(const std::string& path) {
+  struct stat status {};
+  return ::stat(path.c_str(), &status) == 0;
+}
 
 Opened open_station(const Context& context, const std::string& text) {
   Opened opened;

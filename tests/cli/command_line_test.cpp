@@ -123,9 +123,16 @@ TEST_SUITE("cli") {
     const auto ran = run_program(
         home, {"check", "--fence-end", "22.74", "--free-end", "22.14", "--apart", "525", "--json"});
     refused(ran, 3, "22.740 mm - 22.140 mm = 0.600 mm on 525 mm");
-    CHECK(
-        holds(ran.err,
-              "quarterturn check --fence-end \"22.74\" --free-end \"22.14\" --apart 525 --caliper digital"));
+    CHECK(holds(ran.err,
+                "quarterturn check --apart 525 --fence-end 22.74 --free-end 22.14 --json --caliper digital"));
+    // Nothing of what was typed is lost on the way.
+    const auto sides =
+        run_program(home, {"check", "--fence-end", "22.74", "--free-end", "22.14", "--apart", "525", "--keep",
+                           "left", "--strict", "--tolerance", "0.10 over 600"});
+    CHECK(holds(
+        sides.err,
+        "quarterturn check --apart 525 --fence-end 22.74 --free-end 22.14 --keep left --strict --tolerance "
+        "\"0.10 over 600\" --caliper digital"));
     // The line, retyped, works.
     CHECK(run_program(home, {"check", "--fence-end", "22.74", "--free-end", "22.14", "--apart", "525",
                              "--caliper", "digital"})
@@ -150,6 +157,18 @@ TEST_SUITE("cli") {
     refused(run_program(home, {"check", "--fence-end", "22.7x", "--free-end", "22.1", "--apart", "525"}), 3,
             "'22.7x'");
     refused(run_program(home, {"check", "-"}, ""), 3, "empty");
+    refused(
+        run_program(home, with({"check", "--fence-end", "22.7", "--free-end", "22.1"}, {"--apart", "52500"})),
+        3, "--apart is '52500', but must be a distance above 0, at most 10 m");
+    refused(run_program(home, {"station", "show", "--station", "dock"}), 2,
+            "'--station' is not of 'station', but must go with check, correct, shims or caliper");
+    refused(run_program(home, {"--station", "dock", "shims"}), 2, "stands before its word");
+    CHECK(run_program(home, {"check", "--fence-end", "22.7 22.71", "--free-end", "22.1 22.1", "--apart",
+                             "525", "--keep", "Left", "--panel-side", "BEFORE"})
+              .status == 0);
+    const auto inch = run_program(home, {"check", "--fence-end", "0.895 in 0.8955 in", "--free-end",
+                                         "0.872 in 0.872 in", "--apart", "525 mm"});
+    CHECK(holds(inch.out, "over 24 in"));
   }
 
   TEST_CASE("correct: the instruction, what to expect, all ways") {
@@ -182,7 +201,30 @@ TEST_SUITE("cli") {
     CHECK(run_program(home, {"station", "rename", "dock", "harbour"}).status == 0);
     const auto exported = run_program(home, {"station", "export", "harbour"});
     CHECK(files::parse_station(files::text_of(exported.out, "export")).name == "harbour");
-    // A station file is taken in a store's place.
+    // Whatever stands in the file can be set by its path; a fault leaves all as it was.
+    CHECK(holds(run_program(home, {"station", "set", "harbour", "grid.pitch_mm", "95.9"}).out, "95.9"));
+    CHECK(run_program(home, {"station", "set", "harbour", "dogs.tall-1.diameter_mm", "0.7874 in"}).status ==
+          0);
+    CHECK(run_program(home, {"station", "set", "harbour", "dogs.tall-1.held", "wedged"}).status == 0);
+    CHECK(run_program(home, {"station", "set", "harbour", "grid.columns", "12"}).status == 0);
+    CHECK(run_program(home, {"station", "set", "harbour", "dogs.spare.diameter_mm", "19.98"}).status == 0);
+    const auto set = files::parse_station(
+        files::text_of(run_program(home, {"station", "export", "harbour"}).out, "export"));
+    CHECK(set.grid.pitch.mm() == 95.9);
+    CHECK(set.grid.columns == 12);
+    CHECK(near(set.dogs.at("tall-1").diameter.mm(), 20, 1e-4, 0));
+    CHECK(set.dogs.at("tall-1").held == station::Held::wedged);
+    CHECK(set.dogs.at("spare").diameter.mm() == 19.98);
+    refused(run_program(home, {"station", "set", "harbour", "grid.pich_mm", "95.9"}), 3,
+            "did you mean 'pitch_mm'?");
+    refused(run_program(home, {"station", "set", "harbour", "grid.columns", "2"}), 3, "a hole of the grid");
+    refused(run_program(home, {"station", "set", "harbour", "grid.rows.x", "2"}), 3,
+            "a value of the station's file");
+    refused(run_program(home, {"station", "set", "harbour", "grid.missing", "B2"}), 3,
+            "grid.missing is 'B2'");
+    refused(run_program(home, {"station", "set", "harbour", "name", "x"}), 3, "what to set is 'name'");
+    // A station file is taken in a store's place, and the change to it told.
+    CHECK(holds(run_program(home, {"station", "set", file, "keep", "Left"}).err, "dock.json was rewritten"));
     CHECK(run_program(home, {"station", "set", file, "keep", "right"}).status == 0);
     CHECK(holds(run_program(home, {"station", "show", file}).out, "the part right of the rail is kept"));
 
@@ -238,6 +280,10 @@ TEST_SUITE("cli") {
       refused(run_program(home, {later}), 2, "is not in this version");
       CHECK(!cli::find_word(later));
     }
+    CHECK(run_program(home, {"check", "-h"}).out == run_program(home, {"check", "--help"}).out);
+    CHECK(run_program(home, {"-h"}).out == whole.out);
+    CHECK(run_program(home, {"help"}).out == whole.out);
+    CHECK(run_program(home, {"check", "help"}).out == run_program(home, {"check", "--help"}).out);
     refused(run_program(home, {"chekc"}), 2, "did you mean 'check'?");
     refused(run_program(home, {"--json"}), 2, "must go with one");
   }
