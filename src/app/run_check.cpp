@@ -135,6 +135,7 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   if (outcome.station && outcome.station->grid.drill_scatter)
     drill_scatter_mm = outcome.station->grid.drill_scatter->mm();
   ask.prior = correct::prediction_of_new_station(ask.geometry, drill_scatter_mm);
+  ask.last = request.last;
   outcome.advice = correct::advise(ask);
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.
@@ -159,8 +160,16 @@ correct::Outcome run_check(const CheckRequest& request) {
     options.bar_length_mm = outcome.geometry->bar_length_mm;
   }
   const auto evidence = evidence_of(outcome.check.caliper);
-  outcome.fit = check::fit(outcome.check, evidence, {}, options);
+  outcome.fit = check::fit(outcome.check, evidence, request.earlier, options);
 
+  if (!request.earlier.empty()) {
+    correct::FromLog from_log{static_cast<int>(request.earlier.size()), {}, false};
+    from_log.seating_used =
+        outcome.fit.scatter[static_cast<std::size_t>(check::Component::seating)].source == check::Source::log;
+    const auto alone = check::fit(outcome.check, evidence, {}, options).eta;
+    if (!alone.unknown) from_log.without_rad = alone.half_width;
+    outcome.from_log = from_log;
+  }
   outcome.settle_first = asks_to_settle(outcome.fit.findings);
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {

@@ -29,6 +29,8 @@ struct CheckRequest {
   std::optional<units::Tolerance> tolerance;  ///< from the command line: wins over all
   double confidence = 0.95;
   bool strict = false, use_assumed = true;
+  std::vector<check::ScatterEvidence> earlier;  ///< what the log knows of the setup's scatter
+  std::optional<correct::LastCheck> last;       ///< the last check of the setup
 };
 
 /// \throws units::InputError; check::NoInterval

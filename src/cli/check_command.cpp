@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: MIT
+#include "app/keep_check.hpp"
+#include "app/known_checks.hpp"
 #include "cli/commands.hpp"
 #include "report/words.hpp"
+#include "units/input_error.hpp"
 
 namespace quarterturn::cli {
 namespace {
@@ -18,15 +21,23 @@ std::string as_typed(const Parsed& parsed) {
   return line;
 }
 
+std::string save(const Context& context, const app::CheckRequest& request, const correct::Outcome& outcome) {
+  const auto kept =
+      app::keep_check(*context.log, request, outcome, context.now_utc, app::ids_of(request.earlier));
+  return "Saved as check " + units::inert(app::name_of(*context.log, kept)) + ".\n";
+}
+
 /// Runs the check; a check without interval says so on standard error and leaves nothing on standard output.
 template <typename Show>
 Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
   Said said;
-  const auto request = request_of(context, parsed, said);
+  auto request = request_of(context, parsed, said);
+  if (!parsed.has("--no-log")) app::inform(request, *context.log, context.now_utc);
   const auto options = text_options(context, parsed, request.check.unit);
   try {
     const auto outcome = app::run_check(request);
     show(outcome, options, said);
+    if (parsed.has("--save")) said.err += save(context, request, outcome);
   } catch (const check::NoInterval& arithmetic) {
     said.out.clear();
     said.err += report::no_interval_text(arithmetic, request.check, options,

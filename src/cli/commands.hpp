@@ -12,6 +12,7 @@
 #include "cli/said.hpp"
 #include "cli/terminal.hpp"
 #include "correct/outcome.hpp"
+#include "logbook/logbook.hpp"
 #include "report/check_report.hpp"
 #include "station/station.hpp"
 
@@ -20,6 +21,8 @@ namespace quarterturn::cli {
 /// What the commands stand on.
 struct Context {
   station::Store* store = nullptr;  ///< the person's stations
+  logbook::Logbook* log = nullptr;  ///< the same, with all that was kept of them
+  std::int64_t now_utc = 0;         ///< seconds from 1970
   Terminal terminal;
   std::string station;  ///< the one in use at the prompt; empty on the command line
 };
@@ -50,6 +53,7 @@ Said correct_command(const Context& context, const Parsed& parsed);
 Said station_command(const Context& context, const Parsed& parsed);
 Said shims_command(const Context& context, const Parsed& parsed);
 Said caliper_command(const Context& context, const Parsed& parsed);
+Said log_command(const Context& context, const Parsed& parsed);
 /// Finds the word's function; help where it is asked for.
 Said run_word(const Context& context, const Parsed& parsed);
 

@@ -3,6 +3,7 @@
 #include "app/typed_readings.hpp"
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "cli/sub_words.hpp"
 #include "files/caliper_classes.hpp"
 #include "files/station_file.hpp"
 #include "files/text_file.hpp"
@@ -12,29 +13,6 @@
 
 namespace quarterturn::cli {
 namespace {
-
-/// The arguments after the sub-word, held to their number.
-std::vector<std::string> rest_of(const Parsed& parsed, std::size_t least, std::size_t most,
-                                 const std::string& form) {
-  const std::size_t given = parsed.arguments.empty() ? 0 : parsed.arguments.size() - 1;
-  if (given < least || given > most) {
-    throw UsageError("'" + parsed.word + " " + (parsed.arguments.empty() ? "" : parsed.arguments.front()) +
-                     "' is with " + std::to_string(given) + (given == 1 ? " argument" : " arguments") +
-                     ", but must be written: " + parsed.word + " " + form);
-  }
-  return {parsed.arguments.begin() + (parsed.arguments.empty() ? 0 : 1), parsed.arguments.end()};
-}
-
-[[noreturn]] void no_such_sub_word(const Parsed& parsed, const std::vector<std::string>& words) {
-  if (parsed.arguments.empty()) {
-    throw UsageError("'" + parsed.word + "' is alone, but must be followed by " + units::one_of(words) +
-                     ". Hint: quarterturn " + parsed.word + " --help");
-  }
-  const auto& typed = parsed.arguments.front();
-  const std::string hint = units::did_you_mean(typed, words);
-  throw UsageError("'" + parsed.word + " " + units::inert(typed) + "' is not known, but must be " +
-                   units::one_of(words) + "." + (hint.empty() ? "" : " Hint: " + hint));
-}
 
 report::TextOptions shown(const Context& context, const Parsed& parsed) {
   return text_options(context, parsed, units::Unit::mm);
@@ -197,6 +175,7 @@ Said run_word(const Context& context, const Parsed& parsed) {
   if (parsed.word == "station") return station_command(context, parsed);
   if (parsed.word == "shims") return shims_command(context, parsed);
   if (parsed.word == "caliper") return caliper_command(context, parsed);
+  if (parsed.word == "log") return log_command(context, parsed);
   throw std::logic_error("the word '" + parsed.word + "' stands in the table without a function");
 }
 

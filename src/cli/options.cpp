@@ -28,7 +28,7 @@ std::vector<OptionRow> input_options() {
       {"--tolerance", "TOLERANCE", "what is square enough: \"0.10 over 600\" or \"0.01 deg\""},
       {"--strict", "", "within or outside only when the whole interval is"},
       {"--no-assumed", "", "leave out the assumed seating; what it covers is then not told"},
-      {"--no-log", "", "use nothing that was kept earlier"},
+      {"--no-log", "", "use nothing that was kept of earlier checks"},
   };
 }
 
@@ -45,6 +45,7 @@ WordRow check_row() {
               {"quarterturn check readings.csv --station dock.json", "quarterturn check - < message.txt",
                kWholeCheck, "quarterturn check readings.csv --station dock --json --require within"},
               1};
+  row.options.push_back({"--save", "", "keep it in the log, with its readings as typed"});
   row.options.push_back(
       {"--require", "within", "exit with 1 unless the setup is within, and not provisionally"});
   return row;
@@ -96,15 +97,47 @@ WordRow caliper_row() {
           3};
 }
 
-constexpr std::array<std::string_view, 13> kLater{"plan",   "survey", "history",  "find",       "log",
-                                                  "report", "--save", "--budget", "--simulate", "--log",
-                                                  "--seed", "--done", "--settle"};
+WordRow log_row() {
+  return {
+      "log",
+      "what was kept: checks, events, old results; nothing in it is overwritten",
+      {"list [STATION]", "show CHECK", "note CHECK|STATION TEXT", "event STATION EVENT",
+       "amend CHECK KEY VALUE", "withdraw CHECK|ID", "add-summary STATION", "import FILE...",
+       "export [STATION]", "merge FILE", "verify", "backup FILE"},
+      {{"--date", "DATE", "of the event or old result, as 2026-03-14 [today]"},
+       {"--setup", "NAME", "the setup it was about; without it the whole station"},
+       {"--target", "WHAT", "the dog, hole or shim that an event was about"},
+       {"--note", "TEXT", "free words"},
+       {"--by", "NAME", "who did it"},
+       {"--reason", "TEXT", "why a check is amended or a record withdrawn"},
+       {"--station", "NAME", "import: the station of files that name none"},
+       {"--test", "KIND", "old result: five-cut, four-cut or progressive [five-cut]"},
+       {"--error", "LENGTH", "old result: how far it was off, without its side"},
+       {"--over", "LENGTH", "old result: the length over which it was off"},
+       {"--side", "SIDE", "old result: over-90, under-90 or unknown [unknown]"},
+       {"--plus-minus", "LENGTH", "old result: half the width of its 95 % interval, if known"},
+       {"--already-divided", "yes|no",
+        "old result: yes for one corner's error, no for the strip's difference"},
+       {"--source", "TEXT", "old result: where it comes from"},
+       {"--csv", "checks|readings", "export a table in place of the whole log"}},
+      {"quarterturn log list dock",
+       "quarterturn log event dock knocked --date 2026-10-20 --note \"by the fork lift\"",
+       "quarterturn log amend dock/3 by Lea --reason \"the wrong name\"",
+       "quarterturn log withdraw dock/3 --reason \"another panel\"",
+       "quarterturn log add-summary dock --date 2024-05-02 --error 0.20 --over 500 --side over-90 "
+       "--already-divided no",
+       "quarterturn log import readings/*.csv --station dock", "quarterturn log export dock > dock.log.json"},
+      100'000};
+}
+
+constexpr std::array<std::string_view, 10> kLater{"plan",     "survey",     "history", "find",   "report",
+                                                  "--budget", "--simulate", "--seed",  "--done", "--settle"};
 
 }  // namespace
 
 const std::vector<WordRow>& word_rows() {
-  static const std::vector<WordRow> rows{check_row(), correct_row(), station_row(), shims_row(),
-                                         caliper_row()};
+  static const std::vector<WordRow> rows{check_row(), correct_row(), station_row(),
+                                         shims_row(), caliper_row(), log_row()};
   return rows;
 }
 
@@ -116,6 +149,7 @@ const WordRow* find_word(std::string_view word) {
 
 const std::vector<OptionRow>& global_options() {
   static const std::vector<OptionRow> options{
+      {"--log", "FILE", "the log [$QUARTERTURN_LOG, else your own]"},
       {"--json", "", "one JSON document on standard output"},
       {"--unit", "mm|in", "what you read, and what bare numbers on the command line mean"},
       {"--confidence", "SHARE", "of the ±, between 0.5 and 0.999 [0.95]"},

@@ -5,6 +5,8 @@
 
 #include <csignal>
 #include <cstdlib>
+#include <ctime>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -14,7 +16,7 @@
 #include "cli/prompt.hpp"
 #include "cli/said.hpp"
 #include "cli/terminal.hpp"
-#include "files/station_folder.hpp"
+#include "logbook/logbook.hpp"
 #include "report/amounts.hpp"
 
 #ifndef QUARTERTURN_VERSION
@@ -29,16 +31,24 @@ std::string environment(const char* name) {
   return value == nullptr ? "" : value;
 }
 
-/// $XDG_DATA_HOME, else ~/.local/share; a relative $XDG_DATA_HOME is not valid and passed over.
-std::string station_folder() {
+/// $XDG_DATA_HOME/quarterturn, else ~/.local/share/quarterturn; a relative $XDG_DATA_HOME is not valid and
+/// passed over.
+std::string data_folder() {
   const std::string data = environment("XDG_DATA_HOME");
-  if (!data.empty() && data.front() == '/') return data + "/quarterturn/stations";
+  if (!data.empty() && data.front() == '/') return data + "/quarterturn";
   const std::string home = environment("HOME");
-  return (home.empty() ? std::string(".") : home) + "/.local/share/quarterturn/stations";
+  return (home.empty() ? std::string(".") : home) + "/.local/share/quarterturn";
 }
 
-Said run(const std::vector<std::string>& typed, Context& context) {
-  const Parsed parsed = parse(typed);
+/// --log, else $QUARTERTURN_LOG, else the person's own; only the last takes over the stations that were kept
+/// as files beside it.
+std::unique_ptr<logbook::Logbook> log_of(const Parsed& parsed) {
+  const std::string named = parsed.value("--log").value_or(environment("QUARTERTURN_LOG"));
+  if (!named.empty()) return std::make_unique<logbook::Logbook>(named);
+  return std::make_unique<logbook::Logbook>(data_folder() + "/log.db", data_folder() + "/stations");
+}
+
+Said run(const Parsed& parsed, Context& context) {
   if (parsed.has("--version")) return {"quarterturn " QUARTERTURN_VERSION "\n", ""};
   if (!parsed.word.empty()) {
     const bool guided = parsed.word == "check" && parsed.arguments.empty() && parsed.options.empty() &&
@@ -69,11 +79,14 @@ int run_program(int argc, const char* const* argv) {
   std::signal(SIGPIPE, SIG_IGN);
   Said said;
   Context context;
+  std::unique_ptr<logbook::Logbook> log;
   try {
     context.terminal = look_at_terminal();
-    files::StationFolder store(station_folder());
-    context.store = &store;
-    said = run({argv + (argc > 0 ? 1 : 0), argv + argc}, context);
+    const Parsed parsed = parse({argv + (argc > 0 ? 1 : 0), argv + argc});
+    log = log_of(parsed);
+    context.store = context.log = log.get();
+    context.now_utc = std::time(nullptr);
+    said = run(parsed, context);
   } catch (...) {
     said = said_of_current_exception();
   }

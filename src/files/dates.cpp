@@ -135,4 +135,11 @@ Moment parse_date(std::string_view typed, std::string_view what) {
   return moment;
 }
 
+std::string day_text(std::int64_t utc_second) {
+  const std::int64_t day = (utc_second >= 0 ? utc_second : utc_second - 86399) / 86400;
+  const date::year_month_day ymd{date::sys_days{date::days{day}}};
+  return iso(static_cast<int>(ymd.year()), static_cast<int>(static_cast<unsigned>(ymd.month())),
+             static_cast<int>(static_cast<unsigned>(ymd.day())));
+}
+
 }  // namespace quarterturn::files

@@ -23,4 +23,7 @@ struct Moment {
 ///         exist, a time without offset
 Moment parse_date(std::string_view text, std::string_view what);
 
+/// The day of a moment, `2026-03-14`. \param utc_second  from 1970-01-01T00:00:00Z
+std::string day_text(std::int64_t utc_second);
+
 }  // namespace quarterturn::files

@@ -235,6 +235,11 @@ std::string JsonValue::text() const {
   return out;
 }
 
+std::string JsonValue::content() const {
+  if (!value_->is_string()) fail("a text in double quotes");
+  return value_->get<std::string>();
+}
+
 std::size_t JsonValue::word(const std::vector<std::string>& words) const {
   const std::string typed = text();
   const auto found = std::ranges::find(words, typed);

@@ -44,7 +44,8 @@ class JsonValue {
   [[nodiscard]] double number() const;  ///< finite
   [[nodiscard]] int whole(int lowest, int highest) const;
   [[nodiscard]] bool flag() const;
-  [[nodiscard]] std::string text() const;  ///< one line of plain text, not empty
+  [[nodiscard]] std::string text() const;     ///< one line of plain text, not empty
+  [[nodiscard]] std::string content() const;  ///< any text: a file inside of a file, or nothing
   /// The position of the text in `words`.
   [[nodiscard]] std::size_t word(const std::vector<std::string>& words) const;
 

@@ -26,4 +26,9 @@ check::PanelSize parse_panel_size(const std::string& text, units::Unit unit = un
 /// source, lines and columns, and the name of a caliper that is no class (it reads back as `stated`).
 std::string write_readings(const check::Check& check);
 
+/// A readings file with another value for one key of its header; all else stays to the letter.
+/// \param value  empty: the line goes
+/// \throws units::InputError when the key is none, or the result is no readings file
+std::string with_header(const Text& readings, const std::string& key, const std::string& value);
+
 }  // namespace quarterturn::files

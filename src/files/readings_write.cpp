@@ -154,4 +154,26 @@ std::string write_readings(const Check& check) {
   return out;
 }
 
+std::string with_header(const Text& readings, const std::string& key, const std::string& value) {
+  std::string out;
+  put_key(out, key.c_str(), value);
+  bool found = false;
+  std::string_view rest = readings.content;
+  while (rest.starts_with('#') || rest.starts_with("\"#")) {
+    const std::size_t end = std::min(rest.find('\n'), rest.size() - 1) + 1;
+    const std::string_view line = rest.substr(0, end);
+    const std::size_t from = line.find('#') + 1, colon = std::min(line.find(':'), line.size());
+    const bool own = units::trimmed(line.substr(from, colon - std::min(from, colon))) == key;
+    if (!own) out += line;
+    found = found || own;
+    rest.remove_prefix(end);
+  }
+  if (value.empty() && !found)
+    throw units::InputError("key", key, "one that the header has", {readings.source, 0, 0},
+                            "'log show' shows the header");
+  out += rest;
+  (void)parse_readings(text_of(out, readings.source));
+  return out;
+}
+
 }  // namespace quarterturn::files

@@ -4,10 +4,10 @@
 #include <algorithm>
 #include <array>
 #include <filesystem>
-#include <random>
 #include <system_error>
 #include <utility>
 
+#include "files/identity.hpp"
 #include "files/station_file.hpp"
 #include "files/text_file.hpp"
 #include "units/input_error.hpp"
@@ -40,18 +40,6 @@ bool is_name(std::string_view name) {
 
 fs::path path_of(const std::string& folder, const std::string& name) {
   return fs::path(folder) / (name + std::string(kEnding));
-}
-
-/// A random universally unique id (RFC 9562, version 4).
-std::string new_id() {
-  std::random_device random;
-  std::uniform_int_distribution<unsigned> nibble(0, 15);
-  std::string id = "xxxxxxxx-xxxx-4xxx-yxxx-xxxxxxxxxxxx";
-  for (char& c : id) {
-    if (c == 'x') c = "0123456789abcdef"[nibble(random)];
-    if (c == 'y') c = "89ab"[nibble(random) % 4];
-  }
-  return id;
 }
 
 }  // namespace

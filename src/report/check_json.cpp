@@ -184,6 +184,10 @@ std::string check_json(const correct::Outcome& outcome) {
   json["corner_error"] = estimate_json(outcome.fit.eta);
   if (outcome.eps) json["squareness_error"] = estimate_json(*outcome.eps);
   json["scatter"] = scatters_json(outcome.fit);
+  if (outcome.from_log) {
+    json["log"] = {{"checks", outcome.from_log->checks}, {"seating_used", outcome.from_log->seating_used}};
+    if (outcome.from_log->without_rad) json["log"]["half_width_without_rad"] = *outcome.from_log->without_rad;
+  }
   json["tapers"] = tapers_json(outcome.fit);
   json["warnings"] = warnings_json(outcome);
   if (outcome.verdict) json["verdict"] = verdict_json(*outcome.verdict);

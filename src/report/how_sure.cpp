@@ -34,6 +34,27 @@ std::string seating_words(const correct::Outcome& outcome, const TextOptions& op
                               : fmt::format("Seating {} ({}).", words.amount, words.source);
 }
 
+/// What the earlier checks bought, and what that rests on.
+std::string from_log_words(const correct::Outcome& outcome, const TextOptions& options) {
+  if (!outcome.from_log || !outcome.from_log->seating_used) return "";
+  const auto& log = *outcome.from_log;
+  const std::string checks =
+      log.checks == 1 ? "Your earlier check" : fmt::format("Your {} earlier checks", log.checks);
+  const std::string now = half_width_text(over_panel(outcome, outcome.fit.eta.half_width), options.unit);
+  if (!log.without_rad) {
+    return fmt::format("  {} give{} a ± at all; that assumes that the panel seats as it did then.\n", checks,
+                       log.checks == 1 ? "s" : "");
+  }
+  const double before = *log.without_rad;
+  if (before <= outcome.fit.eta.half_width) {
+    return fmt::format("  {} tell{} how the panel seats; that assumes that it still seats so.\n", checks,
+                       log.checks == 1 ? "s" : "");
+  }
+  return fmt::format("  {} narrow{} {} to {}; that assumes that the panel seats as it did then.\n", checks,
+                     log.checks == 1 ? "s" : "", half_width_text(over_panel(outcome, before), options.unit),
+                     now);
+}
+
 }  // namespace
 
 std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked) {
@@ -42,6 +63,7 @@ std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& op
                   half_width_text(over_panel(outcome, outcome.fit.measuring_half_width), options.unit),
                   over_words(outcome, options));
   text += seating_words(outcome, options) + "\n";
+  text += from_log_words(outcome, options);
   if (outcome.fit.span_assumed) {
     text += fmt::format("  The distance of the fence dogs is not known: {} is taken.\n",
                         size_text(outcome.fit.span_mm, options.unit));

@@ -153,7 +153,7 @@ TEST_SUITE("cli") {
     refused(run_program(home, with(whole_check(), {"--unit", "furlong"})), 2, "must be mm or in");
     refused(run_program(home, with(whole_check(), {"--confidence", "1.5"})), 2, "0.5 to 0.999");
     refused(run_program(home, with(whole_check(), {"--station", "dock.json"})), 2, "leave out --keep");
-    refused(run_program(home, {"check", "--save", "a.csv"}), 2, "'--save' is not in this version");
+    refused(run_program(home, {"check", "--budget", "a.csv"}), 2, "'--budget' is not in this version");
     refused(run_program(home, {"check", "--fence-end", "22.7x", "--free-end", "22.1", "--apart", "525"}), 3,
             "'22.7x'");
     refused(run_program(home, {"check", "-"}, ""), 3, "empty");
@@ -161,7 +161,7 @@ TEST_SUITE("cli") {
         run_program(home, with({"check", "--fence-end", "22.7", "--free-end", "22.1"}, {"--apart", "52500"})),
         3, "--apart is '52500', but must be a distance above 0, at most 10 m");
     refused(run_program(home, {"station", "show", "--station", "dock"}), 2,
-            "'--station' is not of 'station', but must go with check, correct, shims or caliper");
+            "'--station' is not of 'station', but must go with check, correct, shims, caliper or log");
     refused(run_program(home, {"--station", "dock", "shims"}), 2, "stands before its word");
     CHECK(run_program(home, {"check", "--fence-end", "22.7 22.71", "--free-end", "22.1 22.1", "--apart",
                              "525", "--keep", "Left", "--panel-side", "BEFORE"})
@@ -237,6 +237,98 @@ TEST_SUITE("cli") {
     CHECK(run_program(home, {"station", "show", "dokc"}).status == 3);
   }
 
+  TEST_CASE("log: a station's checks are kept, told, amended, withdrawn, carried over and verified") {
+    const Home home;
+    const auto station = home.write("dock.json", files::write_station(test::dock()));
+    const auto file = home.write("readings.csv", std::string("# date: 2026-03-14\n") + kReadings);
+    CHECK(run_program(home, {"log", "list"}).out == "Nothing in the log yet.\n");
+    const auto saved = run_program(home, {"check", file, "--station", station, "--save", "--json"});
+    CHECK(saved.status == 0);
+    CHECK(saved.err == "Saved as check dock/1.\n");
+    CHECK(Json::parse(saved.out).at("verdict").at("setup") == "outside");
+    refused(run_program(home, {"check", file, "--save"}), 3, "are kept as dock/1");
+    refused(run_program(home, with(whole_check(), {"--save"})), 3, "a check is kept with its station");
+    CHECK(holds(
+        run_program(home, {"log", "event", "dock", "knocked", "--date", "2026-04-01", "--note", "fork lift"})
+            .out,
+        "dock: knocked on 2026-04-01 kept"));
+    const auto list = run_program(home, {"log", "list", "dock"});
+    CHECK(holds(list.out, "2026-03-14  dock/1, crosscut  over 90° by 0.17 ± "));
+    CHECK(holds(list.out, "knocked: fork lift"));
+    CHECK(list.out.find("dock/1") < list.out.find("knocked"));
+    const auto json = Json::parse(run_program(home, {"log", "list", "--json"}).out);
+    CHECK(json.at("checks").at(0).at("number") == 1);
+    CHECK(json.at("events").at(0).at("event") == "knocked");
+    CHECK(run_program(home, {"log", "note", "dock/1", "before the foil"}).status == 0);
+    CHECK(holds(run_program(home, {"log", "amend", "dock/1", "by", "Lea", "--reason", "forgot"}).out,
+                "dock/1 amended"));
+    const auto show = run_program(home, {"log", "show", "dock/1"});
+    CHECK(holds(show.out, "because: forgot"));
+    CHECK(holds(show.out, "before the foil"));
+    CHECK(holds(show.out, "# by: Lea"));
+    CHECK(holds(show.out, "22.74"));
+    CHECK(run_program(home, {"log", "add-summary", "dock", "--date", "2024-05-02", "--error", "0.2", "--over",
+                             "500", "--already-divided", "no"})
+              .status == 0);
+    CHECK(
+        holds(run_program(home, {"log", "verify"}).out, "1 check, each computed again with the same result"));
+    // To another log and back.
+    const auto document = run_program(home, {"log", "export"}).out;
+    const auto carried = home.write("log.json", document);
+    const std::string other = home.path() + "/other.db";
+    CHECK(holds(run_program(home, {"--log", other, "log", "import", carried}).out, "1 log"));
+    CHECK(run_program(home, {"--log", other, "log", "export"}).out == document);
+    CHECK(holds(run_program(home, {"--log", other, "log", "verify"}).out, "is whole"));
+    CHECK(holds(run_program(home, {"log", "merge", other}).out, "0 records taken"));
+    CHECK(holds(run_program(home, {"log", "export", "--csv", "checks"}).out,
+                "dock,1,crosscut,2026-03-14,Lea,"));
+    CHECK(holds(run_program(home, {"log", "export", "dock", "--csv", "readings"}).out,
+                "1,1,5,525,22.14,22.14"));
+    CHECK(run_program(home, {"log", "backup", home.path() + "/copy.db"}).status == 0);
+    CHECK(holds(run_program(home, {"log", "withdraw", "dock/1", "--reason", "another panel"}).out,
+                "counts no more"));
+    CHECK(holds(run_program(home, {"log", "list"}).out, "WITHDRAWN: over 90°"));
+
+    refused(run_program(home, {"log"}), 2, "must be followed by list, show");
+    refused(run_program(home, {"log", "lits"}), 2, "did you mean 'list'?");
+    refused(run_program(home, {"log", "withdraw", "dock/1"}), 2, "--reason is missing");
+    refused(run_program(home, {"log", "withdraw", "dock/1", "--reason", "x"}), 3, "was withdrawn on");
+    refused(run_program(home, {"log", "event", "dock", "flooded"}), 3, "event is 'flooded'");
+    refused(run_program(home, {"log", "event", "dock", "wet", "--date", "2199-01-01"}), 3,
+            "not in the future");
+    refused(run_program(home, {"log", "event", "dokc", "wet"}), 3, "did you mean 'dock'?");
+    refused(run_program(home, {"log", "show", "dock/7"}), 3, "in the log");
+    refused(run_program(home, {"log", "merge", home.path() + "/none.db"}), 4, "there is no file");
+    refused(run_program(home, {"log", "merge", file}), 4, "is not a log");
+    refused(run_program(home, {"--log", home.path(), "log", "list"}), 4, "is a directory");
+    const auto bad = run_program(home, {"log", "import", home.write("bad.csv", "x\n"), file});
+    CHECK(bad.status == 3);
+    CHECK(holds(bad.err, "bad.csv:1:1"));
+  }
+
+  TEST_CASE("check: what the log knows narrows the ±, and --no-log leaves it out") {
+    const Home home;
+    run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
+    std::string many =
+        "# station: dock\n# date: 2026-03-01\n# caliper: digital\npanel,from_cut,to_cut,position,width\n";
+    for (int panel = 1; panel <= 5; ++panel) {
+      const std::string cuts = std::to_string(panel) + ",1,5,";
+      many += cuts + "0,22.74 22.73 22.7" + std::to_string(panel) + "\n" + cuts + "525,22.14 22.13 22.15\n";
+    }
+    CHECK(run_program(home, {"check", "-", "--save"}, many).status == 0);
+    const auto file = home.write("readings.csv", kReadings);
+    const auto with_log = run_program(home, {"check", file, "--plain"});
+    CHECK(holds(with_log.out, "Your earlier check narrows ± "));
+    CHECK(holds(with_log.out, "that assumes that the panel seats as it did then"));
+    CHECK(with_log.out.starts_with("OUTSIDE: "));
+    const auto without = run_program(home, {"check", file, "--no-log"});
+    CHECK(without.out.starts_with("OUTSIDE (provisional): "));
+    CHECK(!holds(without.out, "earlier check"));
+    const auto json = Json::parse(run_program(home, {"check", file, "--json"}).out);
+    CHECK(json.at("scatter").at("seating_mm").at("source") == "log");
+    CHECK(json.at("log").at("checks") == 1);
+  }
+
   TEST_CASE("shims and caliper: list, add, remove, trial") {
     const Home home;
     CHECK(run_program(home, {"shims"}).out == "shims\n  none\n");
@@ -273,10 +365,10 @@ TEST_SUITE("cli") {
       CHECK(help.status == 0);
       CHECK(holds(help.out, "Examples:"));
       for (const auto& option : row.options) CHECK(holds(help.out, std::string(option.name)));
-      for (const char* later : {"survey", "history", "--save", "--budget", "--simulate"})
+      for (const char* later : {"survey", "history", "--budget", "--simulate"})
         CHECK(!holds(help.out, later));
     }
-    for (const char* later : {"plan", "survey", "history", "find", "log", "report"}) {
+    for (const char* later : {"plan", "survey", "history", "find", "report"}) {
       refused(run_program(home, {later}), 2, "is not in this version");
       CHECK(!cli::find_word(later));
     }

@@ -1,0 +1,209 @@
+// SPDX-License-Identifier: MIT
+#include "app/keep_check.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "app/known_checks.hpp"
+#include "files/csv.hpp"
+#include "files/dates.hpp"
+#include "files/readings_file.hpp"
+#include "files/text_file.hpp"
+#include "units/input_error.hpp"
+#include "units/text.hpp"
+
+namespace quarterturn::app {
+namespace {
+
+using units::InputError;
+
+constexpr std::int64_t kDay = 86400;
+constexpr double kSameShare = 1e-9;
+
+std::string answer_word(check::Answer answer) {
+  if (answer == check::Answer::within) return "within";
+  return answer == check::Answer::outside ? "outside" : "cannot-tell";
+}
+
+/// The moment of a check: its own date, else today's.
+files::Moment moment_of(const check::Check& check, std::int64_t now_utc) {
+  if (check.date.empty()) return files::parse_date(files::day_text(now_utc), "date");
+  auto moment = files::parse_date(check.date, "date");
+  // A day may have begun elsewhere already.
+  if (moment.utc_second > now_utc + kDay) {
+    throw InputError("date", check.date, "not in the future; today is " + files::day_text(now_utc),
+                     {check.source, 0, 0}, "a check is kept under the day of its cuts");
+  }
+  return moment;
+}
+
+std::string latest_version(const logbook::Logbook& log, const std::string& station) {
+  for (const auto& kept : log.stations()) {
+    if (kept.made.id == station) return kept.latest.id;
+  }
+  return {};
+}
+
+bool is_same(double a, double b) {
+  return std::fabs(a - b) <= kSameShare * std::max({std::fabs(a), std::fabs(b), 1e-12});
+}
+
+/// What differs between two results of the same readings; empty when nothing does.
+std::string difference(const files::StoredResult& kept, const files::StoredResult& now) {
+  if (!is_same(kept.eta, now.eta)) return "the angle";
+  if (!is_same(kept.u, now.u) || !is_same(kept.half_width, now.half_width)) return "the ±";
+  if (kept.verdict != now.verdict || kept.provisional != now.provisional) return "the verdict";
+  return "";
+}
+
+}  // namespace
+
+files::StoredResult stored_result(const correct::Outcome& outcome, const CheckRequest& request,
+                                  std::vector<std::string> used) {
+  files::StoredResult result;
+  const auto& eta = outcome.fit.eta;
+  result.program = QUARTERTURN_VERSION;
+  result.confidence = eta.confidence;
+  result.eta = eta.x;
+  result.u = eta.u;
+  result.half_width = eta.half_width;
+  if (std::isfinite(eta.dof)) result.dof = eta.dof;
+  result.unknown = eta.unknown;
+  result.q = outcome.geometry ? outcome.geometry->q : 0;
+  if (outcome.tolerance) result.tolerance = outcome.tolerance->angle.rad();
+  if (outcome.verdict) {
+    result.verdict = answer_word(outcome.verdict->setup);
+    result.provisional = outcome.verdict->provisional;
+  }
+  result.strict = request.strict;
+  result.assumed = request.use_assumed;
+  result.used = std::move(used);
+  return result;
+}
+
+std::pair<files::CheckRecord, files::CheckVersion> records_of(
+    const CheckRequest& request, const correct::Outcome& outcome, const std::string& station,
+    const std::string& station_version, std::int64_t now_utc, std::vector<std::string> used) {
+  files::CheckRecord made;
+  made.station = station;
+  made.setup = outcome.setup_name;
+  files::CheckVersion version;
+  const auto moment = moment_of(request.check, now_utc);
+  version.date = moment.as_typed;
+  version.utc = moment.utc_second;
+  version.person = request.check.by;
+  check::Check typed = request.check;
+  typed.date = version.date;
+  typed.setup = outcome.setup_name;
+  version.readings = files::write_readings(typed);
+  version.station_version = station_version;
+  version.result = stored_result(outcome, request, std::move(used));
+  return {std::move(made), std::move(version)};
+}
+
+logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request,
+                              const correct::Outcome& outcome, std::int64_t now_utc,
+                              std::vector<std::string> used) {
+  if (!outcome.station) {
+    throw InputError("station", std::string(units::kMissing), "given: a check is kept with its station", {},
+                     "name it with --station NAME|FILE, or in the readings: # station: dock");
+  }
+  logbook::KeptCheck kept;
+  log.together([&] {
+    log.save(*outcome.station);
+    const std::string station = log.known_station(*outcome.station);
+    auto [made, version] =
+        records_of(request, outcome, station, latest_version(log, station), now_utc, std::move(used));
+    for (const auto& other : log.checks(made.station)) {
+      if (other.latest.readings == version.readings && !other.withdrawn) {
+        throw InputError("check", version.date, "one that is not in the log yet",
+                         {request.check.source, 0, 0},
+                         "the same readings of that day are kept as " + name_of(log, other));
+      }
+    }
+    kept = log.keep(std::move(made), std::move(version));
+  });
+  return kept;
+}
+
+CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& version) {
+  CheckRequest request;
+  request.check = files::parse_readings(files::text_of(version.readings, "the log"));
+  request.station = log.station_version(version.station_version);
+  // The name in the readings may be an older one of the same station.
+  request.check.station = request.station->name;
+  request.confidence = version.result.confidence;
+  request.strict = version.result.strict;
+  request.use_assumed = version.result.assumed;
+  if (version.result.tolerance)
+    request.tolerance = units::Tolerance{units::Angle::from_rad(*version.result.tolerance), {}, {}};
+  return request;
+}
+
+logbook::KeptCheck amend_check(logbook::Logbook& log, const logbook::KeptCheck& kept, const std::string& key,
+                               const std::string& value, const std::string& reason, std::int64_t now_utc) {
+  if (units::trimmed(reason).empty())
+    throw InputError("reason", "", "given: the log keeps why it was amended", {}, "--reason \"…\"");
+  if (key == "station" || key == "setup") {
+    throw InputError("key", key, "one that does not move the check", {},
+                     "withdraw it, and keep it anew where it belongs");
+  }
+  std::string text;
+  if (key == "readings") {
+    text = files::read_text(value).content;
+  } else {
+    text = files::with_header(files::text_of(kept.latest.readings, "the check"), key, value);
+  }
+  CheckRequest request = request_of(log, kept.latest);
+  const std::string station = request.check.station;
+  request.check = files::parse_readings(files::text_of(text, key == "readings" ? value : "the check"));
+  if (!request.check.station.empty() && request.check.station != station && key == "readings") {
+    throw InputError("station of the readings", request.check.station, "'" + station + "', as it was", {},
+                     "amended readings are of the same check");
+  }
+  request.check.station = station;
+  request.check.setup = kept.made.setup;
+  // A tolerance that is amended counts; else that of the day.
+  if (key == "tolerance" || (key == "readings" && request.check.tolerance)) request.tolerance.reset();
+  request.earlier = EarlierAsKept(log).at(kept.latest.result.used, kept.latest.recorded);
+  const auto outcome = run_check(request);
+  auto version = records_of(request, outcome, kept.made.station, kept.latest.station_version, now_utc,
+                            kept.latest.result.used)
+                     .second;
+  version.check = kept.made.id;
+  version.reason = reason;
+  log.keep(version);
+  return log.check(kept.made.id);
+}
+
+std::vector<Recomputed> recompute(const logbook::Logbook& log) {
+  std::vector<Recomputed> found;
+  EarlierAsKept earlier(log);
+  for (const auto& kept : log.checks({}, logbook::Logbook::Fetch::results)) {
+    for (const auto& version : log.versions(kept.made.id)) {
+      std::string what;
+      try {
+        CheckRequest request = request_of(log, version);
+        request.earlier = earlier.at(version.result.used, version.recorded);
+        what = difference(version.result, stored_result(run_check(request), request));
+        if (!what.empty()) what += " comes out otherwise";
+      } catch (const check::NoInterval&) {
+        what = "gives no ± any more";
+      } catch (const InputError& error) {
+        what = error.what();
+      }
+      if (!what.empty()) found.push_back({name_of(log, kept), what});
+    }
+  }
+  return found;
+}
+
+std::string name_of(const logbook::Logbook& log, const logbook::KeptCheck& kept) {
+  for (const auto& station : log.stations()) {
+    if (station.made.id == kept.made.station) return station.shown_name + "/" + std::to_string(kept.number);
+  }
+  return kept.made.id;
+}
+
+}  // namespace quarterturn::app

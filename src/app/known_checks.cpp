@@ -1,0 +1,190 @@
+// SPDX-License-Identifier: MIT
+#include "app/known_checks.hpp"
+
+#include <algorithm>
+#include <map>
+
+#include "app/run_check.hpp"
+#include "files/dates.hpp"
+#include "files/log_document.hpp"
+#include "files/readings_file.hpp"
+#include "files/station_file.hpp"
+#include "station/geometry.hpp"
+#include "stats/distributions.hpp"
+
+namespace quarterturn::app {
+namespace {
+
+constexpr std::int64_t kDay = 86400;
+// The newest are taken: what more of them add to a variance known from so many is nothing (M18), but reading
+// them takes its time.
+constexpr std::size_t kMostEarlier = 250;
+
+/// Dogs, holes, faces and sides of one setup, as text to compare; the tolerance may change freely.
+std::string places_of(const station::Station& station, const std::string& setup) {
+  const auto found = station.setups.find(setup);
+  if (found == station.setups.end()) return {};
+  station::Station bare;
+  bare.name = "x";
+  bare.grid = station.grid;
+  auto& kept = bare.setups[setup] = found->second;
+  kept.tolerance.reset();
+  for (const auto* line : {&kept.rail, &kept.fence}) {
+    for (const auto* post : {&line->first, &line->second}) {
+      const auto dog = station.dogs.find(post->dog);
+      if (dog != station.dogs.end()) bare.dogs[post->dog] = dog->second;
+    }
+  }
+  return files::write_station(bare);
+}
+
+check::ScatterEvidence evidence_of(const files::CheckVersion& version, std::string readings,
+                                   const std::string& id, const station::Station& station,
+                                   const std::string& setup) {
+  check::ScatterEvidence evidence;
+  evidence.readings = files::parse_readings(files::text_of(std::move(readings), "the log"));
+  const auto geometry = station::geometry_of(station, station.setup(setup));
+  evidence.span_mm = geometry.bar_length_mm ? 0 : geometry.seating_span_mm().value_or(0);
+  evidence.check_id = id;
+  evidence.person = version.person;
+  return evidence;
+}
+
+/// Station versions, read once each.
+class Versions {
+ public:
+  explicit Versions(const logbook::Logbook& log) : log_(log) {}
+  const station::Station& operator[](const std::string& id) {
+    const auto found = stations_.find(id);
+    if (found != stations_.end()) return found->second;
+    return stations_.emplace(id, log_.station_version(id)).first->second;
+  }
+
+ private:
+  const logbook::Logbook& log_;
+  std::map<std::string, station::Station> stations_;
+};
+
+}  // namespace
+
+namespace {
+
+std::pair<std::int64_t, std::string> when(const logbook::KeptCheck& kept) {
+  return {files::order_utc(kept.latest.date, kept.latest.utc, kept.made.recorded), kept.made.recorded};
+}
+
+bool follows(const logbook::KeptCheck& kept, const logbook::KeptEvent& event) {
+  const auto& e = event.event;
+  return std::pair(files::order_utc(e.date, e.utc, e.recorded), e.recorded) < when(kept);
+}
+
+/// Events that count for a setup, up to a moment.
+std::vector<logbook::KeptEvent> events_of(const logbook::Logbook& log, const std::string& station,
+                                          const std::string& setup, std::int64_t utc) {
+  auto events = log.events(station);
+  std::erase_if(events, [&](const auto& kept) {
+    return kept.withdrawn || (!kept.event.setup.empty() && kept.event.setup != setup) ||
+           kept.event.utc > utc + kDay;
+  });
+  return events;
+}
+
+void take_last(Known& known, const logbook::KeptCheck& newest,
+               const std::vector<logbook::KeptEvent>& events) {
+  const auto& result = newest.latest.result;
+  if (result.q == 0 || result.unknown) return;
+  const double quantile = stats::normal_quantile(0.5 * (1 + result.confidence));
+  known.last = correct::LastCheck{result.q * result.eta, result.half_width / quantile, false};
+  known.last->explained =
+      std::ranges::any_of(events, [&](const auto& event) { return !follows(newest, event); });
+  known.last_date = newest.latest.date;
+  known.last_half_width = result.half_width;
+}
+
+}  // namespace
+
+Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
+                   const std::string& setup, std::int64_t utc, const std::string& own_readings) {
+  Known known;
+  auto checks = log.checks(station, logbook::Logbook::Fetch::results);
+  std::erase_if(checks, [&](const auto& kept) {
+    return kept.withdrawn || kept.made.setup != setup || kept.latest.utc > utc;
+  });
+  std::ranges::stable_sort(checks, {}, when);
+  const auto events = events_of(log, station, setup, utc);
+  const std::string places = places_of(as_now, setup);
+  Versions versions(log);
+  std::map<std::string, bool> same_places;
+  for (auto kept = checks.rbegin(); kept != checks.rend() && known.earlier.size() < kMostEarlier; ++kept) {
+    std::string readings = log.readings(kept->latest.id);
+    if (readings == own_readings) continue;
+    if (!known.last && known.earlier.empty()) take_last(known, *kept, events);
+    const bool stands = std::ranges::all_of(events, [&](const auto& event) {
+      return !files::ends_validity(event.event.kind) || follows(*kept, event);
+    });
+    if (!stands) break;  // nor do those before it
+    const auto& version = kept->latest.station_version;
+    auto same = same_places.find(version);
+    if (same == same_places.end())
+      same = same_places.emplace(version, places_of(versions[version], setup) == places).first;
+    if (!same->second) break;
+    known.earlier.push_back(
+        evidence_of(kept->latest, std::move(readings), kept->made.id, versions[version], setup));
+  }
+  std::ranges::reverse(known.earlier);
+  return known;
+}
+
+std::vector<std::string> ids_of(const std::vector<check::ScatterEvidence>& earlier) {
+  std::vector<std::string> ids;
+  for (const auto& evidence : earlier) ids.push_back(evidence.check_id);
+  return ids;
+}
+
+Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc) {
+  if (!request.station) return {};
+  const std::string id = log.known_station(*request.station);
+  if (id.empty()) return {};
+  const auto& setup = request.station->setup(request.setup.empty() ? request.check.setup : request.setup);
+  const std::int64_t utc =
+      request.check.date.empty() ? now_utc : files::parse_date(request.check.date, "date").utc_second;
+  check::Check own = request.check;
+  own.setup = setup.name;
+  if (own.date.empty()) own.date = files::day_text(now_utc);
+  Known known = known_before(log, id, *request.station, setup.name, utc, files::write_readings(own));
+  request.earlier = known.earlier;
+  request.last = known.last;
+  return known;
+}
+
+struct EarlierAsKept::Inside {
+  const logbook::Logbook& log;
+  Versions versions;
+  std::map<std::string, std::string> setups;  ///< id of a check -> its setup
+};
+
+EarlierAsKept::EarlierAsKept(const logbook::Logbook& log)
+    : inside_(std::make_unique<Inside>(Inside{log, Versions(log), {}})) {
+  for (const auto& kept : log.checks({}, logbook::Logbook::Fetch::results))
+    inside_->setups[kept.made.id] = kept.made.setup;
+}
+EarlierAsKept::~EarlierAsKept() = default;
+
+std::vector<check::ScatterEvidence> EarlierAsKept::at(const std::vector<std::string>& ids,
+                                                      const files::Recorded& recorded) {
+  std::vector<check::ScatterEvidence> found;
+  for (const auto& id : ids) {
+    const auto setup = inside_->setups.find(id);
+    const auto all = inside_->log.versions(id);
+    if (all.empty() || setup == inside_->setups.end()) continue;
+    const auto* version = &all.front();
+    for (const auto& later : all) {
+      if (later.recorded <= recorded) version = &later;
+    }
+    found.push_back(evidence_of(*version, version->readings, id, inside_->versions[version->station_version],
+                                setup->second));
+  }
+  return found;
+}
+
+}  // namespace quarterturn::app

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: MIT
+/// \file known_checks.hpp
+/// What the log knows of a setup before a check: the earlier checks that its scatter may be learnt from, and
+/// the last one. Maths METHOD.md (M18), (M40).
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "check/fit.hpp"
+#include "correct/correct.hpp"
+#include "logbook/logbook.hpp"
+
+namespace quarterturn::app {
+
+struct CheckRequest;
+
+struct Known {
+  std::vector<check::ScatterEvidence> earlier;  ///< by date; check_id is the record's id
+  std::optional<correct::LastCheck> last;       ///< the last valid check of the setup, if its side is known
+  std::string last_date;                        ///< as typed
+  double last_half_width = 0;                   ///< rad
+};
+
+/// Checks of the setup on the same dogs, not withdrawn, since the last event after which it stood otherwise,
+/// before `utc`. \param station  id in the log; \param as_now  the station as it is described now;
+/// \param own_readings  of a check that does not count: the one that asks
+Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
+                   const std::string& setup, std::int64_t utc, const std::string& own_readings = {});
+
+/// Puts into a request what the log knows of its setup before it, and says what that is. The check itself,
+/// when it was kept already, does not inform itself. Nothing when the log does not know the station.
+Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc);
+
+/// Earlier checks exactly as they stood when something was recorded: what a stored result was computed with.
+class EarlierAsKept {
+ public:
+  explicit EarlierAsKept(const logbook::Logbook& log);
+  ~EarlierAsKept();
+  std::vector<check::ScatterEvidence> at(const std::vector<std::string>& ids,
+                                         const files::Recorded& recorded);
+
+ private:
+  struct Inside;
+  std::unique_ptr<Inside> inside_;
+};
+
+std::vector<std::string> ids_of(const std::vector<check::ScatterEvidence>& earlier);
+
+}  // namespace quarterturn::app

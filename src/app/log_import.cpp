@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: MIT
+#include "app/log_import.hpp"
+
+#include <map>
+#include <set>
+
+#include "app/keep_check.hpp"
+#include "files/event_rows.hpp"
+#include "files/readings_file.hpp"
+#include "files/station_file.hpp"
+#include "files/text_file.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::app {
+namespace {
+
+using units::InputError;
+
+class Importer {
+ public:
+  Importer(logbook::Logbook& log, std::string station, std::int64_t now_utc)
+      : log_(log), station_(std::move(station)), now_utc_(now_utc) {
+    for (const auto& kept : log.checks()) seen_.insert(kept.made.station + "\n" + kept.latest.readings);
+    for (const auto& kept : log.events()) seen_.insert(mark(kept.event));
+    for (const auto& kept : log.summaries()) seen_.insert(mark(kept.summary));
+  }
+
+  /// All of a file, or none of it.
+  void take(const files::Text& text) {
+    const Imported before = done;
+    fresh_.clear();
+    try {
+      log_.together([&] {
+        if (text.content.starts_with('{')) return document(text);
+        switch (files::table_kind(text)) {
+          case files::TableKind::events:
+            return events(text);
+          case files::TableKind::summaries:
+            return summaries(text);
+          case files::TableKind::readings:
+            return readings(text);
+        }
+      });
+    } catch (...) {
+      done = before;
+      for (const auto& each : fresh_) seen_.erase(each);
+      throw;
+    }
+  }
+
+  Imported done;
+
+ private:
+  static std::string mark(const files::EventRecord& r) {
+    return r.station + "\n" + r.setup + "\n" + r.date + "\n" + r.kind + "\n" + r.note;
+  }
+  static std::string mark(const files::SummaryRecord& r) {
+    return r.station + "\n" + r.setup + "\n" + r.date + "\n" + r.test + "\n" + std::to_string(r.error * 1e9);
+  }
+
+  bool is_new(const std::string& record) {
+    if (!seen_.insert(record).second) return false;
+    fresh_.push_back(record);
+    return true;
+  }
+  std::string station_of(const std::string& name, const files::Text& text) const {
+    if (!name.empty()) return log_.station_id(name);
+    if (!station_.empty()) return station_;
+    throw InputError("station", std::string(units::kMissing), "named in the file, or with --station",
+                     {text.source, 0, 0},
+                     "'# station: dock' in readings, a column 'station' in other tables");
+  }
+  void hold_to_past(std::int64_t utc, const std::string& date, const files::Text& text) const {
+    if (utc > now_utc_ + 86400)
+      throw InputError("date", date, "not in the future", {text.source, 0, 0},
+                       "year, month, day: 2026-03-14");
+  }
+
+  void document(const files::Text& text) {
+    const auto log = files::parse_log(text);
+    for (const auto& version : log.station_versions)
+      (void)files::parse_station(files::text_of(version.content, text.source));
+    for (const auto& version : log.check_versions)
+      (void)files::parse_readings(files::text_of(version.readings, text.source));
+    for (const auto& event : log.events) files::hold_to_event_kind(event.kind);
+    const auto merged = log_.merge(log);
+    ++done.documents;
+    done.known += merged.added == 0 ? 1 : 0;
+  }
+
+  void events(const files::Text& text) {
+    for (auto& row : files::parse_events(text)) {
+      row.record.station = station_of(row.station, text);
+      hold_to_past(row.record.utc, row.record.date, text);
+      if (!is_new(mark(row.record))) {
+        ++done.known;
+        continue;
+      }
+      log_.keep(row.record);
+      ++done.events;
+    }
+  }
+
+  void summaries(const files::Text& text) {
+    for (auto& row : files::parse_summaries(text)) {
+      row.record.station = station_of(row.station, text);
+      hold_to_past(row.record.utc, row.record.date, text);
+      if (!is_new(mark(row.record))) {
+        ++done.known;
+        continue;
+      }
+      log_.keep(row.record);
+      ++done.summaries;
+    }
+  }
+
+  const station::Station& station_as_kept(const std::string& id) {
+    auto found = stations_.find(id);
+    if (found == stations_.end()) {
+      for (const auto& kept : log_.stations()) {
+        if (kept.made.id != id) continue;
+        versions_[id] = kept.latest.id;
+        found = stations_.emplace(id, log_.find(kept.shown_name)).first;
+      }
+    }
+    return found->second;
+  }
+
+  void readings(const files::Text& text) {
+    CheckRequest request;
+    request.check = files::parse_readings(text);
+    const std::string id = station_of(request.check.station, text);
+    request.station = station_as_kept(id);
+    request.check.station = request.station->name;
+    if (request.check.date.empty()) {
+      throw InputError("date", std::string(units::kMissing), "given: nobody can tell later when it was cut",
+                       {text.source, 0, 0}, "a line above the readings: # date: 2026-03-14");
+    }
+    const auto outcome = run_check(request);
+    auto [made, version] = records_of(request, outcome, id, versions_[id], now_utc_);
+    if (!is_new(id + "\n" + version.readings)) {
+      ++done.known;
+      return;
+    }
+    log_.keep(std::move(made), std::move(version));
+    ++done.checks;
+  }
+
+  logbook::Logbook& log_;
+  std::string station_;
+  std::int64_t now_utc_;
+  std::set<std::string> seen_;      ///< what is in the log, in short
+  std::vector<std::string> fresh_;  ///< of the file at hand
+  std::map<std::string, station::Station> stations_;
+  std::map<std::string, std::string> versions_;
+};
+
+/// A file that cannot be read is a fault of the import, not of the log.
+files::Text text_at(const std::string& path) {
+  try {
+    return files::read_text(path);
+  } catch (const files::FileTrouble& trouble) {
+    throw InputError("file", path, "one that can be read", {}, trouble.message);
+  }
+}
+
+}  // namespace
+
+Imported import_files(logbook::Logbook& log, const std::vector<std::string>& paths,
+                      const std::string& station, std::int64_t now_utc,
+                      const std::function<void(std::size_t)>& progress) {
+  Importer importer(log, station, now_utc);
+  std::size_t count = 0;
+  log.together([&] {
+    for (const auto& path : paths) {
+      try {
+        importer.take(text_at(path));
+      } catch (const check::NoInterval&) {
+        importer.done.faults.push_back(
+            "the readings are without repeat, third place and caliper, but must have one "
+            "of them (" +
+            units::inert(path, 4096) + "). Hint: # caliper: digital");
+      } catch (const InputError& error) {
+        importer.done.faults.emplace_back(error.what());
+      }
+      progress(++count);
+    }
+  });
+  return importer.done;
+}
+
+}  // namespace quarterturn::app

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: MIT
+#include "files/identity.hpp"
+
+#include <array>
+#include <chrono>
+#include <cstdio>
+#include <ctime>
+#include <random>
+
+namespace quarterturn::files {
+
+std::string new_id() {
+  std::random_device random;
+  constexpr int kDigitsADraw = 8;
+  std::string id = "xxxxxxxx-xxxx-4xxx-yxxx-xxxxxxxxxxxx";
+  unsigned bits = 0;
+  int left = 0;
+  for (char& c : id) {
+    if (c != 'x' && c != 'y') continue;
+    if (left == 0) {
+      bits = random();
+      left = kDigitsADraw;
+    }
+    const unsigned nibble = bits & 0xFU;
+    bits >>= 4U;
+    --left;
+    c = c == 'x' ? "0123456789abcdef"[nibble] : "89ab"[nibble % 4];
+  }
+  return id;
+}
+
+std::string recorded_now() {
+  const auto now = std::chrono::system_clock::now().time_since_epoch();
+  const auto ms = std::chrono::duration_cast<std::chrono::milliseconds>(now).count();
+  const std::time_t seconds = ms / 1000;
+  std::tm utc{};
+  ::gmtime_r(&seconds, &utc);
+  std::array<char, 40> text{};
+  const auto length = std::strftime(text.data(), text.size(), "%Y-%m-%dT%H:%M:%S", &utc);
+  std::array<char, 8> fraction{};
+  std::snprintf(fraction.data(), fraction.size(), ".%03dZ", static_cast<int>(ms % 1000));
+  return std::string(text.data(), length) + fraction.data();
+}
+
+}  // namespace quarterturn::files

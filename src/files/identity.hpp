@@ -1,0 +1,16 @@
+// SPDX-License-Identifier: MIT
+/// \file identity.hpp
+/// What tells one record from every other: its id, and when it was recorded.
+#pragma once
+
+#include <string>
+
+namespace quarterturn::files {
+
+/// A random universally unique id (RFC 9562, version 4).
+std::string new_id();
+
+/// Now in UTC, `2026-03-14T10:20:00.123Z`: sorts as text.
+std::string recorded_now();
+
+}  // namespace quarterturn::files

@@ -1,0 +1,265 @@
+// SPDX-License-Identifier: MIT
+#include "logbook/logbook.hpp"
+
+#include <sys/stat.h>
+
+#include <algorithm>
+#include <set>
+
+#include "files/identity.hpp"
+#include "files/station_file.hpp"
+#include "files/station_folder.hpp"
+#include "logbook/inside.hpp"
+#include "units/input_error.hpp"
+#include "units/nearest.hpp"
+
+namespace quarterturn::logbook {
+
+using files::new_id;
+using units::InputError;
+
+namespace {
+
+/// Fills in what a new record lacks.
+template <typename Record>
+void stamp(Record& record) {
+  if (record.id.empty()) record.id = new_id();
+  if (record.recorded.empty()) record.recorded = files::recorded_now();
+}
+
+}  // namespace
+
+Logbook::Logbook(std::string path, std::string adopt) : path_(std::move(path)), adopt_(std::move(adopt)) {}
+Logbook::~Logbook() = default;
+
+Logbook::Inside* Logbook::reading() const {
+  if (inside_) return inside_.get();
+  struct stat status {};
+  const bool there = ::stat(path_.c_str(), &status) == 0;
+  // A folder of station files waits to be taken over: that makes the log.
+  if (!there && !adopt_.empty() && !files::StationFolder(adopt_).list().empty())
+    return &const_cast<Logbook*>(this)->writing();
+  if (!there) return nullptr;
+  inside_ = std::make_unique<Inside>();
+  inside_->db = open_log(path_, Access::read, schema_steps());
+  return inside_.get();
+}
+
+Logbook::Inside& Logbook::writing() {
+  if (inside_ && inside_->access == Access::write) return *inside_;
+  struct stat status {};
+  const bool is_new = ::stat(path_.c_str(), &status) != 0;
+  inside_ = std::make_unique<Inside>();
+  inside_->access = Access::write;
+  inside_->db = open_log(path_, Access::write, schema_steps());
+  if (is_new && !adopt_.empty()) {
+    const files::StationFolder folder(adopt_);
+    for (const auto& name : folder.list()) save(folder.find(name));
+  }
+  return *inside_;
+}
+
+void Logbook::together(const std::function<void()>& work) {
+  Inside& in = writing();
+  if (in.in_transaction) {  // a part of it that goes in or not by itself
+    guarded(path_, [&] {
+      SQLite::Savepoint part(*in.db, "part");
+      work();
+      part.release();
+    });
+    return;
+  }
+  guarded(path_, [&] {
+    SQLite::Transaction whole(*in.db, SQLite::TransactionBehavior::IMMEDIATE);
+    in.in_transaction = true;
+    try {
+      work();
+    } catch (...) {
+      in.in_transaction = false;
+      throw;  // and the transaction is rolled back
+    }
+    in.in_transaction = false;
+    whole.commit();
+  });
+}
+
+std::vector<KeptStation> Logbook::stations() const {
+  std::vector<KeptStation> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    std::map<std::string, int> same;
+    for (auto& made : in->get<files::StationRecord>("stations", "ORDER BY recorded, rowid")) {
+      auto versions = in->get<files::StationVersion>(
+          "station_versions", "WHERE station = ?1 ORDER BY recorded DESC, rowid DESC LIMIT 1", made.id);
+      if (versions.empty()) continue;
+      KeptStation kept{std::move(made), versions.front().name, std::move(versions.front())};
+      const int nth = ++same[kept.shown_name];
+      if (nth > 1) kept.shown_name += " (" + std::to_string(nth) + ")";
+      found.push_back(std::move(kept));
+    }
+    std::ranges::sort(found, {}, &KeptStation::shown_name);
+    return found;
+  });
+}
+
+std::vector<std::string> Logbook::list() const {
+  std::vector<std::string> names;
+  for (const auto& kept : stations()) names.push_back(kept.shown_name);
+  return names;
+}
+
+std::string Logbook::station_id(const std::string& name) const {
+  std::vector<std::string> names;
+  for (const auto& kept : stations()) {
+    if (kept.shown_name == name || kept.made.id == name) return kept.made.id;
+    names.push_back(kept.shown_name);
+  }
+  if (names.empty())
+    throw InputError("station", name, "described first: there is none yet", {}, "station add");
+  throw InputError("station", name, units::one_of(names), {}, units::did_you_mean(name, names));
+}
+
+std::string Logbook::known_station(const station::Station& station) const {
+  for (const auto& kept : stations()) {
+    if (station.id.empty() ? kept.shown_name == station.name : kept.made.id == station.id)
+      return kept.made.id;
+  }
+  return {};
+}
+
+station::Station Logbook::find(const std::string& name) const {
+  const std::string id = station_id(name);
+  for (const auto& kept : stations()) {
+    if (kept.made.id != id) continue;
+    auto station = files::parse_station(files::text_of(kept.latest.content, path_));
+    station.name = kept.shown_name;
+    station.id = id;
+    return station;
+  }
+  throw std::logic_error("a station with an id and without a description");
+}
+
+void Logbook::save(const station::Station& station) {
+  station::Station kept = station;
+  // `dock (2)` is how it is shown here, not what it is called.
+  for (const auto& other : stations()) {
+    if (!kept.id.empty() && other.made.id == kept.id && other.shown_name == kept.name)
+      kept.name = other.latest.name;
+  }
+  files::hold_to_station_name(kept.name);
+  if (kept.id.empty()) kept.id = known_station(kept);
+  if (kept.id.empty()) kept.id = new_id();
+  const std::string content = files::write_station(kept);
+  (void)files::parse_station(files::text_of(content, path_));  // what is kept can always be read
+  together([&] {
+    Inside& in = writing();
+    in.put("stations", files::StationRecord{kept.id, files::recorded_now()});
+    const auto latest = in.get<files::StationVersion>(
+        "station_versions", "WHERE station = ?1 ORDER BY recorded DESC, rowid DESC LIMIT 1", kept.id);
+    if (!latest.empty() && latest.front().content == content) return;  // nothing new
+    in.put("station_versions",
+           files::StationVersion{new_id(), kept.id, files::recorded_now(), kept.name, content});
+  });
+}
+
+void Logbook::rename(const std::string& from, const std::string& to) {
+  files::hold_to_station_name(to);
+  auto station = find(from);
+  if (from == to) return;
+  const auto names = list();
+  if (std::ranges::find(names, to) != names.end())
+    throw InputError("station name", to, "one that is free", {}, "'station list' shows those that are taken");
+  station.name = to;
+  save(station);
+}
+
+station::Station Logbook::station_version(const std::string& id) const {
+  Inside* in = reading();
+  const auto found = in == nullptr ? std::vector<files::StationVersion>{} : guarded(path_, [&] {
+    return in->get<files::StationVersion>("station_versions", "WHERE id = ?1", id);
+  });
+  if (found.empty())
+    throw InputError("version of a station", id, "one that is in the log", {}, "'log verify' tells more");
+  return files::parse_station(files::text_of(found.front().content, path_));
+}
+
+KeptCheck Logbook::keep(files::CheckRecord made, files::CheckVersion version) {
+  stamp(made);
+  version.check = made.id;
+  stamp(version);
+  KeptCheck kept;
+  together([&] {
+    Inside& in = writing();
+    auto& insert = in.statement(
+        "INSERT INTO checks(id, station, setup, recorded, number) SELECT ?1, ?2, ?3, ?4, "
+        "coalesce(max(number), 0) + 1 FROM checks WHERE station = ?2 RETURNING number");
+    insert.bind(1, made.id);
+    insert.bind(2, made.station);
+    insert.bind(3, made.setup);
+    insert.bind(4, made.recorded);
+    insert.executeStep();
+    kept.number = insert.getColumn(0).getInt();
+    insert.reset();
+    in.put("check_versions", version);
+  });
+  kept.made = std::move(made);
+  kept.latest = std::move(version);
+  return kept;
+}
+
+namespace {
+
+template <typename Record, typename In>
+std::string keep_record(In& in, const char* table, Record record) {
+  stamp(record);
+  in.put(table, record);
+  return record.id;
+}
+
+}  // namespace
+
+std::string Logbook::keep(files::CheckVersion version) {
+  return guarded(path_, [&] { return keep_record(writing(), "check_versions", std::move(version)); });
+}
+
+std::string Logbook::keep(files::EventRecord event, std::optional<files::MoveRecord> move) {
+  files::hold_to_event_kind(event.kind);
+  std::string id;
+  together([&] {
+    id = keep_record(writing(), "events", std::move(event));
+    if (move) {
+      move->event = id;
+      writing().put("moves", *move);
+    }
+  });
+  return id;
+}
+
+std::string Logbook::keep(files::SummaryRecord summary) {
+  return guarded(path_, [&] { return keep_record(writing(), "summaries", std::move(summary)); });
+}
+std::string Logbook::keep(files::NoteRecord note) {
+  return guarded(path_, [&] { return keep_record(writing(), "notes", std::move(note)); });
+}
+std::string Logbook::keep(files::WithdrawalRecord withdrawal) {
+  return guarded(path_, [&] { return keep_record(writing(), "withdrawals", std::move(withdrawal)); });
+}
+
+void Logbook::backup(const std::string& target) const {
+  Inside* in = reading();
+  if (in == nullptr) throw files::FileTrouble{"there is no log yet at '" + units::inert(path_, 4096) + "'"};
+  struct stat status {};
+  if (::stat(target.c_str(), &status) == 0)
+    throw files::FileTrouble{"'" + units::inert(target, 4096) +
+                             "' is there already: a backup overwrites nothing"};
+  try {
+    auto& copy = in->statement("VACUUM INTO ?1");
+    copy.bind(1, target);
+    copy.exec();
+  } catch (const SQLite::Exception& trouble) {
+    tell(target, trouble);
+  }
+}
+
+}  // namespace quarterturn::logbook

@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: MIT
+/// \file logbook.hpp
+/// The log of all stations, one SQLite file. Nothing in it is overwritten: a change is a further record.
+///
+/// Opened on first use; a log that is not there reads as an empty one, and is made by the first thing kept.
+/// \throws files::FileTrouble for trouble with the file (not a log, damaged, locked, read-only, full, newer)
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "files/log_document.hpp"
+#include "station/station.hpp"
+
+namespace quarterturn::logbook {
+
+/// A check as it counts now.
+struct KeptCheck {
+  files::CheckRecord made;
+  int number = 0;              ///< of its station, as in `dock/3`; counts in the order of recording here
+  files::CheckVersion latest;  ///< the latest of its versions
+  int versions = 1;
+  bool withdrawn = false;
+};
+
+struct KeptStation {
+  files::StationRecord made;
+  std::string shown_name;  ///< `dock`; of two stations of one name the later is `dock (2)`
+  files::StationVersion latest;
+};
+
+struct KeptEvent {
+  files::EventRecord event;
+  std::optional<files::MoveRecord> move;
+  bool withdrawn = false;
+};
+
+struct KeptSummary {
+  files::SummaryRecord summary;
+  bool withdrawn = false;
+};
+
+/// What a merge or an import of a document brought in, and what was there already.
+struct Merged {
+  int added = 0, known = 0;
+};
+
+class Logbook : public station::Store {
+ public:
+  /// \param path   the file
+  /// \param adopt  a folder of station files that a new log takes over; may be empty
+  explicit Logbook(std::string path, std::string adopt = {});
+  ~Logbook() override;
+  Logbook(const Logbook&) = delete;
+  Logbook& operator=(const Logbook&) = delete;
+
+  [[nodiscard]] const std::string& path() const { return path_; }
+
+  // station::Store
+  [[nodiscard]] std::vector<std::string> list() const override;
+  [[nodiscard]] station::Station find(const std::string& name) const override;
+  void save(const station::Station& station) override;
+  void rename(const std::string& from, const std::string& to) override;
+
+  [[nodiscard]] std::vector<KeptStation> stations() const;
+  /// The id of the station of that name, or of that id. \throws units::InputError with the nearest name
+  [[nodiscard]] std::string station_id(const std::string& name) const;
+  /// The same, empty when there is none.
+  [[nodiscard]] std::string known_station(const station::Station& station) const;
+
+  /// How much of a check is fetched: `results` leaves out readings and the ids of the checks that were used.
+  enum class Fetch { results, all };
+  /// In the order of their numbers. \param station  id; empty: all
+  [[nodiscard]] std::vector<KeptCheck> checks(const std::string& station = {},
+                                              Fetch fetch = Fetch::all) const;
+  /// `dock/3`, or an id or the beginning of one. \throws units::InputError
+  [[nodiscard]] KeptCheck check(const std::string& name) const;
+  [[nodiscard]] std::vector<files::CheckVersion> versions(const std::string& check) const;
+  /// The readings file of one version.
+  [[nodiscard]] std::string readings(const std::string& version) const;
+  /// The station as it was. \throws units::InputError when there is no such version
+  [[nodiscard]] station::Station station_version(const std::string& id) const;
+  [[nodiscard]] std::vector<KeptEvent> events(const std::string& station = {}) const;
+  [[nodiscard]] std::vector<KeptSummary> summaries(const std::string& station = {}) const;
+  [[nodiscard]] std::vector<files::NoteRecord> notes(const std::string& about = {}) const;
+  [[nodiscard]] std::vector<files::WithdrawalRecord> withdrawals() const;
+
+  /// Keeps records. Empty ids and times of recording are given here. \returns the id, of a check with its
+  /// number
+  KeptCheck keep(files::CheckRecord made, files::CheckVersion version);
+  std::string keep(files::CheckVersion version);  ///< of a check that is there: an amendment
+  std::string keep(files::EventRecord event, std::optional<files::MoveRecord> move = {});
+  std::string keep(files::SummaryRecord summary);
+  std::string keep(files::NoteRecord note);
+  std::string keep(files::WithdrawalRecord withdrawal);
+  /// All that `work` keeps goes in together or not at all, and far faster than one by one.
+  void together(const std::function<void()>& work);
+
+  /// \param station  id; empty: all
+  [[nodiscard]] files::LogDocument document(const std::string& station = {}) const;
+  /// Takes what this log does not have; what it has stays as it is. Twice is the same as once.
+  Merged merge(const files::LogDocument& other);
+
+  /// Complaints of SQLite about the file, and records that hang in the air; empty when whole.
+  [[nodiscard]] std::vector<std::string> faults() const;
+  /// A whole copy. \throws files::FileTrouble also when the target is there already
+  void backup(const std::string& target) const;
+
+ private:
+  struct Inside;
+  [[nodiscard]] Inside* reading() const;  ///< nullptr while there is no file
+  Inside& writing();
+  std::string path_, adopt_;
+  mutable std::unique_ptr<Inside> inside_;
+};
+
+}  // namespace quarterturn::logbook

@@ -1,0 +1,190 @@
+// SPDX-License-Identifier: MIT
+/// What is read out of a log: checks as they count now, events, summaries, notes; whether it is whole.
+#include <algorithm>
+#include <charconv>
+#include <set>
+
+#include "logbook/inside.hpp"
+#include "units/input_error.hpp"
+#include "units/nearest.hpp"
+
+namespace quarterturn::logbook {
+
+using units::InputError;
+
+namespace {
+
+std::string of_station(const std::string& station) {
+  return station.empty() ? "" : "WHERE station = ?1 ";
+}
+
+template <typename In>
+std::set<std::string> withdrawn_in(In& in) {
+  std::set<std::string> ids;
+  for (auto& record : in.template get<files::WithdrawalRecord>("withdrawals", "")) ids.insert(record.about);
+  return ids;
+}
+
+/// The columns of a version, without what is long.
+std::string short_columns(const std::string& names) {
+  std::string out = names;
+  for (const char* wide : {"\"readings\"", "\"used\""})
+    out.replace(out.find(wide), std::string(wide).size(), "''");
+  return out;
+}
+
+}  // namespace
+
+std::vector<KeptCheck> Logbook::checks(const std::string& station, Fetch fetch) const {
+  std::vector<KeptCheck> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    const auto withdrawn = withdrawn_in(*in);
+    std::string names = columns<files::CheckVersion>().names();
+    if (fetch == Fetch::results) names = short_columns(names);
+    std::string version_names;
+    // Column names stand in quotes; both tables have an id.
+    for (std::size_t i = 0; i < names.size(); ++i) {
+      const bool begins = names[i] == '"' && (i == 0 || names[i - 1] == ',');
+      version_names += begins ? "v.\"" : std::string(1, names[i]);
+    }
+    auto& select = in->statement("SELECT c.id, c.station, c.setup, c.recorded, c.number, " + version_names +
+                                 " FROM checks c JOIN check_versions v ON v.\"check\" = c.id " +
+                                 (station.empty() ? "" : "WHERE c.station = ?1 ") +
+                                 "ORDER BY c.station, c.number, v.recorded, v.rowid");
+    if (!station.empty()) select.bind(1, station);
+    while (select.executeStep()) {
+      const std::string id = select.getColumn(0).getString();
+      const bool again = !found.empty() && found.back().made.id == id;
+      if (!again) {
+        KeptCheck& kept = found.emplace_back();
+        kept.made = record_of<files::CheckRecord>(select);
+        kept.number = select.getColumn(4).getInt();
+        kept.withdrawn = withdrawn.contains(id);
+        kept.versions = 0;
+      }
+      found.back().latest = record_of<files::CheckVersion>(select, 5);
+      ++found.back().versions;
+    }
+    select.reset();
+    return found;
+  });
+}
+
+KeptCheck Logbook::check(const std::string& name) const {
+  const std::size_t slash = name.rfind('/');
+  std::vector<KeptCheck> found;
+  if (slash != std::string::npos) {
+    int number = 0;
+    const char* const end = name.data() + name.size();
+    const auto [stop, error] = std::from_chars(name.data() + slash + 1, end, number);
+    if (error != std::errc() || stop != end)
+      throw InputError("check", name, "a station and a number, such as dock/3, or an id", {},
+                       "'log list' shows them");
+    found = checks(station_id(name.substr(0, slash)));
+    std::erase_if(found, [&](const auto& kept) { return kept.number != number; });
+  } else if (!name.empty()) {
+    found = checks();
+    std::erase_if(found, [&](const auto& kept) { return !kept.made.id.starts_with(name); });
+  }
+  if (found.size() != 1) {
+    throw InputError(
+        "check", name,
+        found.empty() ? "one that is in the log" : "the id of one check; several begin like this", {},
+        "'log list' shows them");
+  }
+  return found.front();
+}
+
+std::vector<files::CheckVersion> Logbook::versions(const std::string& check) const {
+  Inside* in = reading();
+  if (in == nullptr) return {};
+  return guarded(path_, [&] {
+    return in->get<files::CheckVersion>("check_versions", "WHERE \"check\" = ?1 ORDER BY recorded, rowid",
+                                        check);
+  });
+}
+
+std::string Logbook::readings(const std::string& version) const {
+  Inside* in = reading();
+  if (in == nullptr) return {};
+  return guarded(path_, [&] {
+    auto& select = in->statement("SELECT readings FROM check_versions WHERE id = ?1");
+    select.bind(1, version);
+    const std::string text = select.executeStep() ? select.getColumn(0).getString() : std::string();
+    select.reset();
+    return text;
+  });
+}
+
+std::vector<KeptEvent> Logbook::events(const std::string& station) const {
+  std::vector<KeptEvent> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    const auto withdrawn = withdrawn_in(*in);
+    for (auto& event : in->get<files::EventRecord>(
+             "events", of_station(station) + "ORDER BY utc, recorded, rowid", station)) {
+      const bool out = withdrawn.contains(event.id);
+      auto moves = in->get<files::MoveRecord>("moves", "WHERE event = ?1", event.id);
+      found.push_back(
+          {std::move(event), moves.empty() ? std::nullopt : std::optional(std::move(moves.front())), out});
+    }
+    return found;
+  });
+}
+
+std::vector<KeptSummary> Logbook::summaries(const std::string& station) const {
+  std::vector<KeptSummary> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    const auto withdrawn = withdrawn_in(*in);
+    for (auto& summary : in->get<files::SummaryRecord>(
+             "summaries", of_station(station) + "ORDER BY utc, recorded, rowid", station)) {
+      const bool out = withdrawn.contains(summary.id);
+      found.push_back({std::move(summary), out});
+    }
+    return found;
+  });
+}
+
+std::vector<files::NoteRecord> Logbook::notes(const std::string& about) const {
+  Inside* in = reading();
+  if (in == nullptr) return {};
+  return guarded(path_, [&] {
+    return in->get<files::NoteRecord>(
+        "notes", (about.empty() ? std::string() : "WHERE about = ?1 ") + "ORDER BY recorded, rowid", about);
+  });
+}
+
+std::vector<files::WithdrawalRecord> Logbook::withdrawals() const {
+  Inside* in = reading();
+  if (in == nullptr) return {};
+  return guarded(path_,
+                 [&] { return in->get<files::WithdrawalRecord>("withdrawals", "ORDER BY recorded, rowid"); });
+}
+
+std::vector<std::string> Logbook::faults() const {
+  std::vector<std::string> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    SQLite::Statement whole(*in->db, "PRAGMA integrity_check(20)");
+    while (whole.executeStep()) {
+      const std::string line = whole.getColumn(0).getString();
+      if (line != "ok") found.push_back("the file: " + units::inert(line, 200));
+    }
+    SQLite::Statement loose(*in->db, "PRAGMA foreign_key_check");
+    while (loose.executeStep())
+      found.push_back("a record of " + loose.getColumn(0).getString() + " belongs to one of " +
+                      loose.getColumn(2).getString() + " that is not there");
+    SQLite::Statement bare(*in->db,
+                           "SELECT id FROM checks WHERE id NOT IN (SELECT \"check\" FROM check_versions)");
+    while (bare.executeStep()) found.push_back("check " + bare.getColumn(0).getString() + " has no readings");
+    return found;
+  });
+}
+
+}  // namespace quarterturn::logbook

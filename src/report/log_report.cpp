@@ -1,0 +1,137 @@
+// SPDX-License-Identifier: MIT
+#include "report/log_report.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "report/amounts.hpp"
+#include "report/words.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+constexpr double kOverMm = 600;  ///< the length over which the list tells all errors, so that they compare
+constexpr std::size_t kShortId = 8;
+
+std::string verdict_word(const files::StoredResult& result) {
+  std::string word;
+  if (result.verdict == "within") word = "WITHIN";
+  if (result.verdict == "outside") word = "OUTSIDE";
+  if (result.verdict == "cannot-tell") word = "CANNOT TELL YET";
+  return word.empty() || !result.provisional ? word : word + " (provisional)";
+}
+
+/// `; amended 2 times, last: F on the wrong end`
+std::string marks(const logbook::KeptCheck& kept) {
+  if (kept.versions < 2) return "";
+  return fmt::format("; amended: {}", units::inert(kept.latest.reason));
+}
+
+std::string summary_words(const files::SummaryRecord& summary, units::Unit unit) {
+  const double mm = summary.error * kOverMm;
+  std::string text = "old result: ";
+  if (summary.side == "unknown") {
+    text += "off 90° by ";
+  } else {
+    text += summary.side == "over-90" ? "over 90° by " : "under 90° by ";
+  }
+  text += summary.plus_minus ? plus_minus_text(mm, *summary.plus_minus * kOverMm, unit)
+                             : length_text(mm, unit) + ", its ± not known,";
+  text += " over " + size_text(kOverMm, unit);
+  if (!summary.source.empty()) text += " (" + units::inert(summary.source) + ")";
+  return text;
+}
+
+std::string event_words(const logbook::KeptEvent& kept) {
+  const auto& event = kept.event;
+  std::string text = event.kind;
+  if (!event.target.empty()) text += " " + units::inert(event.target);
+  if (!event.note.empty()) text += ": " + units::inert(event.note);
+  return text;
+}
+
+}  // namespace
+
+std::map<std::string, std::string> station_names(const logbook::Logbook& log) {
+  std::map<std::string, std::string> names;
+  for (const auto& kept : log.stations()) names[kept.made.id] = kept.shown_name;
+  return names;
+}
+
+std::string result_words(const files::StoredResult& result, units::Unit unit) {
+  const double mm = std::fabs(result.eta) * kOverMm;
+  const std::string by = result.unknown ? length_text(mm, unit) + " (± not known)"
+                                        : plus_minus_text(mm, result.half_width * kOverMm, unit);
+  return fmt::format("{} 90° by {} over {}", side_word(result.eta), by, size_text(kOverMm, unit));
+}
+
+std::vector<LogLine> log_lines(const logbook::Logbook& log, const std::string& station, units::Unit unit) {
+  std::vector<LogLine> lines;
+  const auto names = station_names(log);
+  for (const auto& kept : log.checks(station, logbook::Logbook::Fetch::results)) {
+    const auto& result = kept.latest.result;
+    const std::string verdict = verdict_word(result);
+    lines.push_back(
+        {kept.latest.utc, kept.made.recorded, fmt::format("{}/{}", names.at(kept.made.station), kept.number),
+         kept.latest.date, kept.made.setup,
+         result_words(result, unit) + (verdict.empty() ? "" : ", " + verdict) + marks(kept), kept.withdrawn});
+  }
+  for (const auto& kept : log.events(station)) {
+    lines.push_back({kept.event.utc, kept.event.recorded,
+                     fmt::format("{} {}", names.at(kept.event.station), kept.event.id.substr(0, kShortId)),
+                     kept.event.date, kept.event.setup, event_words(kept), kept.withdrawn});
+  }
+  for (const auto& kept : log.summaries(station)) {
+    lines.push_back(
+        {kept.summary.utc, kept.summary.recorded,
+         fmt::format("{} {}", names.at(kept.summary.station), kept.summary.id.substr(0, kShortId)),
+         kept.summary.date, kept.summary.setup, summary_words(kept.summary, unit), kept.withdrawn});
+  }
+  std::ranges::stable_sort(lines, {}, [](const LogLine& line) {
+    return std::pair(files::order_utc(line.date, line.utc, line.recorded), line.recorded);
+  });
+  return lines;
+}
+
+std::string log_list_text(const std::vector<LogLine>& lines, const TextOptions& options) {
+  if (lines.empty()) return "Nothing in the log yet.\n";
+  std::string text;
+  for (const auto& line : lines) {
+    text += fmt::format("{}  {}{}  {}{}\n", line.date.substr(0, 10), units::inert(line.name),
+                        line.setup.empty() ? "" : ", " + units::inert(line.setup),
+                        line.withdrawn ? "WITHDRAWN: " : "", line.what);
+  }
+  return finished(text, options);
+}
+
+std::string log_show_text(const logbook::Logbook& log, const logbook::KeptCheck& kept,
+                          const TextOptions& options) {
+  const auto names = station_names(log);
+  std::string text =
+      fmt::format("{}/{}, setup {}, {}\n  id {}\n", units::inert(names.at(kept.made.station)), kept.number,
+                  units::inert(kept.made.setup), units::inert(kept.latest.date), kept.made.id);
+  for (const auto& version : log.versions(kept.made.id)) {
+    const std::string verdict = verdict_word(version.result);
+    text += fmt::format("  {} {}: {}{}, at {:g} % confidence, computed by {}\n",
+                        version.reason.empty() ? "kept" : "amended", version.recorded.substr(0, 10),
+                        result_words(version.result, options.unit), verdict.empty() ? "" : ", " + verdict,
+                        version.result.confidence * 100, units::inert(version.result.program));
+    if (!version.reason.empty()) text += "    because: " + units::inert(version.reason, 400) + "\n";
+    if (!version.result.used.empty())
+      text += fmt::format("    {} earlier checks informed its ±\n", version.result.used.size());
+  }
+  for (const auto& note : log.notes(kept.made.id))
+    text += fmt::format("  note {}: {}\n", note.recorded.substr(0, 10), units::inert(note.text, 400));
+  for (const auto& record : log.withdrawals()) {
+    if (record.about == kept.made.id)
+      text += fmt::format("  WITHDRAWN {}: {}\n", record.recorded.substr(0, 10),
+                          units::inert(record.reason, 400));
+  }
+  return finished(text, options) + "\n" + kept.latest.readings;
+}
+
+}  // namespace quarterturn::report

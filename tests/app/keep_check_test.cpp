@@ -1,0 +1,271 @@
+// SPDX-License-Identifier: MIT
+// Readings are invented, in the scenery workshop of the examples.
+#include "app/keep_check.hpp"
+
+#include <doctest/doctest.h>
+
+#include "app/known_checks.hpp"
+#include "app/log_import.hpp"
+#include "files/readings_file.hpp"
+#include "support/near.hpp"
+#include "support/outcomes.hpp"
+#include "support/temporary_folder.hpp"
+#include "units/input_error.hpp"
+
+using namespace quarterturn;
+using logbook::Logbook;
+using quarterturn::test::near;
+using quarterturn::test::TemporaryFolder;
+
+namespace {
+
+constexpr std::int64_t kNow = 1781308800;  // 2026-06-13
+
+/// A progressive test of four strips: it tells how the panel seats.
+std::string readings(const std::string& date, const std::string& wide, const std::string& head = "") {
+  std::string text = "# station: dock\n# date: " + date + "\n# test: progressive\n# caliper: digital\n" +
+                     head + "panel,from_cut,to_cut,position,width\n";
+  const char* ends[4][2] = {{"22.14 22.13 22.15", "22.16 22.15 22.17"},
+                            {"23.05 23.05 23.06", "23.04 23.05 23.04"},
+                            {"21.60 21.61 21.60", "21.64 21.63 21.64"},
+                            {"22.90 22.91 22.90", "22.91 22.90 22.91"}};
+  for (int strip = 0; strip < 4; ++strip) {
+    const std::string cuts = "1," + std::to_string(strip + 1) + "," + std::to_string(strip + 5) + ",";
+    text += cuts + "0," + ends[strip][0] + "\n" + cuts + "525," +
+            (strip == 0 && !wide.empty() ? wide : ends[strip][1]) + "\n";
+  }
+  return text;
+}
+
+app::CheckRequest request(const std::string& text) {
+  app::CheckRequest made;
+  made.check = files::parse_readings(files::text_of(text, "r.csv"));
+  made.station = test::dock();
+  return made;
+}
+
+logbook::KeptCheck kept_of(Logbook& log, app::CheckRequest made) {
+  if (const auto names = log.list(); !names.empty()) made.station = log.find("dock");
+  app::inform(made, log, kNow);
+  return app::keep_check(log, made, app::run_check(made), kNow, app::ids_of(made.earlier));
+}
+
+std::string error_of(const std::function<void()>& work) {
+  try {
+    work();
+  } catch (const units::InputError& error) {
+    return error.what();
+  }
+  return {};
+}
+bool holds(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+void event(Logbook& log, const std::string& kind, const std::string& date) {
+  files::EventRecord record;
+  record.station = log.station_id("dock");
+  record.kind = kind;
+  record.date = date;
+  record.utc = kNow - 86400 * 10;
+  log.keep(record);
+}
+
+}  // namespace
+
+TEST_SUITE("app") {
+  TEST_CASE("a check is kept whole, and computed again it is the same") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    const auto first =
+        kept_of(log, request(readings("2026-05-01", "", "# note: after building\n# by: Lea\n")));
+    CHECK(app::name_of(log, first) == "dock/1");
+    CHECK(first.latest.person == "Lea");
+    CHECK(holds(first.latest.readings, "# note: after building"));
+    CHECK(holds(first.latest.readings, "22.14"));
+    CHECK(first.latest.result.verdict == "within");
+    CHECK(first.latest.result.used.empty());
+    const auto second = kept_of(log, request(readings("2026-06-01", "22.15 22.16 22.15")));
+    CHECK(second.latest.result.used == std::vector<std::string>{first.made.id});
+    CHECK(app::recompute(log).empty());
+    // A result that was tampered with is found.
+    auto wrong = second.latest;
+    wrong.id.clear();
+    wrong.recorded.clear();
+    wrong.reason = "tampered";
+    wrong.result.eta *= 1.001;
+    log.keep(wrong);
+    const auto found = app::recompute(log);
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].check == "dock/2");
+    CHECK(found[0].what == "the angle comes out otherwise");
+  }
+
+  TEST_CASE("what is refused leaves nothing behind") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    CHECK(holds(error_of([&] { kept_of(log, request(readings("2026-09-01", ""))); }),
+                "not in the future; today is 2026-06-13"));
+    CHECK(log.list().empty());
+    kept_of(log, request(readings("2026-05-01", "")));
+    CHECK(holds(error_of([&] { kept_of(log, request(readings("2026-05-01", ""))); }), "are kept as dock/1"));
+    auto nowhere = test::ends_request();
+    nowhere.check.caliper = check::Caliper{"x", 0.01, 0.012, 0.25, 150};
+    CHECK(holds(error_of([&] { app::keep_check(log, nowhere, app::run_check(nowhere), kNow); }),
+                "kept with its station"));
+    CHECK(log.checks().size() == 1);
+    // Without a date it is of today.
+    auto today = request(readings("2026-05-01", "22.15 22.16 22.15"));
+    today.check.date.clear();
+    CHECK(kept_of(log, today).latest.date == "2026-06-13");
+  }
+
+  TEST_CASE("what the log knows: since the last change, of the same dogs, without what was withdrawn") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    const auto first = kept_of(log, request(readings("2026-03-01", "")));
+    const auto second = kept_of(log, request(readings("2026-04-01", "22.15 22.16 22.15")));
+    const auto known = [&](const std::string& date) {
+      auto made = request(readings(date, "22.17 22.16 22.15"));
+      made.station = log.find("dock");
+      return app::inform(made, log, kNow);
+    };
+    CHECK(known("2026-05-01").earlier.size() == 2);
+    CHECK(known("2026-03-15").earlier.size() == 1);  // only what came before
+    CHECK(known("2026-02-15").earlier.empty());
+    REQUIRE(known("2026-05-01").last);
+    CHECK_FALSE(known("2026-05-01").last->explained);
+    CHECK(
+        near(known("2026-05-01").last->eps_rad, second.latest.result.q * second.latest.result.eta, 1e-12, 0));
+    // A kept check does not inform itself.
+    auto again = request(readings("2026-04-01", "22.15 22.16 22.15"));
+    again.station = log.find("dock");
+    CHECK(app::inform(again, log, kNow).earlier.size() == 1);
+    SUBCASE("cleaning changes nothing of the dogs, but explains a change") {
+      event(log, "cleaned", "2026-06-03");
+      CHECK(known("2026-06-10").earlier.size() == 2);
+      CHECK(known("2026-06-10").last->explained);
+    }
+    SUBCASE("a knock ends what was known") {
+      event(log, "knocked", "2026-06-03");
+      CHECK(known("2026-06-10").earlier.empty());
+      CHECK(known("2026-06-10").last->explained);
+      CHECK(known("2026-05-01").earlier.size() == 2);
+    }
+    SUBCASE("a withdrawn event or check is as if it had not been") {
+      event(log, "knocked", "2026-06-03");
+      log.keep(files::WithdrawalRecord{{}, log.events().front().event.id, {}, "another station", ""});
+      CHECK(known("2026-06-10").earlier.size() == 2);
+      log.keep(files::WithdrawalRecord{{}, second.made.id, {}, "another panel", ""});
+      CHECK(known("2026-06-10").earlier.size() == 1);
+      CHECK(
+          near(known("2026-06-10").last->eps_rad, first.latest.result.q * first.latest.result.eta, 1e-12, 0));
+    }
+    SUBCASE("another hole is another table") {
+      auto moved = log.find("dock");
+      moved.setups.at("crosscut").fence.second.hole = station::parse_hole("C9");
+      log.save(moved);
+      CHECK(known("2026-06-10").earlier.empty());
+      CHECK(known("2026-06-10").last);
+    }
+    SUBCASE("another tolerance is the same table") {
+      auto stricter = log.find("dock");
+      stricter.setups.at("crosscut").tolerance = units::parse_tolerance("0.05 over 600");
+      log.save(stricter);
+      CHECK(known("2026-06-10").earlier.size() == 2);
+    }
+  }
+
+  TEST_CASE("earlier checks narrow the interval of a single strip, and the result says so") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    kept_of(log, request(readings("2026-03-01", "")));
+    kept_of(log, request(readings("2026-04-01", "22.15 22.16 22.15")));
+    auto today = test::station_request();
+    today.station = log.find("dock");
+    const auto alone = app::run_check(today);
+    CHECK_FALSE(alone.from_log);
+    app::inform(today, log, kNow);
+    const auto informed = app::run_check(today);
+    REQUIRE(informed.from_log);
+    CHECK(informed.from_log->checks == 2);
+    CHECK(informed.from_log->seating_used);
+    CHECK(near(*informed.from_log->without_rad, alone.fit.eta.half_width, 1e-9, 0));
+    CHECK(informed.fit.eta.half_width < 0.7 * alone.fit.eta.half_width);
+    CHECK_FALSE(informed.verdict->provisional);
+    CHECK(informed.advice->decision.find_first);  // it moved by 0.17 mm over 600, and nothing says why
+  }
+
+  TEST_CASE("an amendment is a further version with its reason, computed anew") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    const auto kept = kept_of(log, request(readings("2026-05-01", "")));
+    const auto amended = app::amend_check(log, kept, "by", "Lea", "forgot the name", kNow);
+    CHECK(amended.latest.person == "Lea");
+    CHECK(amended.versions == 2);
+    CHECK(amended.latest.result.eta == kept.latest.result.eta);
+    const auto later = app::amend_check(log, amended, "date", "2026-05-02", "it was the day after", kNow);
+    CHECK(later.latest.date == "2026-05-02");
+    CHECK(later.latest.person == "Lea");
+    const std::string file = folder.path() + "/r.csv";
+    files::write_text(file, readings("2026-05-02", "22.20 22.20 22.21"));
+    const auto read = app::amend_check(log, later, "readings", file, "misread", kNow);
+    CHECK(read.latest.result.eta != kept.latest.result.eta);
+    CHECK(read.versions == 4);
+    CHECK(app::recompute(log).empty());
+    CHECK(holds(error_of([&] { app::amend_check(log, kept, "by", "x", " ", kNow); }), "reason is empty"));
+    CHECK(holds(error_of([&] { app::amend_check(log, kept, "station", "loft", "r", kNow); }),
+                "does not move the check"));
+    CHECK(
+        holds(error_of([&] { app::amend_check(log, kept, "colour", "red", "r", kNow); }), "key is 'colour'"));
+    CHECK(holds(error_of([&] { app::amend_check(log, kept, "blade", "", "r", kNow); }),
+                "one that the header has"));
+    CHECK(log.check("dock/1").versions == 4);
+  }
+
+  TEST_CASE("files in bulk: the good go in, the bad are named, and twice is the same as once") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    log.save(test::dock());
+    std::vector<std::string> paths;
+    const auto write = [&](const std::string& name, const std::string& text) {
+      paths.push_back(folder.path() + "/" + name);
+      files::write_text(paths.back(), text);
+    };
+    for (int day = 10; day < 20; ++day)
+      write(std::to_string(day) + ".csv", readings("2026-05-" + std::to_string(day), ""));
+    write("bad.csv", "panel,from_cut,to_cut,position,width\n1,1,5,0,x\n");
+    write("undated.csv",
+          "# station: dock\n# caliper: "
+          "digital\npanel,from_cut,to_cut,position,width\n1,1,5,0,22\n1,1,5,500,22\n");
+    write("future.csv", readings("2027-05-01", ""));
+    write("events.csv",
+          "station,setup,date,event,note\ndock,,2026-05-12,cleaned,\nlofft,,2026-05-13,cleaned,\n");
+    write("good_events.csv", "station,setup,date,event,note\ndock,,2026-05-12,cleaned,\n");
+    write("old.csv",
+          "station,setup,when,test,error,over,side,plus_minus,already_divided,by,source\n"
+          ",,2024-05-02,five-cut,0.2,500,over-90,,no,,\n");
+    paths.push_back(folder.path() + "/none.csv");
+    std::size_t steps = 0;
+    const auto import = [&] {
+      return app::import_files(log, paths, log.station_id("dock"), kNow, [&](std::size_t) { ++steps; });
+    };
+    const auto first = import();
+    CHECK(first.checks == 10);
+    CHECK(first.events == 1);
+    CHECK(first.summaries == 1);
+    REQUIRE(first.faults.size() == 5);
+    CHECK(steps == paths.size());
+    CHECK(holds(first.faults[0], "bad.csv:2:9"));
+    CHECK(holds(first.faults[1], "date is missing"));
+    CHECK(holds(first.faults[2], "not in the future"));
+    CHECK(holds(first.faults[3], "station is 'lofft'"));
+    CHECK(holds(first.faults[4], "none.csv"));
+    const auto second = import();
+    CHECK(second.checks == 0);
+    CHECK(second.known == 12);
+    CHECK(log.checks().size() == 10);
+    CHECK(log.events().size() == 1);  // of the file with a fault none went in
+    CHECK(app::recompute(log).empty());
+  }
+}
