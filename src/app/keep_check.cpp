@@ -168,9 +168,22 @@ logbook::KeptCheck amend_check(logbook::Logbook& log, const logbook::KeptCheck& 
   if (key == "tolerance" || (key == "readings" && request.check.tolerance)) request.tolerance.reset();
   request.earlier = EarlierAsKept(log).at(kept.latest.result.used, kept.latest.recorded);
   const auto outcome = run_check(request);
-  auto version = records_of(request, outcome, kept.made.station, kept.latest.station_version, now_utc,
-                            kept.latest.result.used)
-                     .second;
+  return amend_with(log, kept, request, outcome, reason, now_utc, kept.latest.result.used);
+}
+
+logbook::KeptCheck amend_with(logbook::Logbook& log, const logbook::KeptCheck& kept,
+                              const CheckRequest& request, const correct::Outcome& outcome,
+                              const std::string& reason, std::int64_t now_utc,
+                              std::vector<std::string> used) {
+  auto version =
+      records_of(request, outcome, kept.made.station, kept.latest.station_version, now_utc, std::move(used))
+          .second;
+  if (request.check.date.empty()) {  // the day does not move by measuring on
+    version.date = kept.latest.date;
+    version.utc = kept.latest.utc;
+    version.readings =
+        files::with_header(files::text_of(version.readings, "the check"), "date", version.date);
+  }
   version.check = kept.made.id;
   version.reason = reason;
   log.keep(version);

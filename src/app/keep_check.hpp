@@ -5,6 +5,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -42,6 +43,11 @@ CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& 
 /// units::InputError on a key or value that is none, or without a reason
 logbook::KeptCheck amend_check(logbook::Logbook& log, const logbook::KeptCheck& kept, const std::string& key,
                                const std::string& value, const std::string& reason, std::int64_t now_utc);
+
+/// The same check, measured on: a further version of it, with the reason.
+logbook::KeptCheck amend_with(logbook::Logbook& log, const logbook::KeptCheck& kept,
+                              const CheckRequest& request, const correct::Outcome& outcome,
+                              const std::string& reason, std::int64_t now_utc, std::vector<std::string> used);
 
 /// A kept check, computed again.
 struct Recomputed {

@@ -104,11 +104,12 @@ void take_last(Known& known, const logbook::KeptCheck& newest,
 }  // namespace
 
 Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
-                   const std::string& setup, std::int64_t utc, const std::string& own_readings) {
+                   const std::string& setup, std::int64_t utc, const std::string& own_readings,
+                   const std::string& own) {
   Known known;
   auto checks = log.checks(station, logbook::Logbook::Fetch::results);
   std::erase_if(checks, [&](const auto& kept) {
-    return kept.withdrawn || kept.made.setup != setup || kept.latest.utc > utc;
+    return kept.withdrawn || kept.made.setup != setup || kept.latest.utc > utc || kept.made.id == own;
   });
   std::ranges::stable_sort(checks, {}, when);
   const auto events = events_of(log, station, setup, utc);
@@ -141,7 +142,8 @@ std::vector<std::string> ids_of(const std::vector<check::ScatterEvidence>& earli
   return ids;
 }
 
-Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc) {
+Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
+             const std::string& own_id) {
   if (!request.station) return {};
   const std::string id = log.known_station(*request.station);
   if (id.empty()) return {};
@@ -151,7 +153,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   check::Check own = request.check;
   own.setup = setup.name;
   if (own.date.empty()) own.date = files::day_text(now_utc);
-  Known known = known_before(log, id, *request.station, setup.name, utc, files::write_readings(own));
+  Known known = known_before(log, id, *request.station, setup.name, utc, files::write_readings(own), own_id);
   request.earlier = known.earlier;
   request.last = known.last;
   return known;

@@ -29,11 +29,14 @@ struct Known {
 /// before `utc`. \param station  id in the log; \param as_now  the station as it is described now;
 /// \param own_readings  of a check that does not count: the one that asks
 Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
-                   const std::string& setup, std::int64_t utc, const std::string& own_readings = {});
+                   const std::string& setup, std::int64_t utc, const std::string& own_readings = {},
+                   const std::string& own = {});
 
 /// Puts into a request what the log knows of its setup before it, and says what that is. The check itself,
 /// when it was kept already, does not inform itself. Nothing when the log does not know the station.
-Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc);
+/// \param own  id of the check itself when it is kept and goes on; else empty
+Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
+             const std::string& own = {});
 
 /// Earlier checks exactly as they stood when something was recorded: what a stored result was computed with.
 class EarlierAsKept {

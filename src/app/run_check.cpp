@@ -68,25 +68,15 @@ check::Estimate turned(const check::Estimate& eta, int q) {
   return eps;
 }
 
-/// What the strip that was measured last should read after each move. Of several strips the fit foretells it
-/// better than the last one alone, and (M48) counts its uncertainty so.
+/// One a move; none for a move of unknown size.
 std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome& outcome) {
   std::vector<std::optional<correct::Expected>> expected;
-  const auto& strip = outcome.check.strips.back();
-  const double apart_mm = strip.spots.back().position_mm - strip.spots.front().position_mm;
-  const double variance = outcome.fit.tapers.back().u_rad * outcome.fit.tapers.back().u_rad;
-  const int turns = check::test_row(outcome.check.test).turns;
-  const bool several = outcome.check.strips.size() > 1;
-  const double was_mm =
-      several ? turns * apart_mm * outcome.fit.eta.x
-              : check::mean_mm(strip.spots.front().readings) - check::mean_mm(strip.spots.back().readings);
   for (const auto& move : outcome.advice->moves) {
     if (move.bound_only) {
       expected.emplace_back();
-      continue;
+    } else {
+      expected.emplace_back(expected_after(outcome, move.moved_rad, move.u_action_rad));
     }
-    expected.emplace_back(correct::expected_strip(outcome.fit, apart_mm, turns, was_mm, outcome.geometry->q,
-                                                  move.moved_rad, move.u_action_rad, variance));
   }
   return expected;
 }
@@ -145,6 +135,21 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
 }
 
 }  // namespace
+
+correct::Expected expected_after(const correct::Outcome& outcome, double moved_rad, double u_action_rad) {
+  const auto& strip = outcome.check.strips.back();
+  const double apart_mm = strip.spots.back().position_mm - strip.spots.front().position_mm;
+  const double variance = outcome.fit.tapers.back().u_rad * outcome.fit.tapers.back().u_rad;
+  const int turns = check::test_row(outcome.check.test).turns;
+  // Of several strips the fit foretells it better than the last one alone, and (M48) counts its uncertainty
+  // so.
+  const bool several = outcome.check.strips.size() > 1;
+  const double was_mm =
+      several ? turns * apart_mm * outcome.fit.eta.x
+              : check::mean_mm(strip.spots.front().readings) - check::mean_mm(strip.spots.back().readings);
+  return correct::expected_strip(outcome.fit, apart_mm, turns, was_mm, outcome.geometry->q, moved_rad,
+                                 u_action_rad, variance);
+}
 
 correct::Outcome run_check(const CheckRequest& request) {
   correct::Outcome outcome;

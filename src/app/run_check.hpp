@@ -36,4 +36,7 @@ struct CheckRequest {
 /// \throws units::InputError; check::NoInterval
 correct::Outcome run_check(const CheckRequest& request);
 
+/// What the strip that was measured last should read after a move. \param outcome  with a geometry
+correct::Expected expected_after(const correct::Outcome& outcome, double moved_rad, double u_action_rad);
+
 }  // namespace quarterturn::app

@@ -19,9 +19,9 @@ namespace {
 
 /// Words that only the prompt knows, for 'did you mean'.
 const std::vector<std::string>& prompt_words() {
-  static const std::vector<std::string> words{"check", "more",    "correct", "ways",  "why",  "station",
-                                              "shims", "caliper", "quiet",   "units", "help", "quit",
-                                              "done",  "later",   "undo",    "redo",  "keep", "skip"};
+  static const std::vector<std::string> words{
+      "check", "more", "correct", "ways", "why",   "station", "shims", "caliper", "log", "quiet",
+      "units", "help", "quit",    "done", "later", "undo",    "redo",  "keep",    "skip"};
   return words;
 }
 
@@ -46,9 +46,7 @@ std::string joined(const std::vector<std::string>& words, std::size_t from) {
 }  // namespace
 
 Context Session::in_use() const {
-  Context context;
-  context.store = context_.store;
-  context.terminal = context_.terminal;
+  Context context = context_;
   context.terminal.unicode = talk_.options.unicode;
   context.station = station_ ? station_->name : "";
   return context;
@@ -57,8 +55,10 @@ Context Session::in_use() const {
 void Session::take_station(const std::string& name) {
   station_ = context_.store->find(name);
   last_.reset();
+  kept_.reset();
   moved_.reset();
   talk_.say("  Station " + units::inert(station_->name) + ".\n");
+  say_state();
 }
 
 void Session::greet() {
@@ -109,6 +109,9 @@ void Session::obey_word(const std::vector<std::string>& words) {
     talk_.say(report::ways_text(last().outcome, talk_.options));
   } else if (word == "why") {
     why();
+  } else if (word == "log") {
+    const Said said = run_word(in_use(), parse(words));
+    talk_.say(said.out + said.err);
   } else if (word == "station") {
     station_word(words);
   } else if ((word == "shims" || word == "caliper") && words.size() > 2 && words[1] == "add" &&
@@ -179,9 +182,7 @@ int Session::run(bool check_now) {
 Said run_prompt(const Context& context, const Parsed& parsed, bool check_now) {
   bool unicode = false;
   const auto lines = line_source(unicode);
-  Context here;
-  here.store = context.store;
-  here.terminal = context.terminal;
+  Context here = context;
   here.terminal.unicode = unicode;
   Dialogue talk(*lines, text_options(here, parsed, units::Unit::mm), context.terminal.is_terminal);
   talk.options.unicode = unicode;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include "app/known_checks.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/drawing.hpp"
 #include "report/words.hpp"
@@ -28,10 +29,13 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
   talk_.say(text);
 }
 
-void Session::compute(app::CheckRequest request) {
+/// \param more_of  the check that goes on, by its id; empty: a new one
+void Session::compute(app::CheckRequest request, const std::string& more_of) {
   try {
+    app::inform(request, *context_.log, context_.now_utc, more_of);
     auto outcome = app::run_check(request);
     talk_.say("\n" + report::check_summary(outcome, talk_.options));
+    keep(request, outcome, more_of);
     last_ = Computed{std::move(request), std::move(outcome)};
   } catch (const check::NoInterval& arithmetic) {
     talk_.say(report::no_interval_text(arithmetic, request.check, talk_.options));
@@ -61,8 +65,9 @@ void Session::guided_check() {
   talk_.say("Knock off the fuzz, 20 mm off the ends, rock the caliper, take the smallest reading.\n");
   if (const auto ends = ask_strip("", apart_mm_, 5)) {
     check.strips = {app::strip_of(*ends, 1, 1, 5)};
+    find_pending(setup == nullptr ? "" : setup->name);
     hold_against_move(*ends);
-    compute(request);
+    compute(request, "");
   }
   checking_ = false;
 }
@@ -92,7 +97,7 @@ void Session::more_cuts() {
     const auto ends = ask_strip(fmt::format("strip {}-{}, ", cut - 4, cut), apart, cut);
     if (!ends) break;
     check.strips.push_back(app::strip_of(*ends, 1, cut - 4, cut));
-    compute(base.request);
+    compute(base.request, kept_ ? kept_->made.id : "");
     last_->rail_mm = base.rail_mm;
   }
   checking_ = false;
@@ -111,11 +116,14 @@ void Session::check_of_words(const std::vector<std::string>& words) {
   Said said;
   auto request = request_of(in_use(), parsed, said);
   if (!said.err.empty()) talk_.say(said.err);
+  if (!parsed.has("--no-log")) app::inform(request, *context_.log, context_.now_utc);
   auto options = talk_.options;
   if (parsed.has("--unit")) options.unit = text_options(in_use(), parsed, options.unit).unit;
   try {
     auto outcome = app::run_check(request);
     talk_.say(report::check_text(outcome, options));
+    kept_.reset();
+    if (parsed.has("--save")) keep(request, outcome, "");
     last_ = Computed{std::move(request), std::move(outcome)};
   } catch (const check::NoInterval& arithmetic) {
     talk_.say(report::no_interval_text(arithmetic, request.check, options));

@@ -140,6 +140,7 @@ void Session::note_done(std::size_t move, bool already_told) {
     moved_.reset();
   }
   last_->edges_old = true;
+  keep_done(move);
   talk_.say("  Noted. All four edges are now old: begin again at cut 1, same panel.\n");
   if (already_told) return;
   const std::string expect = report::expect_text(outcome, move, talk_.options);

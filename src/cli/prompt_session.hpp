@@ -55,7 +55,7 @@ class Session {
   void more_cuts();
   void check_of_words(const std::vector<std::string>& words);
   void show_cuts(int first_cut, int last_cut, const station::Setup* setup);
-  void compute(app::CheckRequest request);
+  void compute(app::CheckRequest request, const std::string& more_of);
   [[nodiscard]] const station::Setup* setup_in_use() const;
 
   // prompt_panel.cpp
@@ -69,6 +69,12 @@ class Session {
   double ask_apart(double fallback_mm);
   bool confirm_ends(app::Ends& ends, int last_cut);
   void hold_against_move(const app::Ends& ends);
+
+  // prompt_log.cpp
+  void say_state();
+  void keep(const app::CheckRequest& request, const correct::Outcome& outcome, const std::string& more_of);
+  void keep_done(std::size_t move);
+  void find_pending(const std::string& setup);
 
   // prompt_correct.cpp
   void correct_now();
@@ -88,6 +94,7 @@ class Session {
   Dialogue& talk_;
   std::optional<station::Station> station_;
   std::optional<Computed> last_;
+  std::optional<logbook::KeptCheck> kept_;  ///< the last check as it was kept
   std::optional<Moved> moved_;
   double apart_mm_ = 0;
   std::optional<check::PanelSize> panel_;  ///< as it was before its first cut

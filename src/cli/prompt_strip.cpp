@@ -4,9 +4,9 @@
 #include <cmath>
 #include <utility>
 
-#include "app/after_move.hpp"
 #include "cli/prompt_readings.hpp"
 #include "cli/prompt_session.hpp"
+#include "correct/after_move.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
@@ -95,25 +95,25 @@ void Session::hold_against_move(const app::Ends& ends) {
       "F end {} {}; {} {} was expected.", report::length_text(std::fabs(measured), unit),
       measured < 0 ? "narrower" : "wider", report::length_text(std::fabs(moved.expected.expect_mm), unit),
       moved.expected.expect_mm < 0 ? "narrower" : "wider");
-  const auto meanings = app::after_move(moved.expected, measured);
+  const auto meanings = correct::after_move(moved.expected, measured);
   if (meanings.empty())
     text += " That fits neither the move nor a slip in it: measure the strip again before you go on.";
   for (std::size_t i = 0; i < meanings.size(); ++i) {
     text += i == 0 ? " It fits: " : ", or: ";
     switch (meanings[i]) {
-      case app::AfterMove::done:
+      case correct::AfterMove::done:
         text += "the move is done";
         break;
-      case app::AfterMove::wrong_dog_or_face:
+      case correct::AfterMove::wrong_dog_or_face:
         text += "the wrong dog or face, or F on the wrong end both times";
         break;
-      case app::AfterMove::f_wrong_before:
+      case correct::AfterMove::f_wrong_before:
         text += "F was on the wrong end before the move";
         break;
-      case app::AfterMove::nothing_moved:
+      case correct::AfterMove::nothing_moved:
         text += "nothing moved";
         break;
-      case app::AfterMove::f_wrong_now:
+      case correct::AfterMove::f_wrong_now:
         text += "F is on the wrong end now";
         break;
     }

@@ -43,6 +43,15 @@ struct KeptSummary {
   bool withdrawn = false;
 };
 
+/// How a setup stood at its last check.
+struct SetupState {
+  std::string setup;
+  KeptCheck last;
+  std::string due;    ///< the day of the next check, 2026-06-12
+  std::string since;  ///< what happened since, `knocked`; empty: nothing
+  bool overdue = false;
+};
+
 /// What a merge or an import of a document brought in, and what was there already.
 struct Merged {
   int added = 0, known = 0;

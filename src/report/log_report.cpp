@@ -69,6 +69,16 @@ std::string result_words(const files::StoredResult& result, units::Unit unit) {
   return fmt::format("{} 90° by {} over {}", side_word(result.eta), by, size_text(kOverMm, unit));
 }
 
+std::string state_words(const logbook::SetupState& state, units::Unit unit) {
+  const auto& latest = state.last.latest;
+  const std::string verdict = verdict_word(latest.result);
+  std::string text =
+      fmt::format("{}: last check {}, {}{}.", units::inert(state.setup), latest.date.substr(0, 10),
+                  verdict.empty() ? "" : verdict + ", ", result_words(latest.result, unit));
+  if (!state.since.empty()) return text + fmt::format(" Since then: {}. A check is due.", state.since);
+  return text + fmt::format(" {} {}.", state.overdue ? "Was due" : "Next due", state.due);
+}
+
 std::vector<LogLine> log_lines(const logbook::Logbook& log, const std::string& station, units::Unit unit) {
   std::vector<LogLine> lines;
   const auto names = station_names(log);

@@ -36,6 +36,9 @@ std::string log_show_json(const logbook::Logbook& log, const logbook::KeptCheck&
 /// `over 90° by 0.17 ± 0.04 mm over 600 mm`
 std::string result_words(const files::StoredResult& result, units::Unit unit);
 
+/// `crosscut: last check 2026-08-09, WITHIN, over 90° by 0.00 ± 0.03 mm over 600 mm. Next due 2026-11-07.`
+std::string state_words(const logbook::SetupState& state, units::Unit unit);
+
 /// Tables for a spreadsheet: one row a check; one row a reading.
 std::string checks_csv(const logbook::Logbook& log, const std::string& station);
 std::string readings_csv(const logbook::Logbook& log, const std::string& station);

@@ -7,8 +7,8 @@
 #include <cmath>
 #include <map>
 
-#include "app/after_move.hpp"
 #include "app/typed_readings.hpp"
+#include "correct/after_move.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
 #include "units/input_error.hpp"
@@ -133,17 +133,17 @@ TEST_SUITE("app") {
     // Was 0.60, moved by -0.57 (METHOD.md (M48)).
     const correct::Expected expected{0.60, 0.03, 0.02, 1.17, -1.17, -0.03};
     const auto only = [&](double measured) {
-      const auto near_ones = app::after_move(expected, measured);
+      const auto near_ones = correct::after_move(expected, measured);
       REQUIRE(near_ones.size() == 1);
       return near_ones.front();
     };
-    CHECK(only(0.04) == app::AfterMove::done);
-    CHECK(only(1.15) == app::AfterMove::wrong_dog_or_face);
-    CHECK(only(-1.18) == app::AfterMove::f_wrong_before);
-    CHECK(only(0.58) == app::AfterMove::nothing_moved);
-    CHECK(app::after_move(expected, 0.3).empty());
+    CHECK(only(0.04) == correct::AfterMove::done);
+    CHECK(only(1.15) == correct::AfterMove::wrong_dog_or_face);
+    CHECK(only(-1.18) == correct::AfterMove::f_wrong_before);
+    CHECK(only(0.58) == correct::AfterMove::nothing_moved);
+    CHECK(correct::after_move(expected, 0.3).empty());
     // A level strip cannot show a wrong F.
-    const auto level = app::after_move(expected, -0.005);
-    CHECK(std::find(level.begin(), level.end(), app::AfterMove::f_wrong_now) == level.end());
+    const auto level = correct::after_move(expected, -0.005);
+    CHECK(std::find(level.begin(), level.end(), correct::AfterMove::f_wrong_now) == level.end());
   }
 }

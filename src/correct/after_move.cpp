@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: MIT
-#include "app/after_move.hpp"
+#include "correct/after_move.hpp"
 
 #include <cmath>
 
-namespace quarterturn::app {
+namespace quarterturn::correct {
 
-std::vector<AfterMove> after_move(const correct::Expected& expected, double measured_mm) {
+std::vector<AfterMove> after_move(const Expected& expected, double measured_mm) {
   const double reach = 2 * expected.u_mm;
   std::vector<AfterMove> near;
   const auto hold = [&](double value_mm, AfterMove meaning) {
@@ -19,4 +19,4 @@ std::vector<AfterMove> after_move(const correct::Expected& expected, double meas
   return near;
 }
 
-}  // namespace quarterturn::app
+}  // namespace quarterturn::correct

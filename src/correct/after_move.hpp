@@ -11,11 +11,11 @@
 
 #include "correct/correct.hpp"
 
-namespace quarterturn::app {
+namespace quarterturn::correct {
 
 enum class AfterMove { done, wrong_dog_or_face, f_wrong_before, nothing_moved, f_wrong_now };
 
 /// All that lie within 2u of the reading; `f_wrong_now` only when its value exceeds 2u. Empty: none fits.
-std::vector<AfterMove> after_move(const correct::Expected& expected, double measured_mm);
+std::vector<AfterMove> after_move(const Expected& expected, double measured_mm);
 
-}  // namespace quarterturn::app
+}  // namespace quarterturn::correct

@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: MIT
+#include "app/kept_move.hpp"
+
+#include "app/keep_check.hpp"
+#include "app/known_checks.hpp"
+#include "files/dates.hpp"
+#include "files/identity.hpp"
+
+namespace quarterturn::app {
+namespace {
+
+constexpr std::int64_t kDay = 86400;
+
+}  // namespace
+
+void keep_move(logbook::Logbook& log, const logbook::KeptCheck& kept, const correct::Outcome& outcome,
+               std::size_t move, std::int64_t now_utc) {
+  files::EventRecord event;
+  event.station = kept.made.station;
+  event.setup = kept.made.setup;
+  event.kind = "corrected";
+  event.recorded = files::recorded_now();
+  event.date = files::day_text(now_utc);
+  event.utc = files::parse_date(event.date, "date").utc_second;
+  files::MoveRecord record;
+  record.check = kept.made.id;
+  const auto& decision = outcome.advice->decision;
+  record.mu = decision.mu;
+  record.v = decision.v;
+  if (move < outcome.advice->moves.size()) {
+    const auto& made = outcome.advice->moves[move];
+    record.means = correct::means_row(made.means).word;
+    record.text = made.text;
+    event.target = made.hole ? made.hole->name() : "";
+    if (!made.bound_only) {
+      record.moved = made.moved_rad;
+      record.u_action = made.u_action_rad;
+    }
+  } else {
+    record.means = "other";
+  }
+  event.note = record.means;
+  log.keep(event, record);
+}
+
+std::optional<PendingMove> pending_move(const logbook::Logbook& log, const std::string& station,
+                                        const std::string& setup, std::int64_t utc) {
+  std::optional<logbook::KeptEvent> last;
+  for (auto& kept : log.events(station)) {
+    if (!kept.withdrawn && kept.move && kept.event.setup == setup && kept.event.utc <= utc + kDay)
+      last = std::move(kept);
+  }
+  if (!last || !last->move->moved) return std::nullopt;
+  std::optional<logbook::KeptCheck> before;
+  for (auto& kept : log.checks(station)) {
+    if (kept.withdrawn || kept.made.setup != setup) continue;
+    // Any check that was kept behind the move answers for it.
+    if (kept.made.recorded > last->event.recorded) return std::nullopt;
+    if (kept.made.id == last->move->check) before = std::move(kept);
+  }
+  if (!before) return std::nullopt;
+  CheckRequest request = request_of(log, before->latest);
+  request.earlier = EarlierAsKept(log).at(before->latest.result.used, before->latest.recorded);
+  const auto outcome = run_check(request);
+  if (!outcome.geometry || outcome.geometry->q == 0) return std::nullopt;
+  const auto& strip = outcome.check.strips.back();
+  return PendingMove{expected_after(outcome, *last->move->moved, last->move->u_action.value_or(0)),
+                     strip.spots.back().position_mm - strip.spots.front().position_mm, last->move->text};
+}
+
+}  // namespace quarterturn::app

@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include "app/keep_check.hpp"
+#include "app/kept_move.hpp"
+#include "app/known_checks.hpp"
+#include "app/station_state.hpp"
+#include "cli/prompt_session.hpp"
+#include "files/text_file.hpp"
+#include "report/log_report.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::cli {
+namespace {
+
+constexpr const char* kMeasuredOn = "measured on: two more cuts on the same panel";
+
+}  // namespace
+
+/// How the station stood at its last check, and when the next is due.
+void Session::say_state() {
+  for (const auto& state : app::station_states(*context_.log, *station_, context_.now_utc))
+    talk_.say("  " + report::state_words(state, talk_.options.unit) + "\n");
+}
+
+/// A log that cannot take it does not take the answer away.
+void Session::keep(const app::CheckRequest& request, const correct::Outcome& outcome,
+                   const std::string& more_of) {
+  if (!outcome.station) return;
+  try {
+    auto& log = *context_.log;
+    kept_ = more_of.empty()
+                ? app::keep_check(log, request, outcome, context_.now_utc, app::ids_of(request.earlier))
+                : app::amend_with(log, log.check(more_of), request, outcome, kMeasuredOn, context_.now_utc,
+                                  app::ids_of(request.earlier));
+    talk_.say(fmt::format("{} as check {}.\n", more_of.empty() ? "Saved" : "Measured on, kept",
+                          units::inert(app::name_of(log, *kept_))));
+  } catch (const units::InputError& error) {
+    kept_.reset();
+    talk_.say(std::string("Not saved: ") + error.what() + "\n");
+  } catch (const files::FileTrouble& trouble) {
+    kept_.reset();
+    talk_.say("Not saved: " + trouble.message + "\n");
+  }
+}
+
+void Session::keep_done(std::size_t move) {
+  if (!kept_) return;
+  try {
+    app::keep_move(*context_.log, *kept_, last().outcome, move, context_.now_utc);
+  } catch (const files::FileTrouble& trouble) {
+    talk_.say("Not in the log: " + trouble.message + "\n");
+  }
+}
+
+/// A move of an earlier evening is held against the next check just as one of a minute ago.
+void Session::find_pending(const std::string& setup) {
+  if (moved_ || !station_) return;
+  const std::string id = context_.log->known_station(*station_);
+  if (id.empty()) return;
+  if (const auto pending = app::pending_move(*context_.log, id, setup, context_.now_utc))
+    moved_ = Moved{pending->expected, pending->apart_mm};
+}
+
+}  // namespace quarterturn::cli
