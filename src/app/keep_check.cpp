@@ -45,6 +45,14 @@ std::string latest_version(const logbook::Logbook& log, const std::string& stati
   return {};
 }
 
+std::optional<logbook::KeptCheck> same_readings(const logbook::Logbook& log, const std::string& station,
+                                                const std::string& readings) {
+  for (auto& other : log.checks(station)) {
+    if (other.latest.readings == readings && !other.withdrawn) return std::move(other);
+  }
+  return std::nullopt;
+}
+
 bool is_same(double a, double b) {
   return std::fabs(a - b) <= kSameShare * std::max({std::fabs(a), std::fabs(b), 1e-12});
 }
@@ -115,16 +123,20 @@ logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request
     const std::string station = log.known_station(*outcome.station);
     auto [made, version] =
         records_of(request, outcome, station, latest_version(log, station), now_utc, std::move(used));
-    for (const auto& other : log.checks(made.station)) {
-      if (other.latest.readings == version.readings && !other.withdrawn) {
-        throw InputError("check", version.date, "one that is not in the log yet",
-                         {request.check.source, 0, 0},
-                         "the same readings of that day are kept as " + name_of(log, other));
-      }
+    if (const auto other = same_readings(log, station, version.readings)) {
+      throw InputError("check", version.date, "one that is not in the log yet", {request.check.source, 0, 0},
+                       "the same readings of that day are kept as " + name_of(log, *other));
     }
     kept = log.keep(std::move(made), std::move(version));
   });
   return kept;
+}
+
+std::optional<logbook::KeptCheck> kept_already(const logbook::Logbook& log, const CheckRequest& request,
+                                               const correct::Outcome& outcome, std::int64_t now_utc) {
+  const std::string station = outcome.station ? log.known_station(*outcome.station) : std::string();
+  if (station.empty()) return std::nullopt;
+  return same_readings(log, station, records_of(request, outcome, station, "", now_utc).second.readings);
 }
 
 CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& version) {

@@ -35,6 +35,10 @@ logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request
                               const correct::Outcome& outcome, std::int64_t now_utc,
                               std::vector<std::string> used = {});
 
+/// The same readings of that day, if they are kept already.
+std::optional<logbook::KeptCheck> kept_already(const logbook::Logbook& log, const CheckRequest& request,
+                                               const correct::Outcome& outcome, std::int64_t now_utc);
+
 /// The request that a kept check was, without the checks that informed it.
 CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& version);
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "app/keep_check.hpp"
+#include "app/kept_move.hpp"
 #include "app/known_checks.hpp"
 #include "cli/commands.hpp"
 #include "report/words.hpp"
@@ -36,7 +37,7 @@ Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
   const auto options = text_options(context, parsed, request.check.unit);
   try {
     const auto outcome = app::run_check(request);
-    show(outcome, options, said);
+    show(request, outcome, options, said);
     if (parsed.has("--save")) said.err += save(context, request, outcome);
   } catch (const check::NoInterval& arithmetic) {
     said.out.clear();
@@ -60,30 +61,61 @@ void require_within(const correct::Outcome& outcome, Said& said) {
 }  // namespace
 
 Said check_command(const Context& context, const Parsed& parsed) {
-  return with_outcome(context, parsed, [&](const auto& outcome, const auto& options, Said& said) {
-    said.out = parsed.has("--json") ? report::check_json(outcome) : report::check_text(outcome, options);
-    if (parsed.has("--require")) require_within(outcome, said);
-  });
+  return with_outcome(
+      context, parsed, [&](const auto&, const auto& outcome, const auto& options, Said& said) {
+        said.out = parsed.has("--json") ? report::check_json(outcome) : report::check_text(outcome, options);
+        if (parsed.has("--require")) require_within(outcome, said);
+      });
 }
 
+namespace {
+
+/// `--done N`: the move is kept with its check, which is kept too if it was not yet.
+std::string note_done(const Context& context, const app::CheckRequest& request,
+                      const correct::Outcome& outcome, const std::string& number,
+                      const report::TextOptions& options) {
+  if (!outcome.advice) throw UsageError("--done is given, but nothing can be said about moving dogs here.");
+  const auto ways = static_cast<int>(outcome.advice->moves.size());
+  const int way = units::parse_whole(number, "--done", 0, ways);
+  auto kept = app::kept_already(*context.log, request, outcome, context.now_utc);
+  if (!kept)
+    kept = app::keep_check(*context.log, request, outcome, context.now_utc, app::ids_of(request.earlier));
+  const auto move = static_cast<std::size_t>(way == 0 ? ways : way - 1);
+  app::keep_move(*context.log, *kept, outcome, move, context.now_utc);
+  const std::string expect = way == 0 ? "" : report::expect_text(outcome, move, options);
+  return report::finished("Noted with check " + units::inert(app::name_of(*context.log, *kept)) + ": " +
+                              (way == 0 ? std::string("another way")
+                                        : report::move_text(outcome.advice->moves[move], options.unit)) +
+                              "\nAll four edges are now old: begin again at cut 1, same panel.\n" +
+                              (expect.empty() ? "" : expect + "\n"),
+                          options);
+}
+
+}  // namespace
+
 Said correct_command(const Context& context, const Parsed& parsed) {
-  return with_outcome(context, parsed, [&](const auto& outcome, const auto& options, Said& said) {
-    if (parsed.has("--json")) {
-      said.out = report::check_json(outcome);
-      return;
-    }
-    const bool told_below = outcome.advice && outcome.advice->decision.correct == correct::Correct::yes &&
-                            report::advised_move(outcome) < outcome.advice->moves.size();
-    said.out = report::finished(report::answer_sentence(outcome, options) + "\n" +
-                                    (told_below ? "" : report::to_do_text(outcome, options)),
-                                options);
-    const bool rail_first = outcome.advice && outcome.advice->ask_rail_straight;
-    if (rail_first) said.out += report::rail_first_text(options);
-    const auto advised = report::advised_move(outcome);
-    if (outcome.advice && advised < outcome.advice->moves.size())
-      said.out += "\n" + report::correction_text(outcome, advised, options, rail_first);
-    said.out += "\n" + report::ways_text(outcome, options);
-  });
+  return with_outcome(
+      context, parsed, [&](const auto& request, const auto& outcome, const auto& options, Said& said) {
+        if (const auto done = parsed.value("--done")) {
+          said.out = note_done(context, request, outcome, *done, options);
+          return;
+        }
+        if (parsed.has("--json")) {
+          said.out = report::check_json(outcome);
+          return;
+        }
+        const bool told_below = outcome.advice && outcome.advice->decision.correct == correct::Correct::yes &&
+                                report::advised_move(outcome) < outcome.advice->moves.size();
+        said.out = report::finished(report::answer_sentence(outcome, options) + "\n" +
+                                        (told_below ? "" : report::to_do_text(outcome, options)),
+                                    options);
+        const bool rail_first = outcome.advice && outcome.advice->ask_rail_straight;
+        if (rail_first) said.out += report::rail_first_text(options);
+        const auto advised = report::advised_move(outcome);
+        if (outcome.advice && advised < outcome.advice->moves.size())
+          said.out += "\n" + report::correction_text(outcome, advised, options, rail_first);
+        said.out += "\n" + report::ways_text(outcome, options);
+      });
 }
 
 }  // namespace quarterturn::cli

@@ -52,16 +52,20 @@ WordRow check_row() {
 }
 
 WordRow correct_row() {
-  return {"correct",
-          "whether to move anything, how, what to expect next, and all other ways",
-          {"FILE", "-", "--fence-end READINGS --free-end READINGS --apart DISTANCE"},
-          input_options(),
-          {"quarterturn correct readings.csv --station dock.json",
-           "quarterturn correct --fence-end \"22.74 22.73 22.75\" --free-end \"22.14 22.13 22.15\" --apart "
-           "525 --keep left "
-           "--panel-side before --rail-baseline 768 --rail-on-face right --shim \"foil tape 8 layers 0.56\" "
-           "--tolerance \"0.10 over 600\""},
-          1};
+  WordRow row{
+      "correct",
+      "whether to move anything, how, what to expect next, and all other ways",
+      {"FILE", "-", "--fence-end READINGS --free-end READINGS --apart DISTANCE"},
+      input_options(),
+      {"quarterturn correct readings.csv --station dock.json",
+       "quarterturn correct --fence-end \"22.74 22.73 22.75\" --free-end \"22.14 22.13 22.15\" --apart "
+       "525 --keep left "
+       "--panel-side before --rail-baseline 768 --rail-on-face right --shim \"foil tape 8 layers 0.56\" "
+       "--tolerance \"0.10 over 600\""},
+      1};
+  row.options.push_back(
+      {"--done", "N", "the way that was taken, by its number; 0 for another: kept in the log"});
+  return row;
 }
 
 WordRow station_row() {
@@ -130,8 +134,8 @@ WordRow log_row() {
       100'000};
 }
 
-constexpr std::array<std::string_view, 10> kLater{"plan",     "survey",     "history", "find",   "report",
-                                                  "--budget", "--simulate", "--seed",  "--done", "--settle"};
+constexpr std::array<std::string_view, 9> kLater{"plan",     "survey",     "history", "find",    "report",
+                                                 "--budget", "--simulate", "--seed",  "--settle"};
 
 }  // namespace
 

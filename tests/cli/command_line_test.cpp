@@ -306,6 +306,23 @@ TEST_SUITE("cli") {
     CHECK(holds(bad.err, "bad.csv:1:1"));
   }
 
+  TEST_CASE("correct --done: the move is kept with its check, and explains the next one") {
+    const Home home;
+    run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
+    const auto file = home.write("readings.csv", kReadings);
+    const auto done = run_program(home, {"correct", file, "--done", "1", "--plain"});
+    CHECK(done.status == 0);
+    CHECK(holds(done.out, "Noted with check dock/1: 3 layers of foil tape on the FAR rail dog (E10)"));
+    CHECK(holds(done.out, "expect the fence end (F) 0.0"));
+    CHECK(holds(run_program(home, {"log", "list", "--plain"}).out, "corrected E10: shim"));
+    // Once more with the same readings: no second check.
+    CHECK(holds(run_program(home, {"correct", file, "--done", "0"}).out,
+                "Noted with check dock/1: another way"));
+    refused(run_program(home, {"correct", file, "--done", "99"}), 3, "--done is '99'");
+    refused(run_program(home, with(whole_check("correct"), {"--done", "1"})), 3,
+            "a check is kept with its station");
+  }
+
   TEST_CASE("check: what the log knows narrows the ±, and --no-log leaves it out") {
     const Home home;
     run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
