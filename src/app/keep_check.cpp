@@ -18,7 +18,6 @@ namespace {
 
 using units::InputError;
 
-constexpr std::int64_t kDay = 86400;
 constexpr double kSameShare = 1e-9;
 
 std::string answer_word(check::Answer answer) {
@@ -28,14 +27,12 @@ std::string answer_word(check::Answer answer) {
 
 /// The moment of a check: its own date, else today's.
 files::Moment moment_of(const check::Check& check, std::int64_t now_utc) {
-  if (check.date.empty()) return files::parse_date(files::day_text(now_utc), "date");
-  auto moment = files::parse_date(check.date, "date");
-  // A day may have begun elsewhere already.
-  if (moment.utc_second > now_utc + kDay) {
-    throw InputError("date", check.date, "not in the future; today is " + files::day_text(now_utc),
-                     {check.source, 0, 0}, "a check is kept under the day of its cuts");
+  if (check.date.empty()) return files::today(now_utc);
+  try {
+    return files::parse_past_date(check.date, "date", now_utc);
+  } catch (const InputError& error) {
+    throw error.at({check.source, 0, 0});
   }
-  return moment;
 }
 
 std::string latest_version(const logbook::Logbook& log, const std::string& station) {

@@ -14,14 +14,14 @@ constexpr std::int64_t kDay = 86400;
 }  // namespace
 
 void keep_move(logbook::Logbook& log, const logbook::KeptCheck& kept, const correct::Outcome& outcome,
-               std::size_t move, std::int64_t now_utc) {
+               std::size_t move, const files::Moment& when) {
   files::EventRecord event;
   event.station = kept.made.station;
   event.setup = kept.made.setup;
   event.kind = "corrected";
   event.recorded = files::recorded_now();
-  event.date = files::day_text(now_utc);
-  event.utc = files::parse_date(event.date, "date").utc_second;
+  event.date = when.as_typed;
+  event.utc = when.utc_second;
   files::MoveRecord record;
   record.check = kept.made.id;
   const auto& decision = outcome.advice->decision;
@@ -43,8 +43,8 @@ void keep_move(logbook::Logbook& log, const logbook::KeptCheck& kept, const corr
   log.keep(event, record);
 }
 
-std::optional<PendingMove> pending_move(const logbook::Logbook& log, const std::string& station,
-                                        const std::string& setup, std::int64_t utc) {
+std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, const std::string& station,
+                                                 const std::string& setup, std::int64_t utc) {
   std::optional<logbook::KeptEvent> last;
   for (auto& kept : log.events(station)) {
     if (!kept.withdrawn && kept.move && kept.event.setup == setup && kept.event.utc <= utc + kDay)
@@ -64,8 +64,21 @@ std::optional<PendingMove> pending_move(const logbook::Logbook& log, const std::
   const auto outcome = run_check(request);
   if (!outcome.geometry || outcome.geometry->q == 0) return std::nullopt;
   const auto& strip = outcome.check.strips.back();
-  return PendingMove{expected_after(outcome, *last->move->moved, last->move->u_action.value_or(0)),
-                     strip.spots.back().position_mm - strip.spots.front().position_mm, last->move->text};
+  return correct::PendingMove{expected_after(outcome, *last->move->moved, last->move->u_action.value_or(0)),
+                              strip.spots.back().position_mm - strip.spots.front().position_mm};
+}
+
+void find_pending(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc) {
+  if (!request.station || request.check.test == check::TestKind::progressive ||
+      request.check.strips.size() != 1)
+    return;
+  const std::string id = log.known_station(*request.station);
+  if (id.empty()) return;
+  const auto& setup = request.station->setup(request.setup.empty() ? request.check.setup : request.setup);
+  // Readings that are kept already have had their answer.
+  const auto& date = request.check.date;
+  const std::int64_t utc = date.empty() ? now_utc : files::parse_date(date, "date").utc_second;
+  request.pending = pending_move(log, id, setup.name, utc);
 }
 
 }  // namespace quarterturn::app

@@ -8,7 +8,9 @@
 #include <optional>
 #include <string>
 
+#include "app/run_check.hpp"
 #include "correct/outcome.hpp"
+#include "files/dates.hpp"
 #include "logbook/logbook.hpp"
 
 namespace quarterturn::app {
@@ -16,16 +18,14 @@ namespace quarterturn::app {
 /// Keeps a move that was made after a check: an event `corrected`, with what it should do.
 /// \param move  of the outcome's advice; past its end: some other way, of unknown size
 void keep_move(logbook::Logbook& log, const logbook::KeptCheck& kept, const correct::Outcome& outcome,
-               std::size_t move, std::int64_t now_utc);
+               std::size_t move, const files::Moment& when);
 
-/// A move that no check has followed yet.
-struct PendingMove {
-  correct::Expected expected;
-  double apart_mm = 0;  ///< of the strip that the expectation is about
-  std::string text;
-};
-/// Of the setup's last check, computed again. Nothing when none is open, or its size is not known.
-std::optional<PendingMove> pending_move(const logbook::Logbook& log, const std::string& station,
-                                        const std::string& setup, std::int64_t utc);
+/// The move that no check has followed yet, of the setup's last check, computed again. Nothing when none is
+/// open, or its size is not known.
+std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, const std::string& station,
+                                                 const std::string& setup, std::int64_t utc);
+
+/// Puts it into a request of one strip of a five- or four-cut.
+void find_pending(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc);
 
 }  // namespace quarterturn::app

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "app/keep_check.hpp"
+#include "files/dates.hpp"
 #include "files/event_rows.hpp"
 #include "files/readings_file.hpp"
 #include "files/station_file.hpp"
@@ -70,10 +71,12 @@ class Importer {
                      {text.source, 0, 0},
                      "'# station: dock' in readings, a column 'station' in other tables");
   }
-  void hold_to_past(std::int64_t utc, const std::string& date, const files::Text& text) const {
-    if (utc > now_utc_ + 86400)
-      throw InputError("date", date, "not in the future", {text.source, 0, 0},
-                       "year, month, day: 2026-03-14");
+  void hold_to_past(const std::string& date, const files::Text& text) const {
+    try {
+      (void)files::parse_past_date(date, "date", now_utc_);
+    } catch (const InputError& error) {
+      throw error.at({text.source, 0, 0});
+    }
   }
 
   void document(const files::Text& text) {
@@ -91,7 +94,7 @@ class Importer {
   void events(const files::Text& text) {
     for (auto& row : files::parse_events(text)) {
       row.record.station = station_of(row.station, text);
-      hold_to_past(row.record.utc, row.record.date, text);
+      hold_to_past(row.record.date, text);
       if (!is_new(mark(row.record))) {
         ++done.known;
         continue;
@@ -104,7 +107,7 @@ class Importer {
   void summaries(const files::Text& text) {
     for (auto& row : files::parse_summaries(text)) {
       row.record.station = station_of(row.station, text);
-      hold_to_past(row.record.utc, row.record.date, text);
+      hold_to_past(row.record.date, text);
       if (!is_new(mark(row.record))) {
         ++done.known;
         continue;

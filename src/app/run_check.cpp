@@ -154,6 +154,7 @@ correct::Expected expected_after(const correct::Outcome& outcome, double moved_r
 correct::Outcome run_check(const CheckRequest& request) {
   correct::Outcome outcome;
   outcome.check = request.check;
+  outcome.pending = request.pending;
   outcome.check.caliper = caliper_of(request.check, request.station);
   const station::Setup* setup = place(request, outcome);
 

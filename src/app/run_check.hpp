@@ -31,6 +31,7 @@ struct CheckRequest {
   bool strict = false, use_assumed = true;
   std::vector<check::ScatterEvidence> earlier;  ///< what the log knows of the setup's scatter
   std::optional<correct::LastCheck> last;       ///< the last check of the setup
+  std::optional<correct::PendingMove> pending;  ///< a move since then
 };
 
 /// \throws units::InputError; check::NoInterval

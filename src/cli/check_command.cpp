@@ -33,7 +33,10 @@ template <typename Show>
 Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
   Said said;
   auto request = request_of(context, parsed, said);
-  if (!parsed.has("--no-log")) app::inform(request, *context.log, context.now_utc);
+  if (!parsed.has("--no-log")) {
+    app::inform(request, *context.log, context.now_utc);
+    app::find_pending(request, *context.log, context.now_utc);
+  }
   const auto options = text_options(context, parsed, request.check.unit);
   try {
     const auto outcome = app::run_check(request);
@@ -72,7 +75,7 @@ namespace {
 
 /// `--done N`: the move is kept with its check, which is kept too if it was not yet.
 std::string note_done(const Context& context, const app::CheckRequest& request,
-                      const correct::Outcome& outcome, const std::string& number,
+                      const correct::Outcome& outcome, const std::string& number, const files::Moment& when,
                       const report::TextOptions& options) {
   if (!outcome.advice) throw UsageError("--done is given, but nothing can be said about moving dogs here.");
   const auto ways = static_cast<int>(outcome.advice->moves.size());
@@ -81,7 +84,7 @@ std::string note_done(const Context& context, const app::CheckRequest& request,
   if (!kept)
     kept = app::keep_check(*context.log, request, outcome, context.now_utc, app::ids_of(request.earlier));
   const auto move = static_cast<std::size_t>(way == 0 ? ways : way - 1);
-  app::keep_move(*context.log, *kept, outcome, move, context.now_utc);
+  app::keep_move(*context.log, *kept, outcome, move, when);
   const std::string expect = way == 0 ? "" : report::expect_text(outcome, move, options);
   return report::finished("Noted with check " + units::inert(app::name_of(*context.log, *kept)) + ": " +
                               (way == 0 ? std::string("another way")
@@ -97,7 +100,10 @@ Said correct_command(const Context& context, const Parsed& parsed) {
   return with_outcome(
       context, parsed, [&](const auto& request, const auto& outcome, const auto& options, Said& said) {
         if (const auto done = parsed.value("--done")) {
-          said.out = note_done(context, request, outcome, *done, options);
+          const auto date = parsed.value("--date");
+          const auto when =
+              date ? files::parse_past_date(*date, "--date", context.now_utc) : files::today(context.now_utc);
+          said.out = note_done(context, request, outcome, *done, when, options);
           return;
         }
         if (parsed.has("--json")) {

@@ -38,14 +38,8 @@ std::string needed(const Parsed& parsed, const std::string& option, const char* 
 
 /// --date, else today.
 files::Moment moment_of(const Context& context, const Parsed& parsed) {
-  const auto moment =
-      files::parse_date(parsed.value("--date").value_or(files::day_text(context.now_utc)), "--date");
-  if (moment.utc_second > context.now_utc + 86400) {
-    throw units::InputError("--date", moment.as_typed,
-                            "not in the future; today is " + files::day_text(context.now_utc), {},
-                            "year, month, day: 2026-03-14");
-  }
-  return moment;
+  const auto date = parsed.value("--date");
+  return date ? files::parse_past_date(*date, "--date", context.now_utc) : files::today(context.now_utc);
 }
 
 /// The setup that is named, held to the station's.

@@ -65,6 +65,7 @@ WordRow correct_row() {
       1};
   row.options.push_back(
       {"--done", "N", "the way that was taken, by its number; 0 for another: kept in the log"});
+  row.options.push_back({"--date", "DATE", "when that was done, with --done [today]"});
   return row;
 }
 

@@ -47,7 +47,7 @@ void Session::keep(const app::CheckRequest& request, const correct::Outcome& out
 void Session::keep_done(std::size_t move) {
   if (!kept_) return;
   try {
-    app::keep_move(*context_.log, *kept_, last().outcome, move, context_.now_utc);
+    app::keep_move(*context_.log, *kept_, last().outcome, move, files::today(context_.now_utc));
   } catch (const files::FileTrouble& trouble) {
     talk_.say("Not in the log: " + trouble.message + "\n");
   }

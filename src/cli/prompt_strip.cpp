@@ -6,7 +6,6 @@
 
 #include "cli/prompt_readings.hpp"
 #include "cli/prompt_session.hpp"
-#include "correct/after_move.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
@@ -87,38 +86,8 @@ void Session::hold_against_move(const app::Ends& ends) {
   if (!moved_) return;
   const auto moved = *moved_;
   moved_.reset();
-  // Carried to the distance that was expected of it.
-  const double measured =
-      (check::mean_mm(ends.fence_end) - check::mean_mm(ends.free_end)) * moved.apart_mm / ends.apart_mm;
-  const auto unit = talk_.options.unit;
-  std::string text = fmt::format(
-      "F end {} {}; {} {} was expected.", report::length_text(std::fabs(measured), unit),
-      measured < 0 ? "narrower" : "wider", report::length_text(std::fabs(moved.expected.expect_mm), unit),
-      moved.expected.expect_mm < 0 ? "narrower" : "wider");
-  const auto meanings = correct::after_move(moved.expected, measured);
-  if (meanings.empty())
-    text += " That fits neither the move nor a slip in it: measure the strip again before you go on.";
-  for (std::size_t i = 0; i < meanings.size(); ++i) {
-    text += i == 0 ? " It fits: " : ", or: ";
-    switch (meanings[i]) {
-      case correct::AfterMove::done:
-        text += "the move is done";
-        break;
-      case correct::AfterMove::wrong_dog_or_face:
-        text += "the wrong dog or face, or F on the wrong end both times";
-        break;
-      case correct::AfterMove::f_wrong_before:
-        text += "F was on the wrong end before the move";
-        break;
-      case correct::AfterMove::nothing_moved:
-        text += "nothing moved";
-        break;
-      case correct::AfterMove::f_wrong_now:
-        text += "F is on the wrong end now";
-        break;
-    }
-  }
-  talk_.say(report::finished(text + (meanings.empty() ? "\n" : ".\n"), talk_.options));
+  talk_.say(
+      report::after_move_text({moved.expected, moved.apart_mm}, app::strip_of(ends, 1, 1, 5), talk_.options));
 }
 
 }  // namespace quarterturn::cli

@@ -14,6 +14,12 @@
 
 namespace quarterturn::correct {
 
+/// A move that no check has answered for yet.
+struct PendingMove {
+  Expected expected;
+  double apart_mm = 0;  ///< of the strip that the expectation is about
+};
+
 /// What the log did for this result.
 struct FromLog {
   int checks = 0;  ///< earlier checks of the setup, on the dogs as they stand
@@ -34,6 +40,7 @@ struct Outcome {
   double acting_u_rad = 0;
   std::optional<units::Tolerance> tolerance;
   std::optional<check::Verdict> verdict;          ///< with a tolerance
+  std::optional<PendingMove> pending;             ///< a move this check answers for
   std::optional<FromLog> from_log;                ///< empty when the log knows nothing of the setup
   bool settle_first = false;                      ///< a finding asks to be cleared up before anything else
   std::optional<Advice> advice;                   ///< with a tolerance, q and at least one baseline

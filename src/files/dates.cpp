@@ -142,4 +142,18 @@ std::string day_text(std::int64_t utc_second) {
              static_cast<int>(static_cast<unsigned>(ymd.day())));
 }
 
+Moment today(std::int64_t now_utc) {
+  return parse_date(day_text(now_utc), "today");
+}
+
+Moment parse_past_date(std::string_view text, std::string_view what, std::int64_t now_utc) {
+  constexpr std::int64_t kDay = 86400;  // a day may have begun elsewhere already
+  auto moment = parse_date(text, what);
+  if (moment.utc_second > now_utc + kDay) {
+    throw InputError(std::string(what), moment.as_typed, "not in the future; today is " + day_text(now_utc),
+                     {}, "year, month, day: 2026-03-14");
+  }
+  return moment;
+}
+
 }  // namespace quarterturn::files

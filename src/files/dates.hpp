@@ -23,6 +23,12 @@ struct Moment {
 ///         exist, a time without offset
 Moment parse_date(std::string_view text, std::string_view what);
 
+/// The day of now, without a time. \param now_utc  seconds from 1970
+Moment today(std::int64_t now_utc);
+
+/// parse_date, held to the past. \throws units::InputError
+Moment parse_past_date(std::string_view text, std::string_view what, std::int64_t now_utc);
+
 /// The day of a moment, `2026-03-14`. \param utc_second  from 1970-01-01T00:00:00Z
 std::string day_text(std::int64_t utc_second);
 

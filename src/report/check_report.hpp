@@ -39,6 +39,9 @@ std::string why_text(const correct::Outcome& outcome, const TextOptions& options
 /// \param typed_line  the command as it was typed, for readings out of options; else one is made
 std::string no_interval_text(const check::NoInterval& arithmetic, const check::Check& check,
                              const TextOptions& options, const std::string& typed_line = {});
+/// The first strip after a move, held against what was expected of it (M48).
+std::string after_move_text(const correct::PendingMove& pending, const check::Strip& strip,
+                            const TextOptions& options);
 /// One finding as a sentence with its numbers.
 std::string finding_text(const check::Finding& finding, units::Unit unit);
 

@@ -97,6 +97,7 @@ std::string check_text(const correct::Outcome& outcome, const TextOptions& optio
     const std::string expect = expect_text(outcome, advised, options);
     if (!expect.empty()) top += "  " + expect + "\n";
   }
+  if (outcome.pending) top += after_move_text(*outcome.pending, outcome.check.strips.front(), options);
   top += how_sure_text(outcome, options) + "\n" + heading(outcome, options);
   std::string bottom =
       strips_table(outcome, options) + scatter_table(outcome, options) + chances(outcome, options);

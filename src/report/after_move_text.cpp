@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "correct/after_move.hpp"
+#include "report/amounts.hpp"
+#include "report/check_report.hpp"
+#include "report/words.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+const char* meaning(correct::AfterMove found) {
+  switch (found) {
+    case correct::AfterMove::done:
+      return "the move is done";
+    case correct::AfterMove::wrong_dog_or_face:
+      return "the wrong dog or face, or F on the wrong end both times";
+    case correct::AfterMove::f_wrong_before:
+      return "F was on the wrong end before the move";
+    case correct::AfterMove::nothing_moved:
+      return "nothing moved";
+    case correct::AfterMove::f_wrong_now:
+      break;
+  }
+  return "F is on the wrong end now";
+}
+
+}  // namespace
+
+std::string after_move_text(const correct::PendingMove& pending, const check::Strip& strip,
+                            const TextOptions& options) {
+  const auto& first = strip.spots.front();
+  const auto& last = strip.spots.back();
+  // Carried to the distance that was expected of it.
+  const double measured = (check::mean_mm(first.readings) - check::mean_mm(last.readings)) *
+                          pending.apart_mm / (last.position_mm - first.position_mm);
+  const double expected = pending.expected.expect_mm;
+  std::string text =
+      fmt::format("F end {} {}; {} {} was expected.", length_text(std::fabs(measured), options.unit),
+                  measured < 0 ? "narrower" : "wider", length_text(std::fabs(expected), options.unit),
+                  expected < 0 ? "narrower" : "wider");
+  const auto meanings = correct::after_move(pending.expected, measured);
+  if (meanings.empty())
+    return finished(
+        text + " That fits neither the move nor a slip in it: measure the strip again before you go on.\n",
+        options);
+  for (std::size_t i = 0; i < meanings.size(); ++i)
+    text += (i == 0 ? " It fits: " : ", or: ") + std::string(meaning(meanings[i]));
+  return finished(text + ".\n", options);
+}
+
+}  // namespace quarterturn::report
