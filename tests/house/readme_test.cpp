@@ -115,7 +115,7 @@ TEST_SUITE("house") {
     const test::Home home;
     const std::string top = test::run_program(home, {"--help"}).out;
     std::string help = top;
-    for (const char* word : {"check", "correct", "station", "shims", "caliper"}) {
+    for (const char* word : {"check", "correct", "station", "shims", "caliper", "log"}) {
       help += test::run_program(home, {word, "--help"}).out;
     }
     const std::string readme = text_of("README.md");
