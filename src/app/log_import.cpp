@@ -65,7 +65,13 @@ class Importer {
     return true;
   }
   std::string station_of(const std::string& name, const files::Text& text) const {
-    if (!name.empty()) return log_.station_id(name);
+    if (!name.empty()) {
+      try {
+        return log_.station_id(name);
+      } catch (const InputError& error) {
+        throw error.at({text.source, 0, 0});
+      }
+    }
     if (!station_.empty()) return station_;
     throw InputError("station", std::string(units::kMissing), "named in the file, or with --station",
                      {text.source, 0, 0},

@@ -117,7 +117,9 @@ std::string Logbook::station_id(const std::string& name) const {
   }
   if (names.empty())
     throw InputError("station", name, "described first: there is none yet", {}, "station add");
-  throw InputError("station", name, units::one_of(names), {}, units::did_you_mean(name, names));
+  const std::string near = units::did_you_mean(name, names);
+  throw InputError("station", name, units::one_of(names), {},
+                   near.empty() ? "'station add FILE' adds another" : near);
 }
 
 std::string Logbook::known_station(const station::Station& station) const {

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <map>
 
+#include "files/dates.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
@@ -100,6 +101,19 @@ std::vector<LogLine> log_lines(const logbook::Logbook& log, const std::string& s
         {kept.summary.utc, kept.summary.recorded,
          fmt::format("{} {}", names.at(kept.summary.station), kept.summary.id.substr(0, kShortId)),
          kept.summary.date, kept.summary.setup, summary_words(kept.summary, unit), kept.withdrawn});
+  }
+  // Notes stand where they were written; those of a record of another station do not.
+  std::map<std::string, std::string> about = names;
+  if (!station.empty()) std::erase_if(about, [&](const auto& one) { return one.first != station; });
+  for (const auto& kept : log.checks(station, logbook::Logbook::Fetch::results))
+    about[kept.made.id] = fmt::format("{}/{}", names.at(kept.made.station), kept.number);
+  for (const auto& note : log.notes()) {
+    const auto found = about.find(note.about);
+    if (found == about.end()) continue;
+    const std::string day = note.recorded.substr(0, 10);
+    lines.push_back(
+        {0, note.recorded, found->second, day, "", "note: " + units::inert(note.text, 400), false});
+    lines.back().utc = files::parse_date(day, "note").utc_second;
   }
   std::ranges::stable_sort(lines, {}, [](const LogLine& line) {
     return std::pair(files::order_utc(line.date, line.utc, line.recorded), line.recorded);

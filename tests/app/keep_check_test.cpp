@@ -259,7 +259,8 @@ TEST_SUITE("app") {
     CHECK(holds(first.faults[0], "bad.csv:2:9"));
     CHECK(holds(first.faults[1], "date is missing"));
     CHECK(holds(first.faults[2], "not in the future"));
-    CHECK(holds(first.faults[3], "station is 'lofft'"));
+    CHECK(holds(first.faults[3], "station is 'lofft', but must be dock ("));
+    CHECK(holds(first.faults[3], "/events.csv). Hint: "));
     CHECK(holds(first.faults[4], "none.csv"));
     const auto second = import();
     CHECK(second.checks == 0);

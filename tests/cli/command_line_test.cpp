@@ -260,6 +260,9 @@ TEST_SUITE("cli") {
     CHECK(json.at("checks").at(0).at("number") == 1);
     CHECK(json.at("events").at(0).at("event") == "knocked");
     CHECK(run_program(home, {"log", "note", "dock/1", "before the foil"}).status == 0);
+    CHECK(run_program(home, {"log", "note", "dock", "new shop floor"}).status == 0);
+    CHECK(holds(run_program(home, {"log", "list", "dock"}).out, "dock  note: new shop floor"));
+    CHECK(holds(run_program(home, {"log", "list"}).out, "dock/1  note: before the foil"));
     CHECK(holds(run_program(home, {"log", "amend", "dock/1", "by", "Lea", "--reason", "forgot"}).out,
                 "dock/1 amended"));
     const auto show = run_program(home, {"log", "show", "dock/1"});
