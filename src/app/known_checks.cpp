@@ -89,14 +89,15 @@ std::vector<logbook::KeptEvent> events_of(const logbook::Logbook& log, const std
   return events;
 }
 
-void take_last(Known& known, const logbook::KeptCheck& newest,
-               const std::vector<logbook::KeptEvent>& events) {
+/// \param same_places  the station is still described as it was then; else that explains a change
+void take_last(Known& known, const logbook::KeptCheck& newest, const std::vector<logbook::KeptEvent>& events,
+               bool same_places) {
   const auto& result = newest.latest.result;
   if (result.q == 0 || result.unknown) return;
   const double quantile = stats::normal_quantile(0.5 * (1 + result.confidence));
   known.last = correct::LastCheck{result.q * result.eta, result.half_width / quantile, false};
   known.last->explained =
-      std::ranges::any_of(events, [&](const auto& event) { return !follows(newest, event); });
+      !same_places || std::ranges::any_of(events, [&](const auto& event) { return !follows(newest, event); });
   known.last_date = newest.latest.date;
   known.last_half_width = result.half_width;
 }
@@ -115,20 +116,25 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   const auto events = events_of(log, station, setup, utc);
   const std::string places = places_of(as_now, setup);
   Versions versions(log);
-  std::map<std::string, bool> same_places;
+  std::map<std::string, bool> known_places;
+  const auto on_same_places = [&](const std::string& version) {
+    auto same = known_places.find(version);
+    if (same == known_places.end())
+      same = known_places.emplace(version, places_of(versions[version], setup) == places).first;
+    return same->second;
+  };
+  bool newest = true;
   for (auto kept = checks.rbegin(); kept != checks.rend() && known.earlier.size() < kMostEarlier; ++kept) {
     std::string readings = log.readings(kept->latest.id);
     if (readings == own_readings) continue;
-    if (!known.last && known.earlier.empty()) take_last(known, *kept, events);
+    const auto& version = kept->latest.station_version;
+    const bool same_places = on_same_places(version);
+    if (newest) take_last(known, *kept, events, same_places);
+    newest = false;
     const bool stands = std::ranges::all_of(events, [&](const auto& event) {
       return !files::ends_validity(event.event.kind) || follows(*kept, event);
     });
-    if (!stands) break;  // nor do those before it
-    const auto& version = kept->latest.station_version;
-    auto same = same_places.find(version);
-    if (same == same_places.end())
-      same = same_places.emplace(version, places_of(versions[version], setup) == places).first;
-    if (!same->second) break;
+    if (!stands || !same_places) break;  // nor do those before it tell of how it stands now
     known.earlier.push_back(
         evidence_of(kept->latest, std::move(readings), kept->made.id, versions[version], setup));
   }

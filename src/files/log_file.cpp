@@ -17,7 +17,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr const char* kSchema = "quarterturn/log/1";
-constexpr const char* kHint = "'log export --json' writes one that is right";
+constexpr const char* kHint = "'log export' writes one that is right";
 
 class Writer {
  public:

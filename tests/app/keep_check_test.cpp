@@ -166,7 +166,8 @@ TEST_SUITE("app") {
       moved.setups.at("crosscut").fence.second.hole = station::parse_hole("C9");
       log.save(moved);
       CHECK(known("2026-06-10").earlier.empty());
-      CHECK(known("2026-06-10").last);
+      REQUIRE(known("2026-06-10").last);
+      CHECK(known("2026-06-10").last->explained);
     }
     SUBCASE("another tolerance is the same table") {
       auto stricter = log.find("dock");
