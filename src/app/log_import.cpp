@@ -35,9 +35,9 @@ class Importer {
         if (text.content.starts_with('{')) return document(text);
         switch (files::table_kind(text)) {
           case files::TableKind::events:
-            return events(text);
+            return take_rows(files::parse_events(text), text, done.events);
           case files::TableKind::summaries:
-            return summaries(text);
+            return take_rows(files::parse_summaries(text), text, done.summaries);
           case files::TableKind::readings:
             return readings(text);
         }
@@ -97,8 +97,10 @@ class Importer {
     done.known += merged.added == 0 ? 1 : 0;
   }
 
-  void events(const files::Text& text) {
-    for (auto& row : files::parse_events(text)) {
+  /// Rows of a table of events or of old results. \param count  of those that were not there yet
+  template <typename Row>
+  void take_rows(std::vector<Row> rows, const files::Text& text, int& count) {
+    for (auto& row : rows) {
       row.record.station = station_of(row.station, text);
       hold_to_past(row.record.date, text);
       if (!is_new(mark(row.record))) {
@@ -106,20 +108,7 @@ class Importer {
         continue;
       }
       log_.keep(row.record);
-      ++done.events;
-    }
-  }
-
-  void summaries(const files::Text& text) {
-    for (auto& row : files::parse_summaries(text)) {
-      row.record.station = station_of(row.station, text);
-      hold_to_past(row.record.date, text);
-      if (!is_new(mark(row.record))) {
-        ++done.known;
-        continue;
-      }
-      log_.keep(row.record);
-      ++done.summaries;
+      ++count;
     }
   }
 

@@ -2,31 +2,15 @@
 #include <doctest/doctest.h>
 
 #include "support/run_program.hpp"
+#include "support/talk.hpp"
 
+using quarterturn::test::count_of;
+using quarterturn::test::flat;
+using quarterturn::test::holds;
 using quarterturn::test::Home;
 using quarterturn::test::run_program;
 
 namespace {
-
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-std::size_t count_of(const std::string& text, const std::string& part) {
-  std::size_t count = 0;
-  for (auto at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++count;
-  return count;
-}
-
-/// The text with its line ends and indents as single blanks: where a line was broken does not matter here.
-std::string flat(const std::string& text) {
-  std::string one;
-  for (const char c : text) {
-    const char shown = c == '\n' ? ' ' : c;
-    if (shown != ' ' || one.empty() || one.back() != ' ') one += shown;
-  }
-  return one;
-}
 
 /// The invented station `dock`, described as a person would.
 const std::string kDescribe =

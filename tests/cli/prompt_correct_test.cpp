@@ -2,36 +2,20 @@
 #include <doctest/doctest.h>
 
 #include "support/run_program.hpp"
+#include "support/talk.hpp"
 
+using quarterturn::test::count_of;
+using quarterturn::test::flat;
+using quarterturn::test::holds;
 using quarterturn::test::Home;
 using quarterturn::test::run_program;
 
 namespace {
 
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-std::size_t count_of(const std::string& text, const std::string& part) {
-  std::size_t count = 0;
-  for (auto at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++count;
-  return count;
-}
-
 /// The invented station `dock` with a five-cut that finds it outside.
 const std::string kFound =
     "dock\n\n\n9 11\nE2\nE10\nright\nA9\nD9\n\n\n\n\ndigital\nfoil tape 8 layers 0.56\n"
     "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n\n525\nyes\n";
-
-/// The text with its line ends and indents as single blanks: where a line was broken does not matter here.
-std::string flat(const std::string& text) {
-  std::string one;
-  for (const char c : text) {
-    const char shown = c == '\n' ? ' ' : c;
-    if (shown != ' ' || one.empty() || one.back() != ' ') one += shown;
-  }
-  return one;
-}
 
 std::string from(const std::string& text, const std::string& part) {
   const auto at = text.find(part);

@@ -6,16 +6,14 @@
 #include "files/station_file.hpp"
 #include "support/outcomes.hpp"
 #include "support/run_program.hpp"
+#include "support/talk.hpp"
 
 using namespace quarterturn;
+using quarterturn::test::holds;
 using quarterturn::test::Home;
 using quarterturn::test::run_program;
 
 namespace {
-
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 const std::string kCheck = "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n\n525\nyes\n";
 const std::string kAfterFoil = "check\n600 600\n22.31 22.30 22.31\n22.28 22.28 22.29\n\n525\nyes\n";

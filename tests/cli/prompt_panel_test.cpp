@@ -2,25 +2,14 @@
 #include <doctest/doctest.h>
 
 #include "support/run_program.hpp"
+#include "support/talk.hpp"
 
+using quarterturn::test::flat;
+using quarterturn::test::holds;
 using quarterturn::test::Home;
 using quarterturn::test::run_program;
 
 namespace {
-
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-/// The text with its line ends and indents as single blanks: where a line was broken does not matter here.
-std::string flat(const std::string& text) {
-  std::string one;
-  for (const char c : text) {
-    const char shown = c == '\n' ? ' ' : c;
-    if (shown != ' ' || one.empty() || one.back() != ' ') one += shown;
-  }
-  return one;
-}
 
 const std::string kDescribe =
     "dock\n\n\n9 11\nE2\nE10\nright\nA9\nD9\n\n\n\n\ndigital\nfoil tape 8 layers 0.56\n";
