@@ -16,8 +16,7 @@ namespace quarterturn::app {
 namespace {
 
 constexpr std::int64_t kDay = 86400;
-// The newest are taken: what more of them add to a variance known from so many is nothing (M18), but reading
-// them takes its time.
+// The newest are taken (M18): reading more of them takes its time.
 constexpr std::size_t kMostEarlier = 250;
 
 /// Dogs, holes, faces and sides of one setup, as text to compare; the tolerance may change freely.

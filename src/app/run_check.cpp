@@ -172,8 +172,12 @@ correct::Outcome run_check(const CheckRequest& request) {
     correct::FromLog from_log{static_cast<int>(request.earlier.size()), {}, false};
     from_log.seating_used =
         outcome.fit.scatter[static_cast<std::size_t>(check::Component::seating)].source == check::Source::log;
-    const auto alone = check::fit(outcome.check, evidence, {}, options).eta;
-    if (!alone.unknown) from_log.without_rad = alone.half_width;
+    try {
+      const auto alone = check::fit(outcome.check, evidence, {}, options).eta;
+      if (!alone.unknown) from_log.without_rad = alone.half_width;
+    } catch (const check::NoInterval&) {
+      // Only the log tells how readings scatter: this check alone has no ±.
+    }
     outcome.from_log = from_log;
   }
   outcome.settle_first = asks_to_settle(outcome.fit.findings);

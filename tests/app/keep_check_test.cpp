@@ -197,6 +197,26 @@ TEST_SUITE("app") {
     CHECK(informed.advice->decision.find_first);  // it moved by 0.17 mm over 600, and nothing says why
   }
 
+  TEST_CASE(
+      "where only the log tells how readings scatter, there is an interval that the check alone has not") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    kept_of(log, request(readings("2026-03-01", "")));
+    auto bare = log.find("dock");
+    bare.calipers.clear();
+    log.save(bare);
+    app::CheckRequest today;
+    today.check = files::parse_readings(files::text_of(
+        "# station: dock\npanel,from_cut,to_cut,position,width\n1,1,5,0,22.74\n1,1,5,525,22.70\n", "r.csv"));
+    today.station = bare;
+    CHECK_THROWS_AS(app::run_check(today), check::NoInterval);
+    app::inform(today, log, kNow);
+    const auto outcome = app::run_check(today);
+    CHECK(outcome.fit.eta.half_width > 0);
+    REQUIRE(outcome.from_log);
+    CHECK_FALSE(outcome.from_log->without_rad);
+  }
+
   TEST_CASE("an amendment is a further version with its reason, computed anew") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");
