@@ -3,10 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 #include "app/known_checks.hpp"
-#include "files/csv.hpp"
 #include "files/dates.hpp"
 #include "files/readings_file.hpp"
 #include "files/text_file.hpp"

@@ -1,15 +1,36 @@
 // SPDX-License-Identifier: MIT
 #include "app/kept_move.hpp"
 
+#include <algorithm>
+#include <cmath>
+
 #include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
 #include "files/dates.hpp"
 #include "files/identity.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
 
 constexpr std::int64_t kDay = 86400;
+
+/// The instruction with its lengths in mm: a record has no unit of a person, and outlives the pattern.
+std::string text_of(const correct::Move& move) {
+  std::string out;
+  std::string_view rest = move.text;
+  while (!rest.empty()) {
+    const std::size_t open = std::min(rest.find('{'), rest.size());
+    out += rest.substr(0, open);
+    rest.remove_prefix(open);
+    const std::size_t close = rest.find('}');
+    if (rest.empty() || close == std::string_view::npos) break;
+    const std::string name(rest.substr(1, std::min(rest.find(':'), close) - 1));
+    out += units::shortest(std::round(move.numbers.at(name) * 1000) / 1000) + " mm";
+    rest.remove_prefix(close + 1);
+  }
+  return out;
+}
 
 }  // namespace
 
@@ -30,7 +51,7 @@ void keep_move(logbook::Logbook& log, const logbook::KeptCheck& kept, const corr
   if (move < outcome.advice->moves.size()) {
     const auto& made = outcome.advice->moves[move];
     record.means = correct::means_row(made.means).word;
-    record.text = made.text;
+    record.text = text_of(made);
     event.target = made.hole ? made.hole->name() : "";
     if (!made.bound_only) {
       record.moved = made.moved_rad;
@@ -69,16 +90,9 @@ std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, co
 }
 
 void find_pending(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc) {
-  if (!request.station || request.check.test == check::TestKind::progressive ||
-      request.check.strips.size() != 1)
-    return;
-  const std::string id = log.known_station(*request.station);
-  if (id.empty()) return;
-  const auto& setup = request.station->setup(request.setup.empty() ? request.check.setup : request.setup);
-  // Readings that are kept already have had their answer.
-  const auto& date = request.check.date;
-  const std::int64_t utc = date.empty() ? now_utc : files::parse_date(date, "date").utc_second;
-  request.pending = pending_move(log, id, setup.name, utc);
+  if (request.check.test == check::TestKind::progressive || request.check.strips.size() != 1) return;
+  if (const auto asked = asked_of(request, log, now_utc))
+    request.pending = pending_move(log, asked->station, asked->setup, asked->utc);
 }
 
 }  // namespace quarterturn::app

@@ -64,10 +64,6 @@ class Versions {
   std::map<std::string, station::Station> stations_;
 };
 
-}  // namespace
-
-namespace {
-
 std::pair<std::int64_t, std::string> when(const logbook::KeptCheck& kept) {
   return {files::order_utc(kept.latest.date, kept.latest.utc, kept.made.recorded), kept.made.recorded};
 }
@@ -97,8 +93,6 @@ void take_last(Known& known, const logbook::KeptCheck& newest, const std::vector
   known.last = correct::LastCheck{result.q * result.eta, result.half_width / quantile, false};
   known.last->explained =
       !same_places || std::ranges::any_of(events, [&](const auto& event) { return !follows(newest, event); });
-  known.last_date = newest.latest.date;
-  known.last_half_width = result.half_width;
 }
 
 }  // namespace
@@ -147,18 +141,25 @@ std::vector<std::string> ids_of(const std::vector<check::ScatterEvidence>& earli
   return ids;
 }
 
+std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logbook& log,
+                                std::int64_t now_utc) {
+  if (!request.station) return std::nullopt;
+  const std::string id = log.known_station(*request.station);
+  if (id.empty()) return std::nullopt;
+  const auto& setup = request.station->setup(request.setup.empty() ? request.check.setup : request.setup);
+  const auto& date = request.check.date;
+  return AskedOf{id, setup.name, date.empty() ? now_utc : files::parse_date(date, "date").utc_second};
+}
+
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
              const std::string& own_id) {
-  if (!request.station) return {};
-  const std::string id = log.known_station(*request.station);
-  if (id.empty()) return {};
-  const auto& setup = request.station->setup(request.setup.empty() ? request.check.setup : request.setup);
-  const std::int64_t utc =
-      request.check.date.empty() ? now_utc : files::parse_date(request.check.date, "date").utc_second;
+  const auto asked = asked_of(request, log, now_utc);
+  if (!asked) return {};
   check::Check own = request.check;
-  own.setup = setup.name;
+  own.setup = asked->setup;
   if (own.date.empty()) own.date = files::day_text(now_utc);
-  Known known = known_before(log, id, *request.station, setup.name, utc, files::write_readings(own), own_id);
+  Known known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
+                             files::write_readings(own), own_id);
   request.earlier = known.earlier;
   request.last = known.last;
   return known;

@@ -21,8 +21,6 @@ struct CheckRequest;
 struct Known {
   std::vector<check::ScatterEvidence> earlier;  ///< by date; check_id is the record's id
   std::optional<correct::LastCheck> last;       ///< the last valid check of the setup, if its side is known
-  std::string last_date;                        ///< as typed
-  double last_half_width = 0;                   ///< rad
 };
 
 /// Checks of the setup on the same dogs, not withdrawn, since the last event after which it stood otherwise,
@@ -31,6 +29,15 @@ struct Known {
 Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
                    const std::string& setup, std::int64_t utc, const std::string& own_readings = {},
                    const std::string& own = {});
+
+/// The station, setup and moment that a request asks about, as the log knows them.
+struct AskedOf {
+  std::string station, setup;  ///< station: its id
+  std::int64_t utc = 0;
+};
+/// Empty when the log does not know the station.
+std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logbook& log,
+                                std::int64_t now_utc);
 
 /// Puts into a request what the log knows of its setup before it, and says what that is. The check itself,
 /// when it was kept already, does not inform itself. Nothing when the log does not know the station.

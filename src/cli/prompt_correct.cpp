@@ -135,7 +135,8 @@ void Session::note_done(std::size_t move, bool already_told) {
   const auto& outcome = last().outcome;
   if (move < outcome.expected.size() && outcome.expected[move]) {
     const auto& strip = outcome.check.strips.back();
-    moved_ = Moved{*outcome.expected[move], strip.spots.back().position_mm - strip.spots.front().position_mm};
+    moved_ = correct::PendingMove{*outcome.expected[move],
+                                  strip.spots.back().position_mm - strip.spots.front().position_mm};
   } else {
     moved_.reset();
   }

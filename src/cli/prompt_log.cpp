@@ -58,8 +58,7 @@ void Session::find_pending(const std::string& setup) {
   if (moved_ || !station_) return;
   const std::string id = context_.log->known_station(*station_);
   if (id.empty()) return;
-  if (const auto pending = app::pending_move(*context_.log, id, setup, context_.now_utc))
-    moved_ = Moved{pending->expected, pending->apart_mm};
+  moved_ = app::pending_move(*context_.log, id, setup, context_.now_utc);
 }
 
 }  // namespace quarterturn::cli

@@ -24,12 +24,6 @@ struct Computed {
   std::optional<double> rail_mm{};  ///< bow of the rail, when it was tried; positive: kept edge crowned
 };
 
-/// A move that was made: the next check's first strip is held against it.
-struct Moved {
-  correct::Expected expected;
-  double apart_mm = 0;
-};
-
 class Session {
  public:
   Session(const Context& context, const Parsed& parsed, Dialogue& dialogue)
@@ -95,7 +89,7 @@ class Session {
   std::optional<station::Station> station_;
   std::optional<Computed> last_;
   std::optional<logbook::KeptCheck> kept_;  ///< the last check as it was kept
-  std::optional<Moved> moved_;
+  std::optional<correct::PendingMove> moved_;
   double apart_mm_ = 0;
   std::optional<check::PanelSize> panel_;  ///< as it was before its first cut
   int cuts_ = 0;                           ///< made on it since

@@ -86,8 +86,7 @@ void Session::hold_against_move(const app::Ends& ends) {
   if (!moved_) return;
   const auto moved = *moved_;
   moved_.reset();
-  talk_.say(
-      report::after_move_text({moved.expected, moved.apart_mm}, app::strip_of(ends, 1, 1, 5), talk_.options));
+  talk_.say(report::after_move_text(moved, app::strip_of(ends, 1, 1, 5), talk_.options));
 }
 
 }  // namespace quarterturn::cli

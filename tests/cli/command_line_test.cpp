@@ -318,6 +318,13 @@ TEST_SUITE("cli") {
     CHECK(holds(done.out, "Noted with check dock/1: 3 layers of foil tape on the FAR rail dog (E10)"));
     CHECK(holds(done.out, "expect the fence end (F) 0.0"));
     CHECK(holds(run_program(home, {"log", "list", "--plain"}).out, "corrected E10: shim"));
+    // The record says it in full, with its lengths; moving a dog itself is the last way but none.
+    CHECK(run_program(home, {"correct", file, "--done", "4"}).status == 0);
+    for (const auto& move : Json::parse(run_program(home, {"log", "export"}).out).at("moves")) {
+      const std::string text = move.at("text");
+      CHECK(text.find_first_of("{}") == std::string::npos);
+      CHECK(text.size() > 20);
+    }
     // Once more with the same readings: no second check.
     CHECK(holds(run_program(home, {"correct", file, "--done", "0"}).out,
                 "Noted with check dock/1: another way"));
