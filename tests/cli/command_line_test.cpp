@@ -320,7 +320,9 @@ TEST_SUITE("cli") {
     CHECK(holds(run_program(home, {"log", "list", "--plain"}).out, "corrected E10: shim"));
     // The record says it in full, with its lengths; moving a dog itself is the last way but none.
     CHECK(run_program(home, {"correct", file, "--done", "4"}).status == 0);
-    for (const auto& move : Json::parse(run_program(home, {"log", "export"}).out).at("moves")) {
+    const auto document = Json::parse(run_program(home, {"log", "export"}).out);
+    REQUIRE(document.at("moves").size() == 2);
+    for (const auto& move : document.at("moves")) {
       const std::string text = move.at("text");
       CHECK(text.find_first_of("{}") == std::string::npos);
       CHECK(text.size() > 20);
