@@ -5,6 +5,7 @@
 #include <map>
 
 #include "app/run_check.hpp"
+#include "check/log_choice.hpp"
 #include "files/dates.hpp"
 #include "files/log_document.hpp"
 #include "files/readings_file.hpp"
@@ -16,7 +17,7 @@ namespace quarterturn::app {
 namespace {
 
 constexpr std::int64_t kDay = 86400;
-// The newest are taken (M18): reading more of them takes its time.
+// The newest are read (M18): reading more of them takes longer than a person at the prompt should notice.
 constexpr std::size_t kMostEarlier = 250;
 
 /// Dogs, holes, faces and sides of one setup, as text to compare; the tolerance may change freely.
@@ -160,6 +161,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   if (own.date.empty()) own.date = files::day_text(now_utc);
   Known known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
                              files::write_readings(own), own_id);
+  known.earlier = check::log_of_person(std::move(known.earlier), request.check.by);
   request.earlier = known.earlier;
   request.last = known.last;
   return known;

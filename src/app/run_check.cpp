@@ -165,21 +165,7 @@ correct::Outcome run_check(const CheckRequest& request) {
     options.span_mm = outcome.geometry->seating_span_mm();
     options.bar_length_mm = outcome.geometry->bar_length_mm;
   }
-  const auto evidence = evidence_of(outcome.check.caliper);
-  outcome.fit = check::fit(outcome.check, evidence, request.earlier, options);
-
-  if (!request.earlier.empty()) {
-    correct::FromLog from_log{static_cast<int>(request.earlier.size()), {}, false};
-    from_log.seating_used =
-        outcome.fit.scatter[static_cast<std::size_t>(check::Component::seating)].source == check::Source::log;
-    try {
-      const auto alone = check::fit(outcome.check, evidence, {}, options).eta;
-      if (!alone.unknown) from_log.without_rad = alone.half_width;
-    } catch (const check::NoInterval&) {
-      // Only the log tells how readings scatter: this check alone has no ±.
-    }
-    outcome.from_log = from_log;
-  }
+  outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier, options);
   outcome.settle_first = asks_to_settle(outcome.fit.findings);
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {

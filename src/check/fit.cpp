@@ -46,23 +46,25 @@ Measuring measuring_of(const ScatterFit& s, std::span<const double> weights) {
   return m;
 }
 
-Source source_of(const ScatterFit& s, Component component) {
+Source source_of(const ScatterFit& s, Component component, const Summary& today) {
   const auto k = static_cast<std::size_t>(component);
   if (!s.informed[k]) return Source::unknown;
   if (component == Component::seating) {
     if (s.log) return Source::log;
     return s.assumed ? Source::assumed : (s.evidence_nu[k] > 0 ? Source::log : Source::readings);
   }
-  if (component == Component::reading)
-    return s.nu_reading > s.evidence_nu[k] ? Source::readings : Source::caliper;
-  return Source::readings;
+  if (component == Component::reading) {
+    if (today.nu_pure > 0) return Source::readings;
+    return s.earlier.nu_pure > 0 ? Source::log : Source::caliper;
+  }
+  return today.nu_line <= 0 && s.earlier.nu_line > 0 ? Source::log : Source::readings;
 }
 
-void fill_scatter(Fit& fit, const ScatterFit& s) {
+void fill_scatter(Fit& fit, const ScatterFit& s, const Summary& today) {
   for (std::size_t k = 0; k < 3; ++k) {
     const auto component = static_cast<Component>(k);
     fit.scatter[k].estimate_mm = std::sqrt(s.theta[k]);
-    fit.scatter[k].source = source_of(s, component);
+    fit.scatter[k].source = source_of(s, component, today);
     fit.scatter[k].dof = s.is_free[k] ? chi2_dof(s.theta[k], s.theta_variance(component)) : 0.0;
   }
   if (s.informed[kReading]) {
@@ -115,14 +117,14 @@ FewDfCase few_df_case(const ScatterFit& s, const Summary& today) {
   for (std::size_t j = 0; j < a.size(); ++j) c.terms.c_b += a[j] * a[j] / today.sxx[j];
   c.terms.s2_r = s.theta[kSeating];
   c.terms.nu_r = chi2_dof(s.theta[kSeating], s.theta_variance(Component::seating));
-  c.terms.nu_l = today.nu_line;
-  c.terms.s2_l = today.nu_line > 0 ? today.ss_line / today.nu_line : 0.0;
+  c.terms.nu_l = today.nu_line + s.earlier.nu_line;
+  c.terms.s2_l = c.terms.nu_l > 0 ? (today.ss_line + s.earlier.ss_line) / c.terms.nu_l : 0.0;
   c.terms.nu_e = s.nu_reading;
   c.terms.s2_e_over_k = s.s2_reading / today.harmonic_repeats;
   c.terms.fixed = s.fixed;
   const double fifth = s.variance() / 5;
   const double spot = std::max({c.terms.s2_l, c.terms.s2_e_over_k, c.terms.fixed});
-  const bool saw = today.nu_line > 0 && today.nu_line < 3 && c.terms.c_b * spot > fifth;
+  const bool saw = c.terms.nu_l > 0 && c.terms.nu_l < 3 && c.terms.c_b * spot > fifth;
   const bool log = s.log && s.log_nu < 3 && c.terms.c_r * c.terms.s2_r > fifth;
   c.applies = saw || log;
   return c;
@@ -180,21 +182,16 @@ void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& ch
   }
 }
 
-}  // namespace
-
-Fit fit(const Check& check, std::span<const Evidence> evidence, std::span<const ScatterEvidence> earlier,
-        const FitOptions& options) {
-  validate(check);
-  const Corners corners = corners_of(check);
-  const ScatterFit s = fit_scatter(check, corners, evidence, earlier, options);
-  const Summary today = summarise(check);
+/// The interval and what belongs to it, without looking for what does not fit.
+Fit interval_fit(const Check& check, const Corners& corners, const Summary& today, const ScatterFit& s,
+                 const FitOptions& options) {
   Fit out;
   out.eta.confidence = options.confidence;
   out.resolution_mm = s.resolution;
   out.span_mm = corner_spans(check, corners, options).front();
   out.span_assumed = !options.span_mm && !options.bar_length_mm;
   out.provisional = s.assumed;
-  fill_scatter(out, s);
+  fill_scatter(out, s, today);
   const double per_mm2 = 2.0 / (out.span_mm * out.span_mm);
   out.seating_rad = std::sqrt(s.theta[kSeating] * per_mm2);
   for (std::size_t j = 0; j < check.strips.size(); ++j) {
@@ -225,7 +222,51 @@ Fit fit(const Check& check, std::span<const Evidence> evidence, std::span<const 
       return probability_inside(x, u, dof, tolerance);
     };
   }
+  return out;
+}
+
+LogSeating seating_of(const ScatterFit& s) {
+  if (s.log) return LogSeating::used;
+  if (s.earlier.of_several_strips == 0) return LogSeating::one_strip_each;
+  return s.earlier.nu_seating > 0 ? LogSeating::differs : LogSeating::saw_marks_unseen;
+}
+
+/// (M18), and what the interval would be had nobody kept a log.
+void log_use(Fit& fit, const ScatterFit& s, const Check& check, const Corners& corners, const Summary& today,
+             std::span<const Evidence> evidence, const FitOptions& options) {
+  LogUse use;
+  use.checks = s.earlier.checks;
+  use.strips = s.earlier.strips;
+  use.nu_counted = s.log_nu;
+  use.seating = seating_of(s);
+  if (s.earlier.test) use.p_same = s.earlier.test->p;
+  if (use.seating == LogSeating::differs) {
+    Finding f = finding("log-not-used");
+    f.numbers["ratio"] = std::sqrt(s.earlier.test->f);
+    fit.findings.push_back(f);
+  }
+  try {
+    const ScatterFit alone = fit_scatter(check, corners, evidence, {}, options);
+    const Estimate eta = interval_fit(check, corners, today, alone, options).eta;
+    if (!eta.unknown) use.half_width_without = eta.half_width;
+    use.assumed_without = alone.assumed;
+  } catch (const NoInterval&) {
+    // Without the log nothing would inform the scatter of a reading: there is no half-width to compare with.
+  }
+  fit.log = use;
+}
+
+}  // namespace
+
+Fit fit(const Check& check, std::span<const Evidence> evidence, std::span<const ScatterEvidence> earlier,
+        const FitOptions& options) {
+  validate(check);
+  const Corners corners = corners_of(check);
+  const ScatterFit s = fit_scatter(check, corners, evidence, earlier, options);
+  const Summary today = summarise(check);
+  Fit out = interval_fit(check, corners, today, s, options);
   unseen(out, s, today, check);
+  if (!earlier.empty()) log_use(out, s, check, corners, today, evidence, options);
   find_misfits(out, check, corners, s);
   find_mistakes(out, check);
   return out;

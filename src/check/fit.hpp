@@ -81,6 +81,27 @@ struct Taper {
   double taper_rad, u_rad;  ///< u: readings and saw marks only
 };
 
+/// What the seating of the earlier checks was to a fit (M18).
+enum class LogSeating {
+  used,
+  differs,           ///< today's strips scatter more than it lets expect: left out, `log-not-used`
+  one_strip_each,    ///< no earlier check has two strips: nothing known of seating
+  saw_marks_unseen,  ///< two spots a strip throughout: saw marks would pass as seating
+};
+
+/// What the earlier checks brought (M18). Their readings and residuals inform reading and saw marks always.
+struct LogUse {
+  int checks = 0, strips = 0;
+  double nu_counted = 0;  ///< degrees of freedom their seating counts for, discounted; 0: tells nothing
+  std::optional<double>
+      p_same;  ///< that today's strips scatter so much if seating is the log's; two strips on
+  LogSeating seating = LogSeating::used;
+  std::optional<double>
+      half_width_without;        ///< [rad] of the same check without them; empty: it would have none
+  bool assumed_without = false;  ///< and that would rest on assumed seating
+  [[nodiscard]] bool used() const { return seating == LogSeating::used; }
+};
+
 /// Which rule made the interval.
 enum class Rule { satterthwaite, panels, few_df };
 
@@ -96,6 +117,7 @@ struct Fit {
   bool provisional = false;         ///< rests on assumed seating
   double measuring_half_width = 0;  ///< readings and saw marks alone
   double resolution_mm = 0;
+  std::optional<LogUse> log;  ///< empty without earlier checks
   /// eta + e of the next panel: variance and dof; empty when one strip tells nothing of seating.
   struct NextPanel {
     double u, dof;
@@ -111,6 +133,7 @@ struct NoInterval {
   std::vector<Taper> tapers;
 };
 
+/// \param earlier  checks of the same setup as it stands now, in any order (log_of_person of log_choice.hpp)
 /// \throws NoInterval when nothing informs the scatter of a reading; units::InputError from validate()
 Fit fit(const Check& check, std::span<const Evidence> evidence = {},
         std::span<const ScatterEvidence> earlier = {}, const FitOptions& options = {});

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "check/log_terms.hpp"
+
 namespace quarterturn::check {
 
 namespace {
@@ -165,24 +167,24 @@ std::vector<double> seating_matrix(const Corners& corners, std::span<const doubl
   return k;
 }
 
-StripLikelihood::StripLikelihood(std::vector<GroupData> groups, std::vector<Evidence> evidence)
-    : groups_(std::move(groups)), evidence_(std::move(evidence)) {
+StripLikelihood::StripLikelihood(std::vector<GroupData> groups, std::vector<Evidence> evidence,
+                                 std::shared_ptr<const LogTerms> log, double log_discount)
+    : groups_(std::move(groups)),
+      evidence_(std::move(evidence)),
+      log_(std::move(log)),
+      log_discount_(log_discount) {
   for (const Evidence& e : evidence_) {
     reading_known_ = reading_known_ || (e.component == Component::reading && e.nu > 0 && e.s2 > 0);
   }
   for (const GroupData& group : groups_) reading_known_ = reading_known_ || group.ss_pure > 0;
+  reading_known_ = reading_known_ || (log_ && log_->ss_pure > 0);
 }
 
 // (M20)–(M22). With P = blockdiag(P_j) + A P3 A' the terms of the full model split by strip and taper stage;
 // the taper depends on theta where readings a spot differ, hence the cross terms.
-void StripLikelihood::add_group(const GroupData& group, std::span<const double> theta,
+void StripLikelihood::add_group(const GroupData& group, double discount, std::span<const double> theta,
                                 stats::RemlPoint& out) const {
-  if (group.nu_pure > 0 && (group.ss_pure > 0 || reading_known_)) {
-    const double m = theta[kReading], nu = group.nu_pure;
-    out.minus_log += 0.5 * (nu * std::log(m) + group.ss_pure / m);
-    out.gradient[kReading] += 0.5 * (nu / m - group.ss_pure / (m * m));
-    out.information[0] += 0.5 * nu / (m * m);
-  }
+  if (reading_known_) add_pure_error(group.ss_pure, group.nu_pure, theta, out);
   if (group.strips.empty()) return;
   std::vector<LineFit> lines;
   lines.reserve(group.strips.size());
@@ -192,38 +194,39 @@ void StripLikelihood::add_group(const GroupData& group, std::span<const double> 
     out.minus_log = std::numeric_limits<double>::infinity();
     return;
   }
-  const double lambda = group.discount;
-  out.minus_log += 0.5 * lambda * (stage.log_det + stage.quadratic);
+  const double lambda = discount, m = group.checks;
+  out.minus_log += 0.5 * lambda * (m * stage.log_det + stage.quadratic);
   const auto n = static_cast<Index>(lines.size());
   const Map<const MatrixXd> k(group.seating.data(), n, n);
   const MatrixXd p3k = stage.p3 * k, p3kp3 = p3k * stage.p3;
-  out.gradient[kSeating] += 0.5 * lambda * (p3k.trace() - stage.u.dot(k * stage.u));
+  out.gradient[kSeating] += 0.5 * lambda * (m * p3k.trace() - stage.u.dot(k * stage.u));
   out.information[kSeating * kThetas + kSeating] +=
-      0.5 * lambda * (p3k.array() * p3k.transpose().array()).sum();
+      0.5 * lambda * m * (p3k.array() * p3k.transpose().array()).sum();
   std::vector<SpotSums> sums;
   sums.reserve(lines.size());
   for (std::size_t j = 0; j < lines.size(); ++j) {
     const auto jj = static_cast<Index>(j);
     sums.push_back(spot_sums(group.strips[j], lines[j]));
     const SpotSums& s = sums.back();
-    out.minus_log += 0.5 * (lines[j].log_det + lines[j].residual_ss);
+    out.minus_log += 0.5 * (m * lines[j].log_det + lines[j].residual_ss);
     const double u = stage.u(jj), p = stage.p3(jj, jj);
     for (std::size_t a = 0; a < 2; ++a) {
-      out.gradient[a] += 0.5 * (s.trace[a] - s.residual[a]) +
-                         0.5 * lambda * (p * s.slope[a] - 2 * u * s.cross[a] - u * u * s.slope[a]);
-      const double seating_term = 0.5 * lambda * p3kp3(jj, jj) * s.slope[a];
+      out.gradient[a] += 0.5 * (m * s.trace[a] - s.residual[a]) +
+                         0.5 * lambda * (m * p * s.slope[a] - 2 * u * s.cross[a] - u * u * s.slope[a]);
+      const double seating_term = 0.5 * lambda * m * p3kp3(jj, jj) * s.slope[a];
       out.information[a * kThetas + kSeating] += seating_term;
       out.information[kSeating * kThetas + a] += seating_term;
     }
-    const double mm = 0.5 * s.pp[0] + lambda * p * s.apa[0], mf = 0.5 * s.pp[1] + lambda * p * s.apa[1];
+    const double mm = m * (0.5 * s.pp[0] + lambda * p * s.apa[0]),
+                 mf = m * (0.5 * s.pp[1] + lambda * p * s.apa[1]);
     out.information[0] += mm;
     out.information[1] += mf;
     out.information[kThetas] += mf;
-    out.information[kThetas + 1] += 0.5 * s.pp[2] + lambda * p * s.apa[2];
+    out.information[kThetas + 1] += m * (0.5 * s.pp[2] + lambda * p * s.apa[2]);
   }
   for (std::size_t i = 0; i < lines.size(); ++i) {
     for (std::size_t j = 0; j < lines.size(); ++j) {
-      const double p = stage.p3(static_cast<Index>(i), static_cast<Index>(j)), w = 0.5 * lambda * p * p;
+      const double p = stage.p3(static_cast<Index>(i), static_cast<Index>(j)), w = 0.5 * lambda * m * p * p;
       for (std::size_t a = 0; a < 2; ++a) {
         for (std::size_t b = 0; b < 2; ++b) {
           out.information[a * kThetas + b] += w * sums[i].slope[a] * sums[j].slope[b];
@@ -249,7 +252,12 @@ void StripLikelihood::evaluate(std::span<const double> theta, stats::RemlPoint& 
   out.minus_log = 0;
   out.gradient.assign(kThetas, 0.0);
   out.information.assign(kThetas * kThetas, 0.0);
-  for (const GroupData& group : groups_) add_group(group, theta, out);
+  for (const GroupData& group : groups_) add_group(group, group.discount, theta, out);
+  if (log_) {
+    if (reading_known_) add_pure_error(log_->ss_pure, log_->nu_pure, theta, out);
+    add_pooled(*log_, log_discount_, theta, out);
+    for (const GroupData& group : log_->unequal) add_group(group, log_discount_ * group.discount, theta, out);
+  }
   add_evidence(theta, out);
   if (std::isnan(out.minus_log)) out.minus_log = std::numeric_limits<double>::infinity();
 }
@@ -275,6 +283,29 @@ TaperFit StripLikelihood::tapers(std::span<const double> theta, int row) const {
   const VectorXd a = stage.v_inverse * x * stage.covariance.col(row);
   fit.weights.assign(a.data(), a.data() + a.size());
   return fit;
+}
+
+// (M18): theta-hat' P theta-hat is z' (L'VL)^-1 z for any contrasts z = L' theta-hat orthogonal to t.
+std::optional<TaperScatter> StripLikelihood::taper_scatter(std::span<const double> theta) const {
+  const GroupData& group = groups_.front();
+  const auto n = static_cast<Index>(group.strips.size());
+  if (n < 2) return std::nullopt;
+  std::vector<LineFit> lines;
+  for (const StripData& strip : group.strips) lines.push_back(line_fit(strip, theta));
+  const TaperStage stage = taper_stage(group, lines, theta[kSeating]);
+  if (!stage.ok) return std::nullopt;
+  TaperScatter out;
+  out.contrasts = static_cast<int>(n) - 1;
+  out.f = stage.quadratic / out.contrasts;
+  out.gradient.assign(kThetas, 0.0);
+  for (Index j = 0; j < n; ++j) {
+    const LineFit& line = lines[static_cast<std::size_t>(j)];
+    out.gradient[kReading] += stage.p3(j, j) * line.reading_part / out.contrasts;
+    out.gradient[kSaw] += stage.p3(j, j) * line.saw_part / out.contrasts;
+  }
+  const Map<const MatrixXd> k(group.seating.data(), n, n);
+  out.gradient[kSeating] = (stage.p3 * k).trace() / out.contrasts;
+  return out;
 }
 
 std::vector<double> StripLikelihood::variance_gradient(const TaperFit& fit) const {

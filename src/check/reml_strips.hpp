@@ -13,6 +13,8 @@
 /// Gain     the dense form costs (spots)^3 a step, this one (strips)^3
 #pragma once
 
+#include <memory>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -34,8 +36,12 @@ struct GroupData {
   int regressors = 1;           ///< columns of x: t, and a corner column in the test of (M32)
   std::vector<double> x;        ///< strips x regressors, row-major
   std::vector<double> seating;  ///< T D T', strips x strips [1/mm^2]
-  double discount = 1;          ///< lambda of (M18) on the taper terms
+  double discount = 1;          ///< on the taper terms; 0 leaves the tapers' scatter out
+  /// So many checks of one design stand behind it: what does not depend on the widths counts so often (M20).
+  double checks = 1;
 };
+
+struct LogTerms;
 
 /// T D T' with D = diag(2 / span_i^2) (M14). \param span_mm one a corner column
 std::vector<double> seating_matrix(const Corners& corners, std::span<const double> span_mm);
@@ -49,25 +55,43 @@ struct TaperFit {
   double residual_ss = 0;       ///< weighted, of the spot means about their lines
 };
 
+/// Scatter of the tapers about their own eta, against what theta lets expect (M18).
+struct TaperScatter {
+  double f = 0;  ///< z' V^-1 z / contrasts
+  int contrasts = 0;
+  std::vector<double> gradient;  ///< of the expectation of f: tr(P V_a) / contrasts
+};
+
 class StripLikelihood {
  public:
-  /// \param evidence  knowledge from outside; components as in fit.hpp
-  StripLikelihood(std::vector<GroupData> groups, std::vector<Evidence> evidence);
+  /// \param groups        the check itself first
+  /// \param evidence      knowledge from outside; components as in fit.hpp
+  /// \param log           earlier checks in few numbers, or none
+  /// \param log_discount  lambda of (M18) on their taper terms; 0 leaves their tapers' scatter out
+  StripLikelihood(std::vector<GroupData> groups, std::vector<Evidence> evidence,
+                  std::shared_ptr<const LogTerms> log = nullptr, double log_discount = 1);
 
   void evaluate(std::span<const double> theta, stats::RemlPoint& out) const;
   /// The tapers and GLS estimate of group 0. \param row  the regressor whose weights are wanted; 0 is eta
   [[nodiscard]] TaperFit tapers(std::span<const double> theta, int row = 0) const;
   /// d var(weights' taper) / d theta of group 0: (a' V_m a, a' V_f a, a' V_r a).
   [[nodiscard]] std::vector<double> variance_gradient(const TaperFit& fit) const;
+  /// Of group 0, two strips or more; nothing where V is singular.
+  [[nodiscard]] std::optional<TaperScatter> taper_scatter(std::span<const double> theta) const;
   [[nodiscard]] const std::vector<GroupData>& groups() const { return groups_; }
   [[nodiscard]] const std::vector<Evidence>& evidence() const { return evidence_; }
+  [[nodiscard]] const std::shared_ptr<const LogTerms>& log() const { return log_; }
+  [[nodiscard]] double log_discount() const { return log_discount_; }
 
  private:
-  void add_group(const GroupData& group, std::span<const double> theta, stats::RemlPoint& out) const;
+  void add_group(const GroupData& group, double discount, std::span<const double> theta,
+                 stats::RemlPoint& out) const;
   void add_evidence(std::span<const double> theta, stats::RemlPoint& out) const;
 
   std::vector<GroupData> groups_;
   std::vector<Evidence> evidence_;
+  std::shared_ptr<const LogTerms> log_;
+  double log_discount_ = 1;
   bool reading_known_ = false;  ///< something keeps theta_m above zero: repeats that all agree then count too
 };
 

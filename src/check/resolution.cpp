@@ -51,9 +51,8 @@ double resolution_mm(const Check& check) {
   if (readings == 0) return 0;
   if (readings >= kEnoughToSeeMultiples) {
     // Readings that are merely equal are all multiples of something: so many different ones must agree.
-    const std::size_t different = different_readings(check, step);
     for (const auto& [multiple, least] : {std::pair{50.0, 2u}, {10.0, 2u}, {5.0, 3u}, {2.0, 4u}}) {
-      if (different >= least && all_multiples(check, multiple * step)) {
+      if (all_multiples(check, multiple * step) && different_readings(check, step) >= least) {
         step *= multiple;
         break;
       }

@@ -5,36 +5,17 @@
 #include <algorithm>
 #include <cmath>
 
-#include "check/reference_lengths.hpp"
+#include "check/log_builder.hpp"
+#include "check/log_choice.hpp"
 #include "check/resolution.hpp"
+#include "stats/distributions.hpp"
 
 namespace quarterturn::check {
 
 namespace {
 
 constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
-
-GroupData group_of(const Check& check, const Corners& corners, std::span<const double> spans, double s2) {
-  GroupData group;
-  const Summary summary = summarise(check);
-  group.ss_pure = summary.ss_pure;
-  group.nu_pure = summary.nu_pure;
-  const double d = resolution_mm(check);
-  for (const Strip& strip : check.strips) {
-    StripData data;
-    for (const Spot& spot : strip.spots) {
-      const SpotVariance v = spot_variance(s2, static_cast<int>(spot.readings.size()), d);
-      data.position.push_back(spot.position_mm);
-      data.width.push_back(mean_mm(spot.readings));
-      data.reading_share.push_back(v.share);
-      data.fixed.push_back(v.fixed);
-    }
-    group.strips.push_back(std::move(data));
-  }
-  group.x = corners.t;
-  group.seating = seating_matrix(corners, spans);
-  return group;
-}
+constexpr double kSameSeatingLevel = 0.05;  // of the test of today's seating against the log's (M18)
 
 /// The likelihood over the free variances alone; the others stand at their given values.
 stats::RemlModel over_free(const StripLikelihood& likelihood, const std::array<double, 3>& given,
@@ -56,119 +37,180 @@ stats::RemlModel over_free(const StripLikelihood& likelihood, const std::array<d
   };
 }
 
-void maximise(ScatterFit& fit, const std::array<double, 3>& start) {
+/// From each start; the best of the maxima counts: a log and today's tapers that contradict each other may
+/// make two (M23).
+void maximise(ScatterFit& fit, std::initializer_list<std::array<double, 3>> starts) {
   std::vector<std::size_t> free;
-  std::vector<double> begin;
   for (std::size_t k = 0; k < 3; ++k) {
-    if (fit.is_free[k]) {
-      free.push_back(k);
-      begin.push_back(start[k]);
-    }
+    if (fit.is_free[k]) free.push_back(k);
   }
   fit.information.assign(9, 0.0);
   if (!free.empty()) {
-    const stats::RemlFit reml = stats::maximise_reml(over_free(*fit.likelihood, fit.theta, free), begin);
+    const stats::RemlModel model = over_free(*fit.likelihood, fit.theta, free);
+    stats::RemlFit best;
+    for (const std::array<double, 3>& start : starts) {
+      std::vector<double> begin;
+      for (const std::size_t k : free) begin.push_back(start[k]);
+      stats::RemlFit reml = stats::maximise_reml(model, begin);
+      if (best.theta.empty() || reml.at.minus_log < best.at.minus_log) best = std::move(reml);
+    }
+    fit.minus_log = best.at.minus_log;
     for (std::size_t i = 0; i < free.size(); ++i) {
-      fit.theta[free[i]] = reml.theta[i];
+      fit.theta[free[i]] = best.theta[i];
       for (std::size_t j = 0; j < free.size(); ++j) {
-        fit.information[free[i] * 3 + free[j]] = reml.at.information[i * free.size() + j];
+        fit.information[free[i] * 3 + free[j]] = best.at.information[i * free.size() + j];
       }
     }
   }
   fit.tapers = fit.likelihood->tapers(fit.theta);
 }
 
-/// Moment estimates to start from; never zero.
-std::array<double, 3> start_values(const ScatterFit& fit, const Summary& summary, const Corners& corners,
-                                   std::span<const Evidence> evidence, const Check& check) {
+/// Moment estimates to start from, seating from outside alone; never zero.
+std::array<double, 3> start_values(const ScatterFit& fit, const Summary& summary, const LogTerms& log,
+                                   std::span<const Evidence> evidence) {
   const double floor = std::max({fit.s2_reading, fit.fixed, 1e-8});
   std::array<double, 3> start{floor, 0.5 * floor, 4e-4};
-  if (summary.nu_line > 0) {
-    const double line = summary.ss_line / summary.nu_line;
+  const double nu_line = summary.nu_line + fit.earlier.nu_line;
+  if (nu_line > 0) {
+    const double line = (summary.ss_line + fit.earlier.ss_line) / nu_line;
     start[kSaw] = std::max(line - floor / summary.harmonic_repeats, 0.1 * line + 1e-3 * floor);
     if (!fit.is_free[kReading] || fit.s2_reading <= 0) start[kReading] = std::max(line, floor);
+  }
+  if (fit.log) {
+    const double spot = start[kReading] / summary.harmonic_repeats + (nu_line > 0 ? start[kSaw] : 0.0);
+    const double by_log = log.seating_by_moments(spot);
+    if (by_log > 0) start[kSeating] = by_log;
   }
   for (const Evidence& e : evidence) {
     if (e.component == Component::seating && e.s2 > 0) start[kSeating] = e.s2;
   }
-  if (check.strips.size() > 1) {
-    std::vector<double> ratio;
-    for (std::size_t j = 0; j < check.strips.size(); ++j) ratio.push_back(fit.tapers.taper[j] / corners.t[j]);
-    double mean = 0, ss = 0;
-    for (const double r : ratio) mean += r / static_cast<double>(ratio.size());
-    for (const double r : ratio) ss += (r - mean) * (r - mean);
-    const double per_mm2 = fit.likelihood->groups()[0].seating[0] / (corners.t[0] * corners.t[0]);
-    start[kSeating] =
-        std::max(0.5 * ss / static_cast<double>(ratio.size() - 1) / per_mm2, 0.05 * start[kSeating]);
-  }
   return start;
 }
 
-}  // namespace
+/// Seating by the scatter of today's tapers, two or more.
+double seating_of_today(const ScatterFit& fit, const Corners& corners, double least) {
+  std::vector<double> ratio;
+  for (std::size_t j = 0; j < corners.t.size(); ++j) ratio.push_back(fit.tapers.taper[j] / corners.t[j]);
+  double mean = 0, ss = 0;
+  for (const double r : ratio) mean += r / static_cast<double>(ratio.size());
+  for (const double r : ratio) ss += (r - mean) * (r - mean);
+  const double per_mm2 = fit.likelihood->groups()[0].seating[0] / (corners.t[0] * corners.t[0]);
+  return std::max(0.5 * ss / static_cast<double>(ratio.size() - 1) / per_mm2, least);
+}
 
-Summary summarise(const Check& check) {
-  Summary s;
-  double inverse = 0, spots = 0;
-  for (const Strip& strip : check.strips) {
-    const auto n = static_cast<double>(strip.spots.size());
-    double mean_p = 0, mean_w = 0;
-    std::vector<double> means;
-    for (const Spot& spot : strip.spots) {
-      const double mean = mean_mm(spot.readings);
-      for (const Reading& r : spot.readings) s.ss_pure += (r.mm - mean) * (r.mm - mean);
-      s.nu_pure += static_cast<double>(spot.readings.size()) - 1;
-      inverse += 1.0 / static_cast<double>(spot.readings.size());
+/// Adds what stands outside to the sums of the fit. \return  what there is of it
+std::vector<Evidence> take(std::span<const Evidence> evidence, ScatterFit& fit, double& ss, double& nu) {
+  std::vector<Evidence> used;
+  for (const Evidence& e : evidence) {
+    if (e.nu <= 0) continue;
+    used.push_back(e);
+    fit.evidence_nu[static_cast<std::size_t>(e.component)] += e.nu;
+    if (e.component == Component::reading) {
+      ss += e.nu * e.s2;
+      nu += e.nu;
+    }
+  }
+  return used;
+}
+
+std::vector<Summary> take(std::span<const ScatterEvidence> earlier, ScatterFit& fit, double& ss, double& nu) {
+  std::vector<Summary> summaries;
+  summaries.reserve(earlier.size());
+  LogPart& log = fit.earlier;
+  for (const ScatterEvidence& old : earlier) {
+    summaries.push_back(summarise(old.readings));
+    const Summary& s = summaries.back();
+    ss += s.ss_pure;
+    nu += s.nu_pure;
+    log.nu_pure += s.nu_pure;
+    log.ss_line += s.ss_line;
+    log.nu_line += s.nu_line;
+    log.checks += 1;
+    log.strips += static_cast<int>(old.readings.strips.size());
+    log.of_several_strips += old.readings.strips.size() > 1 ? 1 : 0;
+  }
+  return summaries;
+}
+
+LogTerms terms_of(std::span<const ScatterEvidence> earlier, const std::vector<Summary>& summaries,
+                  double saw_nu, const FitOptions& options, ScatterFit& fit) {
+  LogBuilder builder;
+  for (std::size_t i = 0; i < earlier.size(); ++i) {
+    const Check& readings = earlier[i].readings;
+    const Corners corners = corners_of(readings);
+    FitOptions then = options;
+    if (earlier[i].span_mm > 0) then.span_mm = earlier[i].span_mm;
+    const auto spans = corner_spans(readings, corners, then);
+    const bool seating = hands_on_seating(readings, saw_nu);
+    if (seating) fit.earlier.nu_seating += static_cast<double>(readings.strips.size()) - 1;
+    builder.add(group_of(readings, corners, summaries[i], spans, fit.s2_reading), summaries[i].ss_line,
+                seating);
+  }
+  return builder.finish();
+}
+
+void set_rounding(ScatterFit& fit, const GroupData& today) {
+  double fixed = 0, spots = 0;
+  for (const StripData& strip : today.strips) {
+    for (const double f : strip.fixed) {
+      fixed += f;
       spots += 1;
-      means.push_back(mean);
-      mean_p += spot.position_mm / n;
-      mean_w += mean / n;
     }
-    double sxx = 0, sxy = 0;
-    for (std::size_t i = 0; i < means.size(); ++i) {
-      const double dp = strip.spots[i].position_mm - mean_p;
-      sxx += dp * dp;
-      sxy += dp * (means[i] - mean_w);
-    }
-    for (std::size_t i = 0; i < means.size(); ++i) {
-      const double e = means[i] - mean_w - sxy / sxx * (strip.spots[i].position_mm - mean_p);
-      s.ss_line += e * e;
-    }
-    s.nu_line += n - 2;
-    s.sxx.push_back(sxx);
   }
-  // Repeats that agree to rounding of the arithmetic agree exactly.
-  if (s.ss_pure < 1e-20) s.ss_pure = 0;
-  if (s.nu_line <= 0) s.ss_line = 0;
-  s.harmonic_repeats = spots / inverse;
-  return s;
+  fit.fixed = fixed / spots;
 }
 
-std::vector<double> corner_spans(const Check& check, const Corners& corners, const FitOptions& options) {
-  const double dogs = options.span_mm.value_or(kDefaultSpanMm);
-  std::vector<double> spans(corners.names.size(), dogs);
-  if (!options.bar_length_mm) return spans;
-  if (!check.panel_size) {
-    std::fill(spans.begin(), spans.end(), std::min(*options.bar_length_mm, kBarEdgeMm));
-    return spans;
-  }
-  double width = 0, count = 0;
-  for (const Strip& strip : check.strips) {
-    for (const Spot& spot : strip.spots) {
-      width += mean_mm(spot.readings);
-      count += 1;
-    }
-  }
-  const double waste = width / count + kKerfMm;
-  for (std::size_t c = 0; c < spans.size(); ++c) {
-    // Cut i shortens the edge then on the fence; the panel's two dimensions take turns there.
-    const int cut = corners.names[c].cut;
-    const double side = cut % 2 != 0 ? check.panel_size->width_mm : check.panel_size->depth_mm;
-    const int taken = (cut - 1) / 2;  // whole strips off that side before
-    const double edge = side - waste * taken;
-    spans[c] = std::max(50.0, std::min(*options.bar_length_mm, edge));
-  }
-  return spans;
+bool shares_reading(const GroupData& group) {
+  return std::any_of(group.strips.begin(), group.strips.end(), [](const StripData& strip) {
+    return std::any_of(strip.reading_share.begin(), strip.reading_share.end(),
+                       [](double share) { return share > 0; });
+  });
 }
+
+/// (M18): the fit of the earlier checks alone; of today only what its tapers have no part in.
+ScatterFit fit_of_log(const ScatterFit& whole, const GroupData& today, std::vector<Evidence> evidence,
+                      const std::shared_ptr<const LogTerms>& log, double lambda,
+                      const std::array<double, 3>& start) {
+  std::erase_if(evidence, [](const Evidence& e) { return e.component == Component::seating; });
+  GroupData no_tapers = today;
+  no_tapers.discount = 0;
+  ScatterFit own;
+  own.is_free = {whole.is_free[kReading], whole.is_free[kSaw], true};
+  own.theta = {whole.s2_reading, 0.0, 0.0};
+  own.likelihood = std::make_unique<StripLikelihood>(std::vector<GroupData>{std::move(no_tapers)},
+                                                     std::move(evidence), log, lambda);
+  maximise(own, {start});
+  return own;
+}
+
+/// (M18): F = z' V^-1 z / (J - 1); its expectation under the log's estimate carries the df of the
+/// denominator.
+std::optional<SeatingTest> test_of(const ScatterFit& log) {
+  const auto scatter = log.likelihood->taper_scatter(log.theta);
+  if (!scatter) return std::nullopt;
+  SeatingTest test;
+  test.f = scatter->f;
+  test.dof1 = scatter->contrasts;
+  test.dof2 = stats::satterthwaite(1.0, scatter->gradient, log.information);
+  test.p = stats::f_upper(test.f, test.dof1, test.dof2);
+  return test;
+}
+
+/// (M30): no repeat, no residual, no statement of the caliper.
+[[noreturn]] void refuse(const ScatterFit& fit, const Check& check, const Corners& corners) {
+  NoInterval no;
+  const TaperFit tapers = fit.likelihood->tapers(std::array<double, 3>{1, 0, 1});
+  double sum = 0;
+  for (std::size_t j = 0; j < check.strips.size(); ++j) {
+    const Strip& strip = check.strips[j];
+    no.tapers.push_back({strip.panel, strip.from_cut, strip.to_cut, tapers.taper[j], 0.0});
+    sum += tapers.taper[j] / corners.t[j];
+  }
+  no.eta_rad = sum / static_cast<double>(check.strips.size());
+  throw no;
+}
+
+}  // namespace
 
 double ScatterFit::theta_variance(Component component) const {
   const auto k = static_cast<std::size_t>(component);
@@ -189,34 +231,33 @@ double ScatterFit::theta_variance(Component component) const {
 ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<const Evidence> evidence,
                        std::span<const ScatterEvidence> earlier, const FitOptions& options) {
   ScatterFit fit;
+  const bool several = check.strips.size() > 1;
   const Summary today = summarise(check);
-  double ss = today.ss_pure, nu = today.nu_pure, nu_line = today.nu_line, nu_j = 0;
-  std::vector<Evidence> used;
-  for (const Evidence& e : evidence) {
-    if (e.nu <= 0) continue;
-    used.push_back(e);
-    fit.evidence_nu[static_cast<std::size_t>(e.component)] += e.nu;
-    if (e.component == Component::reading) {
-      ss += e.nu * e.s2;
-      nu += e.nu;
-    }
-  }
-  std::vector<Corners> earlier_corners;
-  for (const ScatterEvidence& old : earlier) {
-    const Summary s = summarise(old.readings);
-    ss += s.ss_pure;
-    nu += s.nu_pure;
-    nu_line += s.nu_line;
-    nu_j += static_cast<double>(old.readings.strips.size()) - 1;
-    earlier_corners.push_back(corners_of(old.readings));
-  }
+  double ss = today.ss_pure, nu = today.nu_pure;
+  std::vector<Evidence> used = take(evidence, fit, ss, nu);
+  const std::vector<Summary> summaries = take(earlier, fit, ss, nu);
   fit.nu_reading = nu;
   fit.s2_reading = nu > 0 ? ss / nu : 0.0;
   fit.resolution = resolution_mm(check);
-  fit.log = nu_j > 0;
+  const double saw_nu = today.nu_line + fit.earlier.nu_line + fit.evidence_nu[kSaw];
+  const auto log = std::make_shared<const LogTerms>(terms_of(earlier, summaries, saw_nu, options, fit));
+  const GroupData group =
+      group_of(check, corners, today, corner_spans(check, corners, options), fit.s2_reading);
+  set_rounding(fit, group);
+  fit.informed[kReading] = nu > 0;
+  fit.informed[kSaw] = fit.is_free[kSaw] = saw_nu > 0;
+  fit.is_free[kReading] = nu > 0 && (shares_reading(group) || log->shares_reading());
   // (M18)
-  const double lambda = fit.log ? 1.0 / (1.0 + options.omega2 * nu_j / 2) : 1.0;
+  const double nu_j = fit.earlier.nu_seating, lambda = 1.0 / (1.0 + options.omega2 * nu_j / 2);
+  fit.log = nu_j > 0;
   fit.log_nu = lambda * nu_j;
+  std::array<double, 3> start = start_values(fit, today, *log, used), start_of_log = start;
+  if (fit.log && several) {
+    const ScatterFit own = fit_of_log(fit, group, used, log, lambda, start);
+    fit.earlier.test = test_of(own);
+    fit.log = !fit.earlier.test || fit.earlier.test->p >= kSameSeatingLevel;
+    for (std::size_t k = 0; k < 3; ++k) start_of_log[k] = std::max(own.theta[k], 1e-3 * start[k]);
+  }
   // (M19)
   const bool seating_known = fit.log || fit.evidence_nu[kSeating] > 0;
   if (options.use_assumed && !seating_known && check.strips.size() < 4) {
@@ -225,51 +266,20 @@ ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<con
     fit.evidence_nu[kSeating] += kAssumedSeatingDof;
     fit.assumed = true;
   }
-  std::vector<GroupData> groups{
-      group_of(check, corners, corner_spans(check, corners, options), fit.s2_reading)};
-  for (std::size_t i = 0; i < earlier.size(); ++i) {
-    FitOptions then = options;
-    if (earlier[i].span_mm > 0) then.span_mm = earlier[i].span_mm;
-    const auto spans = corner_spans(earlier[i].readings, earlier_corners[i], then);
-    groups.push_back(group_of(earlier[i].readings, earlier_corners[i], spans, fit.s2_reading));
-    groups.back().discount = lambda;
-  }
-  bool shares = false;
-  double fixed = 0, spots = 0;
-  for (const StripData& strip : groups.front().strips) {
-    for (std::size_t i = 0; i < strip.position.size(); ++i) {
-      fixed += strip.fixed[i];
-      spots += 1;
-    }
-  }
-  for (const GroupData& group : groups) {
-    for (const StripData& strip : group.strips) {
-      shares = shares || std::any_of(strip.reading_share.begin(), strip.reading_share.end(),
-                                     [](double share) { return share > 0; });
-    }
-  }
-  fit.fixed = fixed / spots;
-  fit.informed = {nu > 0, nu_line > 0 || fit.evidence_nu[kSaw] > 0,
-                  seating_known || fit.assumed || check.strips.size() > 1};
-  fit.is_free = {shares && nu > 0, fit.informed[kSaw], fit.informed[kSeating]};
-  // (M30): no repeat, no residual, no statement of the caliper.
-  if (!fit.informed[kReading] && !fit.informed[kSaw] && check.strips.size() < 2) {
-    NoInterval no;
-    double sum = 0;
-    fit.likelihood = std::make_unique<StripLikelihood>(groups, used);
-    fit.tapers = fit.likelihood->tapers(std::array<double, 3>{1, 0, 1});
-    for (std::size_t j = 0; j < check.strips.size(); ++j) {
-      const Strip& strip = check.strips[j];
-      no.tapers.push_back({strip.panel, strip.from_cut, strip.to_cut, fit.tapers.taper[j], 0.0});
-      sum += fit.tapers.taper[j] / corners.t[j];
-    }
-    no.eta_rad = sum / static_cast<double>(check.strips.size());
-    throw no;
-  }
+  fit.informed[kSeating] = fit.is_free[kSeating] = seating_known || fit.assumed || several;
+  fit.likelihood =
+      std::make_unique<StripLikelihood>(std::vector<GroupData>{group}, used, log, fit.log ? lambda : 0.0);
+  if (!fit.informed[kReading] && !fit.informed[kSaw] && !several) refuse(fit, check, corners);
   fit.theta = {fit.s2_reading, 0.0, 0.0};
-  fit.likelihood = std::make_unique<StripLikelihood>(std::move(groups), used);
-  fit.tapers = fit.likelihood->tapers(std::array<double, 3>{std::max(fit.s2_reading, 1e-8), 0.0, 1e-8});
-  maximise(fit, start_values(fit, today, corners, used, check));
+  if (several) {
+    fit.tapers = fit.likelihood->tapers(std::array<double, 3>{std::max(fit.s2_reading, 1e-8), 0.0, 1e-8});
+    start[kSeating] = seating_of_today(fit, corners, 0.05 * start[kSeating]);
+  }
+  if (fit.log && several) {
+    maximise(fit, {start, start_of_log});
+  } else {
+    maximise(fit, {start});
+  }
   return fit;
 }
 
@@ -286,11 +296,12 @@ ScatterFit refit_with(const ScatterFit& base, std::span<const double> column) {
   ScatterFit fit;
   fit.theta = base.theta;
   fit.is_free = base.is_free;
-  fit.likelihood = std::make_unique<StripLikelihood>(std::move(groups), base.likelihood->evidence());
+  fit.likelihood = std::make_unique<StripLikelihood>(std::move(groups), base.likelihood->evidence(),
+                                                     base.likelihood->log(), base.likelihood->log_discount());
   std::array<double, 3> start = base.theta;
   const double least = 1e-3 * std::max({start[0], start[1], start[2], 1e-8});
   for (double& value : start) value = std::max(value, least);
-  maximise(fit, start);
+  maximise(fit, {start});
   return fit;
 }
 

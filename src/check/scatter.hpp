@@ -16,20 +16,24 @@
 
 #include "check/fit.hpp"
 #include "check/reml_strips.hpp"
+#include "check/summary.hpp"
 
 namespace quarterturn::check {
 
-/// What the readings of one check say before any fit.
-struct Summary {
-  double ss_pure = 0, nu_pure = 0;  ///< (M10)
-  double ss_line = 0, nu_line = 0;  ///< spot means about their unweighted lines, (M12)
-  double harmonic_repeats = 1;      ///< harmonic mean of readings a spot
-  std::vector<double> sxx;          ///< of each strip, unweighted [mm^2]
+/// Whether today's tapers scatter as the seating of the earlier checks lets expect (M18).
+struct SeatingTest {
+  double f = 0, dof1 = 0, dof2 = 0, p = 1;
 };
-Summary summarise(const Check& check);
 
-/// Contact span of each corner column [mm] (M14): the fence dogs' distance, or on a bar the panel's edge.
-std::vector<double> corner_spans(const Check& check, const Corners& corners, const FitOptions& options);
+/// What the earlier checks were to a fit (M18).
+struct LogPart {
+  int checks = 0, strips = 0;
+  int of_several_strips = 0;        ///< checks of two strips or more
+  double ss_line = 0, nu_line = 0;  ///< (M12)
+  double nu_pure = 0;
+  double nu_seating = 0;            ///< nu_J of those that hand their seating on
+  std::optional<SeatingTest> test;  ///< from two strips today on
+};
 
 struct ScatterFit {
   std::unique_ptr<StripLikelihood> likelihood;
@@ -42,8 +46,11 @@ struct ScatterFit {
   double fixed = 0;                       ///< mean rounding variance of a spot mean where it is in force
   double resolution = 0;
   double evidence_nu[3] = {0, 0, 0};
-  double log_nu = 0;  ///< nu_J of the earlier checks, discounted
-  bool assumed = false, log = false;
+  LogPart earlier;
+  double log_nu = 0;     ///< nu_J of the earlier checks, discounted
+  double minus_log = 0;  ///< at theta
+  bool assumed = false;  ///< seating is assumed (M19)
+  bool log = false;      ///< the seating of earlier checks is part of the fit
 
   [[nodiscard]] double variance() const { return tapers.covariance.empty() ? 0.0 : tapers.covariance[0]; }
   /// Variance of theta_k by the inverse information; 0 when not free.

@@ -20,14 +20,6 @@ struct PendingMove {
   double apart_mm = 0;  ///< of the strip that the expectation is about
 };
 
-/// What the log did for this result.
-struct FromLog {
-  int checks = 0;  ///< earlier checks of the setup, on the dogs as they stand
-  std::optional<double>
-      without_rad;            ///< half-width that this check alone would have; empty: none could be told
-  bool seating_used = false;  ///< they told how the panel seats
-};
-
 struct Outcome {
   check::Check check;
   std::optional<station::Station> station;    ///< empty from options alone
@@ -41,7 +33,6 @@ struct Outcome {
   std::optional<units::Tolerance> tolerance;
   std::optional<check::Verdict> verdict;          ///< with a tolerance
   std::optional<PendingMove> pending;             ///< a move this check answers for
-  std::optional<FromLog> from_log;                ///< empty when the log knows nothing of the setup
   bool settle_first = false;                      ///< a finding asks to be cleared up before anything else
   std::optional<Advice> advice;                   ///< with a tolerance, q and at least one baseline
   std::vector<std::optional<Expected>> expected;  ///< one for each advice move

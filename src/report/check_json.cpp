@@ -51,6 +51,32 @@ const char* source_word(check::Source source) {
   return "unknown";
 }
 
+const char* log_seating_word(check::LogSeating seating) {
+  switch (seating) {
+    case check::LogSeating::used:
+      return "used";
+    case check::LogSeating::differs:
+      return "differs";
+    case check::LogSeating::one_strip_each:
+      return "one-strip-each";
+    case check::LogSeating::saw_marks_unseen:
+      break;
+  }
+  return "saw-marks-unseen";
+}
+
+Json log_use_json(const check::LogUse& use) {
+  Json json;
+  json["checks"] = use.checks;
+  json["strips"] = use.strips;
+  json["seating"] = log_seating_word(use.seating);
+  json["seating_used"] = use.used();
+  json["seating_dof"] = use.nu_counted;
+  if (use.p_same) json["probability_same_seating"] = *use.p_same;
+  if (use.half_width_without) json["half_width_without_rad"] = *use.half_width_without;
+  return json;
+}
+
 Json scatter_json(const check::Scatter& scatter, double estimate) {
   Json json;
   if (scatter.source != check::Source::unknown) {
@@ -184,10 +210,7 @@ std::string check_json(const correct::Outcome& outcome) {
   json["corner_error"] = estimate_json(outcome.fit.eta);
   if (outcome.eps) json["squareness_error"] = estimate_json(*outcome.eps);
   json["scatter"] = scatters_json(outcome.fit);
-  if (outcome.from_log) {
-    json["log"] = {{"checks", outcome.from_log->checks}, {"seating_used", outcome.from_log->seating_used}};
-    if (outcome.from_log->without_rad) json["log"]["half_width_without_rad"] = *outcome.from_log->without_rad;
-  }
+  if (outcome.fit.log) json["log"] = log_use_json(*outcome.fit.log);
   json["tapers"] = tapers_json(outcome.fit);
   json["warnings"] = warnings_json(outcome);
   if (outcome.verdict) json["verdict"] = verdict_json(*outcome.verdict);

@@ -34,25 +34,40 @@ std::string seating_words(const correct::Outcome& outcome, const TextOptions& op
                               : fmt::format("Seating {} ({}).", words.amount, words.source);
 }
 
-/// What the earlier checks bought, and what that rests on.
+/// What the earlier checks bought, and what that rests on; or why they tell nothing of seating.
 std::string from_log_words(const correct::Outcome& outcome, const TextOptions& options) {
-  if (!outcome.from_log || !outcome.from_log->seating_used) return "";
-  const auto& log = *outcome.from_log;
-  const std::string checks =
-      log.checks == 1 ? "Your earlier check" : fmt::format("Your {} earlier checks", log.checks);
-  const std::string now = half_width_text(over_panel(outcome, outcome.fit.eta.half_width), options.unit);
-  if (!log.without_rad) {
-    return fmt::format("  {} give{} a ± at all; that assumes that the panel seats as it did then.\n", checks,
-                       log.checks == 1 ? "s" : "");
+  if (!outcome.fit.log) return "";
+  const auto& log = *outcome.fit.log;
+  const bool one = log.checks == 1;
+  const std::string checks = one ? "Your earlier check" : fmt::format("Your {} earlier checks", log.checks);
+  const std::string gives = one ? "gives a" : "give a";
+  if (log.seating == check::LogSeating::differs) return "";  // its finding says it
+  const auto as_then = [&](const std::string& bought) {
+    return "  " + checks + " " + bought +
+           (log.used() ? "; that assumes that the panel seats as it did then.\n" : ".\n");
+  };
+  std::string text;
+  const double now = outcome.fit.eta.half_width;
+  if (!log.half_width_without) {
+    if (!outcome.fit.eta.unknown) text = as_then(gives + " ± at all");
+  } else if (*log.half_width_without > now) {
+    const auto words = [&](double rad) { return half_width_text(over_panel(outcome, rad), options.unit); };
+    const std::string before = words(*log.half_width_without), after = words(now);
+    if (before != after) text = as_then(fmt::format("narrow{} {} to {}", one ? "s" : "", before, after));
   }
-  const double before = *log.without_rad;
-  if (before <= outcome.fit.eta.half_width) {
-    return fmt::format("  {} tell{} how the panel seats; that assumes that it still seats so.\n", checks,
-                       log.checks == 1 ? "s" : "");
+  if (text.empty() && log.used())
+    text = as_then(one ? "tells how the panel seats" : "tell how the panel seats");
+  if (log.seating == check::LogSeating::one_strip_each) {
+    text +=
+        fmt::format("  {} of one strip{} nothing of how the panel seats; from two strips on a check does.\n",
+                    checks, one ? " tells" : " each tell");
+  } else if (log.seating == check::LogSeating::saw_marks_unseen) {
+    text += fmt::format(
+        "  {} {} measured at two places a strip: saw marks would pass as seating, so none is taken from "
+        "{}. A third place tells them apart.\n",
+        checks, one ? "was" : "were", one ? "it" : "them");
   }
-  return fmt::format("  {} narrow{} {} to {}; that assumes that the panel seats as it did then.\n", checks,
-                     log.checks == 1 ? "s" : "", half_width_text(over_panel(outcome, before), options.unit),
-                     now);
+  return text;
 }
 
 }  // namespace

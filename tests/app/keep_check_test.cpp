@@ -22,7 +22,9 @@ namespace {
 constexpr std::int64_t kNow = 1781308800;  // 2026-06-13
 
 /// A progressive test of four strips: it tells how the panel seats.
-std::string readings(const std::string& date, const std::string& wide, const std::string& head = "") {
+/// \param middle  a third place, half way: two a strip tell no seating to a later check
+std::string readings(const std::string& date, const std::string& wide, const std::string& head = "",
+                     bool middle = false) {
   std::string text = "# station: dock\n# date: " + date + "\n# test: progressive\n# caliper: digital\n" +
                      head + "panel,from_cut,to_cut,position,width\n";
   const char* ends[4][2] = {{"22.14 22.13 22.15", "22.16 22.15 22.17"},
@@ -33,6 +35,9 @@ std::string readings(const std::string& date, const std::string& wide, const std
     const std::string cuts = "1," + std::to_string(strip + 1) + "," + std::to_string(strip + 5) + ",";
     text += cuts + "0," + ends[strip][0] + "\n" + cuts + "525," +
             (strip == 0 && !wide.empty() ? wide : ends[strip][1]) + "\n";
+    const char* half_way[4] = {"22.15 22.15 22.14", "23.05 23.04 23.05", "21.62 21.62 21.63",
+                               "22.90 22.90 22.91"};
+    if (middle) text += cuts + "262," + half_way[strip] + "\n";
   }
   return text;
 }
@@ -180,18 +185,18 @@ TEST_SUITE("app") {
   TEST_CASE("earlier checks narrow the interval of a single strip, and the result says so") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");
-    kept_of(log, request(readings("2026-03-01", "")));
-    kept_of(log, request(readings("2026-04-01", "22.15 22.16 22.15")));
+    kept_of(log, request(readings("2026-03-01", "", "", true)));
+    kept_of(log, request(readings("2026-04-01", "22.15 22.16 22.15", "", true)));
     auto today = test::station_request();
     today.station = log.find("dock");
     const auto alone = app::run_check(today);
-    CHECK_FALSE(alone.from_log);
+    CHECK_FALSE(alone.fit.log);
     app::inform(today, log, kNow);
     const auto informed = app::run_check(today);
-    REQUIRE(informed.from_log);
-    CHECK(informed.from_log->checks == 2);
-    CHECK(informed.from_log->seating_used);
-    CHECK(near(*informed.from_log->without_rad, alone.fit.eta.half_width, 1e-9, 0));
+    REQUIRE(informed.fit.log);
+    CHECK(informed.fit.log->checks == 2);
+    CHECK(informed.fit.log->used());
+    CHECK(near(*informed.fit.log->half_width_without, alone.fit.eta.half_width, 1e-9, 0));
     CHECK(informed.fit.eta.half_width < 0.7 * alone.fit.eta.half_width);
     CHECK_FALSE(informed.verdict->provisional);
     CHECK(informed.advice->decision.find_first);  // it moved by 0.17 mm over 600, and nothing says why
@@ -213,8 +218,8 @@ TEST_SUITE("app") {
     app::inform(today, log, kNow);
     const auto outcome = app::run_check(today);
     CHECK(outcome.fit.eta.half_width > 0);
-    REQUIRE(outcome.from_log);
-    CHECK_FALSE(outcome.from_log->without_rad);
+    REQUIRE(outcome.fit.log);
+    CHECK_FALSE(outcome.fit.log->half_width_without);
   }
 
   TEST_CASE("an amendment is a further version with its reason, computed anew") {

@@ -182,6 +182,7 @@ TEST_SUITE("check") {
     std::mt19937_64 random(11);
     test::Design design;
     design.cuts = 8;
+    design.positions = {0, 250, 500};
     design.sigma_r = 3e-5;
     std::vector<check::ScatterEvidence> log;
     for (int i = 0; i < 6; ++i) log.push_back({design.check(random), design.span, "", ""});

@@ -342,7 +342,8 @@ TEST_SUITE("cli") {
         "# station: dock\n# date: 2026-03-01\n# caliper: digital\npanel,from_cut,to_cut,position,width\n";
     for (int panel = 1; panel <= 5; ++panel) {
       const std::string cuts = std::to_string(panel) + ",1,5,";
-      many += cuts + "0,22.74 22.73 22.7" + std::to_string(panel) + "\n" + cuts + "525,22.14 22.13 22.15\n";
+      many += cuts + "0,22.74 22.73 22.7" + std::to_string(panel) + "\n" + cuts + "262,22.44 22.43 22.45\n" +
+              cuts + "525,22.14 22.13 22.15\n";
     }
     CHECK(run_program(home, {"check", "-", "--save"}, many).status == 0);
     const auto file = home.write("readings.csv", kReadings);

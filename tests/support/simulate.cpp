@@ -89,6 +89,16 @@ double Design::ideal_half_width() const {
   return 1.959963984540054 * std::sqrt(likelihood.tapers(theta).covariance[0]);
 }
 
+namespace {
+
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+}  // namespace
+
 Coverage coverage(const Design& design, const Knowledge& knowledge, int trials, std::uint64_t seed) {
   std::mt19937_64 random(seed);
   Coverage out;
@@ -114,9 +124,33 @@ Coverage coverage(const Design& design, const Knowledge& knowledge, int trials, 
     if (std::fabs(fit.eta.x - design.eta) <= fit.eta.half_width) ++out.covered;
     ratios.push_back(fit.eta.half_width / ideal);
   }
-  const auto middle = ratios.begin() + static_cast<std::ptrdiff_t>(ratios.size() / 2);
-  std::nth_element(ratios.begin(), middle, ratios.end());
-  out.half_width_ratio = *middle;
+  out.half_width_ratio = median(std::move(ratios));
+  return out;
+}
+
+LogCoverage log_coverage(const Design& today, const LogDesign& log, int trials, std::uint64_t seed) {
+  std::mt19937_64 random(seed);
+  LogCoverage out;
+  out.coverage.trials = trials;
+  std::vector<double> ratios;
+  const double ideal = today.ideal_half_width(), spread = 0.5 * std::sqrt(log.between);
+  check::FitOptions options;
+  options.span_mm = today.span;
+  options.omega2 = log.omega2;
+  options.use_assumed = false;
+  const auto draw = [&](Design design) {
+    if (log.between > 0) design.sigma_r *= std::exp(spread * normal(random));
+    return design.check(random);
+  };
+  for (int i = 0; i < trials; ++i) {
+    std::vector<check::ScatterEvidence> earlier;
+    for (int c = 0; c < log.checks; ++c) earlier.push_back({draw(log.check), log.check.span, "", ""});
+    const check::Fit fit = check::fit(draw(today), {}, earlier, options);
+    if (std::fabs(fit.eta.x - today.eta) <= fit.eta.half_width) ++out.coverage.covered;
+    if (fit.log->seating == check::LogSeating::differs) ++out.refused;
+    ratios.push_back(fit.eta.half_width / ideal);
+  }
+  out.coverage.half_width_ratio = median(std::move(ratios));
   return out;
 }
 

@@ -48,4 +48,19 @@ struct Knowledge {
 };
 Coverage coverage(const Design& design, const Knowledge& knowledge, int trials, std::uint64_t seed);
 
+/// Earlier checks of the same setup, drawn anew in each trial.
+struct LogDesign {
+  Design check;  ///< of each; its sigma_r is the log's median seating
+  int checks = 4;
+  double between = 0;  ///< variance of ln sigma_r^2 from check to check, today's included
+  double omega2 = 0;   ///< what the fit takes it for
+  [[nodiscard]] int nu() const { return checks * (check.strips() - 1); }
+};
+struct LogCoverage {
+  Coverage coverage;
+  int refused = 0;  ///< p of (M18) below 0.05
+  [[nodiscard]] double refusal_rate() const { return static_cast<double>(refused) / coverage.trials; }
+};
+LogCoverage log_coverage(const Design& today, const LogDesign& log, int trials, std::uint64_t seed);
+
 }  // namespace quarterturn::test
