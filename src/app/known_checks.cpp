@@ -159,8 +159,11 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   check::Check own = request.check;
   own.setup = asked->setup;
   if (own.date.empty()) own.date = files::day_text(now_utc);
-  Known known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
-                             files::write_readings(own), own_id);
+  Known known;
+  log.at_one_moment([&] {
+    known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
+                         files::write_readings(own), own_id);
+  });
   known.earlier = check::log_of_person(std::move(known.earlier), request.check.by);
   request.earlier = known.earlier;
   request.last = known.last;

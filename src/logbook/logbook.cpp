@@ -83,6 +83,15 @@ void Logbook::together(const std::function<void()>& work) {
   });
 }
 
+void Logbook::at_one_moment(const std::function<void()>& work) const {
+  const Inside* in = reading();
+  if (in == nullptr || in->in_transaction) return work();
+  guarded(path_, [&] {
+    const SQLite::Transaction snapshot(*in->db, SQLite::TransactionBehavior::DEFERRED);
+    work();
+  });
+}
+
 std::vector<KeptStation> Logbook::stations() const {
   std::vector<KeptStation> found;
   Inside* in = reading();

@@ -107,6 +107,8 @@ class Logbook : public station::Store {
   std::string keep(files::WithdrawalRecord withdrawal);
   /// All that `work` keeps goes in together or not at all, and far faster than one by one.
   void together(const std::function<void()>& work);
+  /// All that `work` reads is of one moment, whatever another program keeps meanwhile, and comes faster.
+  void at_one_moment(const std::function<void()>& work) const;
 
   /// \param station  id; empty: all
   [[nodiscard]] files::LogDocument document(const std::string& station = {}) const;
