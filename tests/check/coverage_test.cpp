@@ -13,18 +13,13 @@
 
 #include "check/fit.hpp"
 #include "support/simulate.hpp"
+#include "support/trials.hpp"
 
 using namespace quarterturn;
 
 namespace {
 
-/// 2,000 in the ordinary run; QUARTERTURN_TRIALS for the long one.
-int trials() {
-  const char* text = std::getenv("QUARTERTURN_TRIALS");
-  const int asked = text == nullptr ? 0 : std::atoi(text);
-  return asked >= 100 ? asked : 2000;
-}
-
+constexpr int kTrials = 2000;              // in the ordinary run
 constexpr std::uint64_t kSeed = 20260301;  // fixed once
 
 struct Cell {
@@ -88,7 +83,7 @@ test::Design design_of(const Cell& cell) {
 
 TEST_SUITE("coverage") {
   TEST_CASE("95 % intervals hold the true corner error") {
-    const int n = trials();
+    const int n = test::trials(kTrials);
     for (const Cell& cell : cells()) {
       test::Knowledge knowledge;
       knowledge.seating_nu = cell.seating_nu;
@@ -116,7 +111,7 @@ TEST_SUITE("coverage") {
 
   TEST_CASE("assumed seating: one strip, seating half to four times as assumed") {
     // METHOD.md: 1.00 / 0.998 / 0.88 / 0.57 at 1/2, 1, 2, 4 times, span 384.
-    const int n = trials();
+    const int n = test::trials(kTrials);
     const double assumed = check::kAssumedSeatingMm * std::sqrt(2.0) / 384;
     const double expected[] = {1.00, 0.998, 0.88, 0.57};
     int i = 0;

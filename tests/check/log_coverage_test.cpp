@@ -9,18 +9,13 @@
 #include <vector>
 
 #include "support/simulate.hpp"
+#include "support/trials.hpp"
 
 using namespace quarterturn;
 
 namespace {
 
-/// 2,000 in the ordinary run; QUARTERTURN_TRIALS for the long one.
-int trials() {
-  const char* text = std::getenv("QUARTERTURN_TRIALS");
-  const int asked = text == nullptr ? 0 : std::atoi(text);
-  return asked >= 100 ? asked : 2000;
-}
-
+constexpr int kTrials = 2000;              // in the ordinary run
 constexpr std::uint64_t kSeed = 20260301;  // fixed once
 constexpr int kNu = 12;
 
@@ -66,7 +61,7 @@ double error(double share, int n) {
 
 TEST_SUITE("coverage") {
   TEST_CASE("with a log of twelve degrees of freedom, steady seating, undiscounted") {
-    const int n = trials();
+    const int n = test::trials(kTrials);
     // Where seating turns a strip by less than reading does, twelve degrees of freedom of the log tell little
     // of it: such cells stand below, held from one side only.
     const Cell cells[] = {
@@ -106,7 +101,7 @@ TEST_SUITE("coverage") {
   }
 
   TEST_CASE("with a log, seating that varies from check to check, discounted") {
-    const int n = trials();
+    const int n = test::trials(kTrials);
     for (const Cell& cell : {Cell{"1 five-cut", 1, 5, 3e-5, true}, Cell{"1 five-cut", 1, 5, 2e-4, true},
                              Cell{"2 five-cut", 2, 5, 2e-4, true}, Cell{"8 cuts", 1, 8, 2e-4, false}}) {
       test::LogDesign log = log_of(cell.log_of_panels, cell.sigma_r);
@@ -122,7 +117,7 @@ TEST_SUITE("coverage") {
   }
 
   TEST_CASE("seating twice the log's: what the F test saves is told, not promised") {
-    const int n = trials();
+    const int n = test::trials(kTrials);
     for (const Cell& cell : {Cell{"1 five-cut", 1, 5, 2e-4, true}, Cell{"2 five-cut", 2, 5, 2e-4, true},
                              Cell{"8 cuts", 1, 8, 2e-4, false}}) {
       test::LogDesign log = log_of(cell.log_of_panels, cell.sigma_r / 2);

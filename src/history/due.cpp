@@ -1,0 +1,113 @@
+// SPDX-License-Identifier: MIT
+// When the next check is due, and since when panels may be out.
+#include <algorithm>
+#include <cmath>
+
+#include "history/parts.hpp"
+#include "stats/distributions.hpp"
+#include "stats/meta_analysis.hpp"
+
+namespace quarterturn::history {
+namespace {
+
+constexpr double kOut = 0.05;  // probability that the next panel is out
+constexpr double kIn = 1 - kOut;
+constexpr std::size_t kFewest = 6;  // checks, for a date from the tolerance
+constexpr int kHorizonDays = 365;   // how far a line is trusted; common practice, no source
+
+/// The checks whose line is carried on: those of the series, after a step that was named only those since.
+Columns carried_on(const Parts& parts, const History& out) {
+  if (out.change != Change::step) return parts.current;
+  Columns since;
+  const Columns& c = parts.current;
+  for (std::size_t i = 0; i < c.size(); ++i) {
+    if (c.entry[i] < out.step.entry) continue;
+    since.entry.push_back(c.entry[i]);
+    since.date.push_back(c.date[i]);
+    since.y.push_back(c.y[i]);
+    since.v.push_back(c.v[i]);
+    since.dof.push_back(c.dof[i]);
+  }
+  return since;
+}
+
+// (M75) First day on which P(|eta(t) + e| > T) reaches 5 %.
+void tell_tolerance(const Parts& parts, const Settings& settings, const History& out, Due& due) {
+  if (!settings.tolerance_rad) {
+    due.not_told = reason::kNoTolerance;
+    return;
+  }
+  const Columns c = carried_on(parts, out);
+  if (c.size() < kFewest) {
+    due.not_told = out.change == Change::step ? reason::kFewSinceStep : reason::kFewChecks;
+    return;
+  }
+  if (std::ranges::min(c.date) == std::ranges::max(c.date)) {
+    due.not_told = reason::kOneDay;
+    return;
+  }
+  const auto line = stats::meta_regression(c.y, c.v, c.date);
+  const double panel2 = settings.panel_u_rad * settings.panel_u_rad + line.tau2;
+  for (int day = 0; day <= kHorizonDays; ++day) {
+    const double date = c.date.back() + day;
+    const double inside = check::probability_inside(line.at(date), std::sqrt(line.variance_at(date) + panel2),
+                                                    line.dof, *settings.tolerance_rad);
+    if (inside > kIn) continue;
+    due.leaves_tolerance = date;
+    return;
+  }
+  due.not_told = reason::kNotWithinAYear;
+}
+
+}  // namespace
+
+// (M75)
+void tell_due(std::span<const Entry> entries, std::span<const Event> events, const Parts& parts,
+              const Settings& settings, History& out) {
+  if (parts.checks.size() == 0) return;
+  const Entry& last = entries[parts.checks.entry.back()];
+  Due due;
+  due.date = last.date + settings.interval_days;
+  const auto sooner = [&](double date, DueBy by) {
+    if (date >= due.date) return;
+    due.date = date;
+    due.by = by;
+  };
+  std::optional<double> cause;
+  for (std::size_t e = 0; e < events.size(); ++e) {
+    const Event& event = events[e];
+    if (event.kind == kCauseNoted) {
+      // noted on the day of the check that proved it, before or after
+      if (std::floor(event.date) >= std::floor(last.date)) cause = event.date;
+    } else if (parts.split[e] == parts.checks.size()) {
+      sooner(event.date, DueBy::event);
+    }
+  }
+  if (cause) sooner(*cause + settings.after_cause_days, DueBy::cause);
+  if (last.valid_until) sooner(std::max(*last.valid_until, last.date), DueBy::event);
+  tell_tolerance(parts, settings, out, due);
+  if (due.leaves_tolerance) sooner(*due.leaves_tolerance, DueBy::tolerance);
+  out.due = due;
+}
+
+// (M76)
+void tell_last_good(const Parts& parts, const Settings& settings, History& out) {
+  if (!settings.tolerance_rad || parts.checks.size() == 0) return;
+  const Columns& c = parts.checks;
+  const double tolerance = *settings.tolerance_rad;
+  // The normal has the lightest tail: what fails with it fails with t, and costs nothing.
+  const double least = stats::normal_quantile(kIn);
+  const auto inside = [&](std::size_t i) {
+    return check::probability_inside(c.y[i], std::sqrt(c.v[i]), c.dof[i], tolerance);
+  };
+  const double last = inside(c.size() - 1);
+  out.last_answer = last >= kIn    ? check::Answer::within
+                    : last <= kOut ? check::Answer::outside
+                                   : check::Answer::cannot_tell;
+  for (std::size_t i = c.size(); i-- > 0 && !out.last_good;) {
+    if (tolerance - std::fabs(c.y[i]) < least * std::sqrt(c.v[i])) continue;
+    if (inside(i) >= kIn) out.last_good = c.entry[i];
+  }
+}
+
+}  // namespace quarterturn::history

@@ -1,0 +1,287 @@
+// SPDX-License-Identifier: MIT
+#include "stats/meta_analysis.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <stdexcept>
+
+#include "stats/distributions.hpp"
+#include "stats/reml.hpp"
+
+namespace quarterturn::stats {
+namespace {
+
+constexpr double kUnbounded = std::numeric_limits<double>::infinity();
+
+/// One block of estimates with a mean of their own, or a line when x is given.
+struct Block {
+  std::span<const double> y, v, x;
+  [[nodiscard]] double parameters() const { return x.empty() ? 1 : 2; }
+  [[nodiscard]] double dof() const { return static_cast<double>(y.size()) - parameters(); }
+};
+
+void hold_shape(const Block& block, std::size_t least) {
+  if (block.y.size() < least || block.v.size() != block.y.size() ||
+      (!block.x.empty() && block.x.size() != block.y.size()))
+    throw std::domain_error("meta-analysis: too few estimates, or shapes that do not fit");
+  for (std::size_t i = 0; i < block.y.size(); ++i) {
+    if (!std::isfinite(block.y[i]) || !(block.v[i] > 0) || !std::isfinite(block.v[i]) ||
+        (!block.x.empty() && !std::isfinite(block.x[i])))
+      throw std::domain_error("meta-analysis: an estimate is not finite, or its variance not above 0");
+  }
+  if (!block.x.empty() && std::ranges::min(block.x) == std::ranges::max(block.x))
+    throw std::domain_error("meta-analysis: the covariate is the same for all");
+}
+
+/// Weighted line about the weighted mean of x; `rss` is the sum of w r^2.
+struct Line {
+  double total = 0, centre = 0, sxx = 0, mean = 0, slope = 0, rss = 0;
+  [[nodiscard]] double residual(const Block& b, std::size_t i) const {
+    return b.y[i] - mean - (b.x.empty() ? 0.0 : slope * (b.x[i] - centre));
+  }
+};
+
+Line line_of(const Block& b, double tau2) {
+  Line line;
+  const std::size_t n = b.y.size();
+  double wy = 0, wx = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    const double w = 1 / (b.v[i] + tau2);
+    line.total += w;
+    wy += w * b.y[i];
+    if (!b.x.empty()) wx += w * b.x[i];
+  }
+  line.mean = wy / line.total;
+  line.centre = wx / line.total;
+  if (!b.x.empty()) {
+    double sxy = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+      const double w = 1 / (b.v[i] + tau2), dx = b.x[i] - line.centre;
+      line.sxx += w * dx * dx;
+      sxy += w * dx * (b.y[i] - line.mean);
+    }
+    line.slope = sxy / line.sxx;
+  }
+  for (std::size_t i = 0; i < n; ++i) {
+    const double r = line.residual(b, i);
+    line.rss += r * r / (b.v[i] + tau2);
+  }
+  return line;
+}
+
+/// tr(P) and tr(PP) of the projection P = W - W X (X'WX)^-1 X'W, and y'PPy.
+struct Traces {
+  double p = 0, pp = 0, y_pp_y = 0;
+};
+
+Traces traces_of(const Block& b, double tau2, const Line& line) {
+  // About the weighted mean of x, X'WX is diagonal: 1/A and 1/S below.
+  double w1 = 0, w2 = 0;
+  double a2 = 0, c2 = 0, s2 = 0, a3 = 0, s3 = 0;
+  Traces t;
+  for (std::size_t i = 0; i < b.y.size(); ++i) {
+    const double w = 1 / (b.v[i] + tau2), dx = b.x.empty() ? 0.0 : b.x[i] - line.centre;
+    const double r = line.residual(b, i);
+    w1 += w;
+    w2 += w * w;
+    a2 += w * w;
+    c2 += w * w * dx;
+    s2 += w * w * dx * dx;
+    a3 += w * w * w;
+    s3 += w * w * w * dx * dx;
+    t.y_pp_y += w * w * r * r;
+  }
+  const double a = 1 / line.total, s = b.x.empty() ? 0.0 : 1 / line.sxx;
+  t.p = w1 - a * a2 - s * s2;
+  t.pp = w2 - 2 * (a * a3 + s * s3) + a * a * a2 * a2 + 2 * a * s * c2 * c2 + s * s * s2 * s2;
+  return t;
+}
+
+/// (M55) over blocks that share tau^2 and nothing else. y'PPy is (sum of w^2 r^2), since Py = W r.
+double reml(const std::vector<Block>& blocks) {
+  double start = 0, count = 0, least = kUnbounded;
+  for (const Block& b : blocks) {
+    const Line line = line_of(b, 0);
+    for (std::size_t i = 0; i < b.y.size(); ++i) {
+      start += std::pow(line.residual(b, i), 2);
+      least = std::min(least, b.v[i]);
+    }
+    count += b.dof();
+  }
+  if (!(count > 0)) return 0.0;
+  const RemlModel model = [&](std::span<const double> theta, RemlPoint& out) {
+    out.minus_log = 0;
+    out.gradient.assign(1, 0.0);
+    out.information.assign(1, 0.0);
+    for (const Block& b : blocks) {
+      const Line line = line_of(b, theta[0]);
+      const Traces t = traces_of(b, theta[0], line);
+      for (const double v : b.v) out.minus_log += 0.5 * std::log((v + theta[0]) / least);
+      out.minus_log += 0.5 * std::log(line.total * least) + 0.5 * line.rss;
+      if (!b.x.empty()) out.minus_log += 0.5 * std::log(line.sxx * least);
+      out.gradient[0] += 0.5 * (t.p - t.y_pp_y);
+      out.information[0] += 0.5 * t.pp;
+    }
+  };
+  const double first[] = {std::max(start / count, least)};
+  return maximise_reml(model, first).theta[0];
+}
+
+/// (M56) The method of moments with the weights of tau^2 = 0.
+double dersimonian_laird(const Block& b) {
+  const Line line = line_of(b, 0);
+  const Traces t = traces_of(b, 0, line);
+  return std::max(0.0, (line.rss - b.dof()) / t.p);
+}
+
+std::vector<Block> blocks_of(std::span<const double> y, std::span<const double> v,
+                             std::span<const int> group) {
+  hold_shape({y, v, {}}, 1);
+  if (!group.empty() && group.size() != y.size())
+    throw std::domain_error("meta-analysis: a group for each estimate, or none");
+  std::vector<Block> blocks;
+  for (std::size_t first = 0, next = 0; first < y.size(); first = next) {
+    next = group.empty() ? y.size() : first;
+    while (next < y.size() && group[next] == group[first]) ++next;
+    if (next - first > 1)
+      blocks.push_back({y.subspan(first, next - first), v.subspan(first, next - first), {}});
+  }
+  return blocks;
+}
+
+}  // namespace
+
+// (M54) Q = sum (y - mean)^2 / v, mean weighted by 1/v.
+Homogeneity cochran_q(std::span<const double> y, std::span<const double> v) {
+  const Block block{y, v, {}};
+  hold_shape(block, 2);
+  Homogeneity out;
+  out.q = line_of(block, 0).rss;
+  out.dof = block.dof();
+  out.p = f_upper(out.q / out.dof, out.dof, kUnbounded);
+  return out;
+}
+
+// (M54) F = [Q/(n-1)] / [1 + 2(n-2)/(n^2-1) L] on n - 1 and (n^2-1)/(3 L), L = sum (1 - w_i/W)^2 / nu_i.
+WelchTest welch_test(std::span<const double> y, std::span<const double> v, std::span<const double> dof) {
+  const Homogeneity q = cochran_q(y, v);
+  if (dof.size() != y.size()) throw std::domain_error("meta-analysis: degrees of freedom for each estimate");
+  double total = 0, l = 0;
+  for (const double one : v) total += 1 / one;
+  for (std::size_t i = 0; i < v.size(); ++i) l += std::pow(1 - 1 / (v[i] * total), 2) / dof[i];
+  const double n = static_cast<double>(y.size());
+  WelchTest out;
+  out.dof1 = n - 1;
+  out.dof2 = l > 0 ? (n * n - 1) / (3 * l) : kUnbounded;
+  out.f = q.q / (n - 1) / (1 + 2 * (n - 2) / (n * n - 1) * l);
+  out.p = f_upper(out.f, out.dof1, out.dof2);
+  return out;
+}
+
+double between_variance(std::span<const double> y, std::span<const double> v, std::span<const double> x,
+                        Between how) {
+  const Block block{y, v, x};
+  hold_shape(block, x.empty() ? 2 : 3);
+  return how == Between::reml ? reml({block}) : dersimonian_laird(block);
+}
+
+GroupedVariance between_variance_grouped(std::span<const double> y, std::span<const double> v,
+                                         std::span<const int> group) {
+  const auto blocks = blocks_of(y, v, group);
+  GroupedVariance out;
+  for (const Block& block : blocks) out.dof += block.dof();
+  out.tau2 = reml(blocks);
+  return out;
+}
+
+// (M57) Q(tau^2) = sum of w r^2 falls with tau^2; its value has the chi-square distribution at the true one.
+VarianceInterval between_variance_interval(std::span<const double> y, std::span<const double> v,
+                                           double confidence, std::span<const int> group) {
+  const auto blocks = blocks_of(y, v, group);
+  double dof = 0, scale = 0;
+  for (const Block& block : blocks) {
+    dof += block.dof();
+    scale = std::max(scale, std::ranges::max(block.v));
+  }
+  if (!(dof > 0)) return {0, kUnbounded};
+  // Newton's steps on 1/Q, which is straight in tau^2 where all v are equal; dQ/dtau^2 = -sum of w^2 r^2.
+  const auto where = [&](double target) {
+    double low = 0, high = kUnbounded, tau2 = 0;
+    for (int step = 0; step < 200; ++step) {
+      double q = 0, fall = 0;
+      for (const Block& block : blocks) {
+        const Line line = line_of(block, tau2);
+        q += line.rss;
+        for (std::size_t i = 0; i < block.y.size(); ++i)
+          fall += std::pow(line.residual(block, i) / (block.v[i] + tau2), 2);
+      }
+      if (step == 0 && q <= target) return 0.0;
+      (q > target ? low : high) = tau2;
+      double next = tau2 + q * (q - target) / (target * fall);
+      if (!(next > low && next < high)) next = std::isinf(high) ? 2 * low + scale : 0.5 * (low + high);
+      if (std::fabs(next - tau2) <= 1e-13 * next) return next;
+      tau2 = next;
+    }
+    return tau2;
+  };
+  const double tail = 0.5 * (1 - confidence);
+  return {where(chi2_quantile(1 - tail, dof)), where(chi2_quantile(tail, dof))};
+}
+
+double MetaLine::slope_p() const {
+  if (!(slope_variance > 0)) return slope == 0 ? 1.0 : 0.0;
+  return 2 * t_probability(-std::fabs(slope) / std::sqrt(slope_variance), dof);
+}
+
+double MetaLine::factor(double confidence) const {
+  return t_quantile(0.5 * (1 + confidence), dof);
+}
+
+namespace {
+
+/// (M58), (M59) with tau^2 and scale from `known`, the line from all.
+MetaLine fitted(const Block& all, const Block& known, Between how) {
+  MetaLine out;
+  out.tau2 = how == Between::reml ? reml({known}) : dersimonian_laird(known);
+  const Line line = line_of(all, out.tau2);
+  out.dof = known.dof();
+  out.scale = line_of(known, out.tau2).rss / out.dof;
+  out.intercept = line.mean;
+  out.slope = line.slope;
+  out.centre = line.centre;
+  out.intercept_variance = out.scale / line.total;
+  out.slope_variance = all.x.empty() ? 0.0 : out.scale / line.sxx;
+  out.q = line_of(known, 0).rss;
+  out.q_p = f_upper(out.q / out.dof, out.dof, kUnbounded);
+  return out;
+}
+
+}  // namespace
+
+MetaLine weighted_mean(std::span<const double> y, std::span<const double> v, Between how) {
+  const Block block{y, v, {}};
+  hold_shape(block, 2);
+  return fitted(block, block, how);
+}
+
+MetaLine meta_regression(std::span<const double> y, std::span<const double> v, std::span<const double> x,
+                         Between how, std::span<const char> informs) {
+  const Block all{y, v, x};
+  hold_shape(all, 3);
+  if (x.empty()) throw std::domain_error("meta-regression: no covariate");
+  if (std::ranges::all_of(informs, [](char c) { return c != 0; })) return fitted(all, all, how);
+  if (informs.size() != y.size()) throw std::domain_error("meta-regression: shapes that do not fit");
+  std::vector<double> ky, kv, kx;
+  for (std::size_t i = 0; i < y.size(); ++i) {
+    if (informs[i] == 0) continue;
+    ky.push_back(y[i]);
+    kv.push_back(v[i]);
+    kx.push_back(x[i]);
+  }
+  const Block known{ky, kv, kx};
+  hold_shape(known, 3);
+  return fitted(all, known, how);
+}
+
+}  // namespace quarterturn::stats
