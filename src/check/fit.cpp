@@ -50,8 +50,8 @@ Source source_of(const ScatterFit& s, Component component, const Summary& today)
   const auto k = static_cast<std::size_t>(component);
   if (!s.informed[k]) return Source::unknown;
   if (component == Component::seating) {
-    if (s.log) return Source::log;
-    return s.assumed ? Source::assumed : (s.evidence_nu[k] > 0 ? Source::log : Source::readings);
+    if (s.assumed) return Source::assumed;
+    return s.log || s.evidence_nu[k] > 0 ? Source::log : Source::readings;
   }
   if (component == Component::reading) {
     if (today.nu_pure > 0) return Source::readings;
@@ -162,7 +162,7 @@ Finding finding(const char* code) {
 
 /// (M30): what these readings cannot show.
 void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& check) {
-  if (check.strips.size() < 2 && !s.log) {
+  if (check.strips.size() < 2 && (!s.log || s.assumed)) {
     Finding f = finding("seating-unseen");
     f.numbers["assumed_mm"] = s.assumed ? kAssumedSeatingMm : 0.0;
     f.numbers["holds_to_mm"] = 1.6 * kAssumedSeatingMm;

@@ -55,6 +55,7 @@ inline constexpr double kDefaultSpanMm = 384.0;  ///< four pitches of 96 mm, com
 inline constexpr double kBarEdgeMm =
     600.0;  ///< edge on a bar when the panel's size is not stated; common practice, no source
 inline constexpr double kAssumedSeatingMm = 0.02;  ///< common practice, no source
+/// A log that counts for as much, with today's strips, stands without the assumption (M19).
 inline constexpr double kAssumedSeatingDof = 3.0;
 
 /// A value with its uncertainty; or 'cannot tell' with its reason.

@@ -259,14 +259,15 @@ ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<con
     for (std::size_t k = 0; k < 3; ++k) start_of_log[k] = std::max(own.theta[k], 1e-3 * start[k]);
   }
   // (M19)
-  const bool seating_known = fit.log || fit.evidence_nu[kSeating] > 0;
+  const double seen_nu = fit.log ? fit.log_nu + static_cast<double>(check.strips.size() - 1) : 0.0;
+  const bool seating_known = seen_nu >= kAssumedSeatingDof || fit.evidence_nu[kSeating] > 0;
   if (options.use_assumed && !seating_known && check.strips.size() < 4) {
     used.push_back(
         {Component::seating, kAssumedSeatingMm * kAssumedSeatingMm, kAssumedSeatingDof, Source::assumed, ""});
     fit.evidence_nu[kSeating] += kAssumedSeatingDof;
     fit.assumed = true;
   }
-  fit.informed[kSeating] = fit.is_free[kSeating] = seating_known || fit.assumed || several;
+  fit.informed[kSeating] = fit.is_free[kSeating] = seating_known || fit.log || fit.assumed || several;
   fit.likelihood =
       std::make_unique<StripLikelihood>(std::vector<GroupData>{group}, used, log, fit.log ? lambda : 0.0);
   if (!fit.informed[kReading] && !fit.informed[kSaw] && !several) refuse(fit, check, corners);

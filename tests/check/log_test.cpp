@@ -254,6 +254,30 @@ TEST_SUITE("check") {
     CHECK(near(check::fit(today, {}, log, options).eta.half_width, fit.eta.half_width, 1e-9, 0));
   }
 
+  TEST_CASE("a log that counts for less than the assumption's degrees of freedom does not widen what it informs") {
+    std::mt19937_64 random(12);
+    test::Design design;
+    design.cuts = 6;
+    design.positions = {20, 260, 500};
+    design.sigma_r = 4e-5;
+    std::vector<check::ScatterEvidence> log{{design.check(random), 384, "", ""}};
+    design.cuts = 5;
+    const check::Check today = design.check(random);
+    check::FitOptions options = options_of();
+    options.use_assumed = true;
+    const check::Fit one = check::fit(today, {}, log, options);
+    CHECK(one.provisional);
+    CHECK(one.scatter[2].source == check::Source::assumed);
+    CHECK(has(one, "seating-unseen"));
+    REQUIRE(one.log->half_width_without.has_value());
+    CHECK(one.eta.half_width < 1.05 * *one.log->half_width_without);
+    design.cuts = 6;
+    for (int i = 0; i < 4; ++i) log.push_back({design.check(random), 384, "", ""});
+    const check::Fit five = check::fit(today, {}, log, options);
+    CHECK_FALSE(five.provisional);
+    CHECK(five.scatter[2].source == check::Source::log);
+  }
+
   TEST_CASE("scatter is a person's own from three checks on") {
     const auto by = [](std::initializer_list<const char*> persons) {
       std::vector<check::ScatterEvidence> log;
