@@ -1,0 +1,259 @@
+// SPDX-License-Identifier: MIT
+#include "history/find.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <stdexcept>
+
+#include "history/base_model.hpp"
+
+namespace quarterturn::history {
+namespace {
+
+constexpr std::size_t kMostChecks = 60;  // the newest; the time grows with the third power
+// What a test shows under causes it names, may show, and does not name.
+constexpr double kShows = 0.9, kMay = 0.5, kSlip = 0.04;
+constexpr double kFeelerMm = 0.03;
+constexpr double kUsualSeatingMm = 0.02, kUsualNu = 2;  // common practice, no source
+constexpr double kUsuallyCurved = 0.03;                 // false alarms of the test for curvature
+// By how much seating rises, squared; common practice, no source.
+constexpr std::array<double, 3> kTimes{3, 10, 30};
+
+/// The newest checks only, events counted from them.
+Scene newest_of(const Scene& scene) {
+  if (scene.checks.size() <= kMostChecks) return scene;
+  Scene kept = scene;
+  const std::size_t gone = scene.checks.size() - kMostChecks;
+  kept.checks.erase(kept.checks.begin(), kept.checks.begin() + static_cast<std::ptrdiff_t>(gone));
+  std::erase_if(kept.events, [&](const Happened& event) { return event.before < gone; });
+  for (auto& event : kept.events) event.before -= gone;
+  return kept;
+}
+
+/// (M81) Seating from a check on against before: log of how much likelier under a cause that raises it than
+/// under one that does not.
+double log_ratio_of_seating(const Scene& scene, SeatingEffect effect, std::size_t from) {
+  if (effect == SeatingEffect::none) return 0;
+  // What is usual counts for two degrees of freedom.
+  const double usual = std::numbers::sqrt2 * kUsualSeatingMm * scene.checks.back().per_fence;
+  double before = kUsualNu * usual * usual, nu_before = kUsualNu, since = 0, nu_since = 0;
+  for (std::size_t i = 0; i < scene.checks.size(); ++i) {
+    const auto& seen = scene.checks[i];
+    (i < from ? before : since) += seen.seating_ms * seen.seating_nu;
+    (i < from ? nu_before : nu_since) += seen.seating_nu;
+  }
+  if (nu_since <= 0 || before <= 0) return 0;
+  const double f = (since / nu_since) / (before / nu_before);
+  const auto log_kernel = [&](double x) {
+    return (0.5 * nu_since - 1) * std::log(std::max(x, 1e-12)) -
+           0.5 * (nu_before + nu_since) * std::log1p(nu_since * x / nu_before);
+  };
+  std::array<double, kTimes.size()> up{};
+  for (std::size_t k = 0; k < up.size(); ++k) {
+    up[k] = -std::log(static_cast<double>(up.size())) + log_kernel(f / kTimes[k]) - std::log(kTimes[k]);
+  }
+  const double ratio = log_sum(up) - log_kernel(f);
+  if (effect == SeatingEffect::up) return ratio;
+  return log_sum(std::array<double, 2>{std::log(0.5), std::log(0.5) + ratio});
+}
+
+double log_of_curves(const Scene& scene, double chance, std::size_t from) {
+  double sum = 0;
+  for (std::size_t i = 0; i < scene.checks.size(); ++i) {
+    const double p = i < from ? kUsuallyCurved : chance;
+    sum += std::log(scene.checks[i].curved ? p : 1 - p);
+  }
+  return sum;
+}
+
+bool names(const std::vector<std::string_view>& codes, std::string_view code) {
+  return std::ranges::find(codes, code) != codes.end();
+}
+double chance_found(const TestRow& test, std::string_view cause) {
+  if (names(test.shows, cause)) return kShows;
+  return names(test.may, cause) ? kMay : kSlip;
+}
+double chance_found(const TestRow& test, std::string_view cause, const Hypothesis& h) {
+  const double chance = chance_found(test, cause);
+  if (h.shown_by.empty() || chance == kSlip) return chance;
+  return h.shown_by == test.code ? kShows : kSlip;
+}
+
+/// A gap or bow that was measured is the size of its cause.
+void take_measured(std::vector<Hypothesis>& hypotheses, std::string_view cause, const Answers& answers) {
+  for (const auto& [code, answer] : answers) {
+    if (!answer.found || !answer.mm) continue;
+    const bool bow = cause == "bowed-rail" && code == "rail-turned";
+    for (auto& h : hypotheses) {
+      if (!bow && h.shown_by != code) continue;
+      h.mean = std::copysign((bow ? 0.5 : 1.0) * *answer.mm, h.mean);
+      h.sd = kFeelerMm;
+      h.known_size = true;
+    }
+  }
+}
+
+/// Both name a dog, and not the same one.
+bool about_another(const Scene& scene, const std::string& one, const std::string& two) {
+  const auto is_dog = [&](const std::string& name) {
+    return std::ranges::any_of(
+        scene.parts, [&](const Part& part) { return part.kind == PartKind::dog_size && part.name == name; });
+  };
+  return one != two && is_dog(one) && is_dog(two);
+}
+
+/// What was seen beside eps, and what events and answers say (M80)–(M82).
+double log_of_signs(const CauseRow& row, const Hypothesis& h, const Scene& scene, const Answers& answers) {
+  double sum = log_ratio_of_seating(scene, row.seating, h.since) + log_of_curves(scene, row.curved, h.since);
+  for (const auto& event : scene.events) {
+    if (event.before != h.since || about_another(scene, event.target, h.target)) continue;
+    for (const auto& likelier : row.likelier) {
+      if (likelier.kind == event.kind) sum += std::log(likelier.factor);
+    }
+  }
+  for (const auto& [code, answer] : answers) {
+    const TestRow* test = find_test_row(code);
+    if (test == nullptr || answer.skipped) continue;
+    const double chance = chance_found(*test, row.code, h);
+    sum += std::log(answer.found ? chance : 1 - chance);
+  }
+  return sum;
+}
+
+bool speaks_against(const CauseRow& row, const Hypothesis& h, const Answers& answers) {
+  return std::ranges::any_of(answers, [&](const auto& one) {
+    const TestRow* test = find_test_row(one.first);
+    if (test == nullptr || one.second.skipped) return false;
+    const double chance = chance_found(*test, row.code, h);
+    return one.second.found ? chance == kSlip : chance == kShows;
+  });
+}
+
+Suspect suspect_of(const CauseRow& row, const Scene& scene, const BaseModel& base, const Answers& answers,
+                   double& log_weight) {
+  Suspect suspect;
+  suspect.row = &row;
+  auto hypotheses = row.hypotheses(scene);
+  take_measured(hypotheses, row.code, answers);
+  double total = 0;
+  for (const auto& h : hypotheses) total += h.weight;
+  std::vector<double> logs;
+  double best = -std::numeric_limits<double>::infinity();
+  for (const auto& h : hypotheses) {
+    const auto scored = base.score(h);
+    logs.push_back(scored.log_density + std::log(h.weight / total) + log_of_signs(row, h, scene, answers));
+    if (logs.back() <= best) continue;
+    best = logs.back();
+    suspect.size = scored.size;
+    suspect.effect = scored.size * h.x.back();
+    suspect.target = h.target;
+    suspect.since = h.since;
+    suspect.known_size = h.known_size;
+    suspect.contradicted = speaks_against(row, h, answers);
+  }
+  log_weight = logs.empty() ? -std::numeric_limits<double>::infinity() : log_sum(logs) + std::log(row.weight);
+  return suspect;
+}
+
+bool looked_at(const Answers& answers) {
+  const bool strip = answers.contains("same-strip") || answers.contains("other-caliper");
+  return strip && answers.contains("paper-near") && answers.contains("paper-far");
+}
+
+/// The test that tells two causes apart best for its minutes; no-cut tests before those that cut.
+const TestRow* next_test(const std::vector<Suspect>& suspects, const Answers& answers) {
+  constexpr double kTells = 0.3;
+  constexpr std::size_t kMost = 4;
+  for (const bool cuts : {false, true}) {
+    for (std::size_t sum = 1; sum <= 2 * kMost; ++sum) {
+      for (std::size_t a = 0; a < std::min(kMost, suspects.size()); ++a) {
+        if (sum <= a || sum - a >= std::min(kMost, suspects.size()) || sum - a <= a) continue;
+        const auto& one = suspects[a];
+        const auto& two = suspects[sum - a];
+        if (two.probability < 0.02) continue;
+        const TestRow* best = nullptr;
+        double most = 0;
+        for (const auto& test : test_rows()) {
+          if ((test.cuts > 0) != cuts || answers.contains(std::string(test.code))) continue;
+          if (test.survey && !looked_at(answers)) continue;
+          const double apart =
+              std::fabs(chance_found(test, one.row->code) - chance_found(test, two.row->code));
+          if (apart >= kTells && apart / test.minutes > most) {
+            most = apart / test.minutes;
+            best = &test;
+          }
+        }
+        if (best != nullptr) return best;
+      }
+    }
+  }
+  return nullptr;
+}
+
+void tell_change(const Scene& scene, const BaseModel& base, Found& found) {
+  found.good = scene.good();
+  const auto& now = scene.checks.back();
+  if (!found.good) {
+    found.change = now.eps;
+    found.change_u = now.u;
+  } else {
+    const auto& then = scene.checks[*found.good];
+    found.change = base.y().back() - base.y()[*found.good];
+    found.change_u = std::hypot(now.u, then.u);
+  }
+  found.changed = std::fabs(found.change) > 1.96 * found.change_u;
+}
+
+void tell_inseparable(Found& found) {
+  for (const auto& pair : never_separable()) {
+    const auto in_play = [&](std::string_view code) {
+      return std::ranges::any_of(found.suspects, [&](const Suspect& suspect) {
+        return suspect.row->code == code && suspect.probability >= 0.1;
+      });
+    };
+    if (in_play(pair.a) && in_play(pair.b)) found.inseparable.push_back(pair.why);
+  }
+}
+
+}  // namespace
+
+Standing standing(const Suspect& suspect) {
+  if (suspect.probability < 0.005) return Standing::out;
+  if (suspect.probability < 0.03) return Standing::unlikely;
+  if (suspect.probability < 0.15) return Standing::possible;
+  return suspect.probability < 0.5 ? Standing::fits : Standing::best;
+}
+
+Found find_cause(const Scene& whole, const Answers& answers) {
+  if (whole.checks.empty()) throw std::domain_error("find: no checks");
+  const Scene scene = newest_of(whole);
+  const BaseModel base(scene);
+  Found found;
+  std::vector<double> logs;
+  for (const auto& row : cause_rows()) {
+    double log_weight = 0;
+    Suspect suspect = suspect_of(row, scene, base, answers, log_weight);
+    if (!std::isfinite(log_weight)) continue;
+    logs.push_back(log_weight);
+    found.suspects.push_back(std::move(suspect));
+  }
+  const double total = log_sum(logs);
+  for (std::size_t k = 0; k < logs.size(); ++k) found.suspects[k].probability = std::exp(logs[k] - total);
+  std::ranges::stable_sort(found.suspects, std::greater<>{}, &Suspect::probability);
+  tell_change(scene, base, found);
+  found.next = next_test(found.suspects, answers);
+  for (const auto& test : test_rows()) {
+    if (&test != found.next && !answers.contains(std::string(test.code))) found.not_needed.push_back(&test);
+  }
+  tell_inseparable(found);
+  // Counted in the whole log.
+  const std::size_t gone = whole.checks.size() - scene.checks.size();
+  if (found.good) *found.good += gone;
+  for (auto& suspect : found.suspects) suspect.since += gone;
+  return found;
+}
+
+}  // namespace quarterturn::history
