@@ -20,33 +20,14 @@ constexpr std::int64_t kDay = 86400;
 // The newest are read (M18): reading more of them takes longer than a person at the prompt should notice.
 constexpr std::size_t kMostEarlier = 250;
 
-/// Dogs, holes, faces and sides of one setup, as text to compare; the tolerance may change freely.
-std::string places_of(const station::Station& station, const std::string& setup) {
-  const auto found = station.setups.find(setup);
-  if (found == station.setups.end()) return {};
-  station::Station bare;
-  bare.name = "x";
-  bare.grid = station.grid;
-  auto& kept = bare.setups[setup] = found->second;
-  kept.tolerance.reset();
-  for (const auto* line : {&kept.rail, &kept.fence}) {
-    for (const auto* post : {&line->first, &line->second}) {
-      const auto dog = station.dogs.find(post->dog);
-      if (dog != station.dogs.end()) bare.dogs[post->dog] = dog->second;
-    }
-  }
-  return files::write_station(bare);
-}
-
-check::ScatterEvidence evidence_of(const files::CheckVersion& version, std::string readings,
-                                   const std::string& id, const station::Station& station,
-                                   const std::string& setup) {
+check::ScatterEvidence evidence_of(std::string readings, const std::string& person, const std::string& id,
+                                   const station::Station& station, const std::string& setup) {
   check::ScatterEvidence evidence;
   evidence.readings = files::parse_readings(files::text_of(std::move(readings), "the log"));
   const auto geometry = station::geometry_of(station, station.setup(setup));
   evidence.span_mm = geometry.bar_length_mm ? 0 : geometry.seating_span_mm().value_or(0);
   evidence.check_id = id;
-  evidence.person = version.person;
+  evidence.person = person;
   return evidence;
 }
 
@@ -65,11 +46,11 @@ class Versions {
   std::map<std::string, station::Station> stations_;
 };
 
-std::pair<std::int64_t, std::string> when(const logbook::KeptCheck& kept) {
-  return {files::order_utc(kept.latest.date, kept.latest.utc, kept.made.recorded), kept.made.recorded};
+std::pair<std::int64_t, std::string> when(const logbook::KeptResult& kept) {
+  return {files::order_utc(kept.date, kept.utc, kept.recorded), kept.recorded};
 }
 
-bool follows(const logbook::KeptCheck& kept, const logbook::KeptEvent& event) {
+bool follows(const logbook::KeptResult& kept, const logbook::KeptEvent& event) {
   const auto& e = event.event;
   return std::pair(files::order_utc(e.date, e.utc, e.recorded), e.recorded) < when(kept);
 }
@@ -86,26 +67,40 @@ std::vector<logbook::KeptEvent> events_of(const logbook::Logbook& log, const std
 }
 
 /// \param same_places  the station is still described as it was then; else that explains a change
-void take_last(Known& known, const logbook::KeptCheck& newest, const std::vector<logbook::KeptEvent>& events,
+void take_last(Known& known, const logbook::KeptResult& newest, const std::vector<logbook::KeptEvent>& events,
                bool same_places) {
-  const auto& result = newest.latest.result;
-  if (result.q == 0 || result.unknown) return;
-  const double quantile = stats::normal_quantile(0.5 * (1 + result.confidence));
-  known.last = correct::LastCheck{result.q * result.eta, result.half_width / quantile, false};
+  if (newest.q == 0 || newest.unknown) return;
+  const double quantile = stats::normal_quantile(0.5 * (1 + newest.confidence));
+  known.last = correct::LastCheck{newest.q * newest.eta, newest.half_width / quantile, false};
   known.last->explained =
       !same_places || std::ranges::any_of(events, [&](const auto& event) { return !follows(newest, event); });
 }
 
 }  // namespace
 
+std::string places_of(const station::Station& station, const std::string& setup) {
+  const auto found = station.setups.find(setup);
+  if (found == station.setups.end()) return {};
+  station::Station bare;
+  bare.name = "x";
+  bare.grid = station.grid;
+  auto& kept = bare.setups[setup] = found->second;
+  kept.tolerance.reset();
+  for (const auto* line : {&kept.rail, &kept.fence}) {
+    for (const auto* post : {&line->first, &line->second}) {
+      const auto dog = station.dogs.find(post->dog);
+      if (dog != station.dogs.end()) bare.dogs[post->dog] = dog->second;
+    }
+  }
+  return files::write_station(bare);
+}
+
 Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
                    const std::string& setup, std::int64_t utc, const std::string& own_readings,
                    const std::string& own) {
   Known known;
-  auto checks = log.checks(station, logbook::Logbook::Fetch::results);
-  std::erase_if(checks, [&](const auto& kept) {
-    return kept.withdrawn || kept.made.setup != setup || kept.latest.utc > utc || kept.made.id == own;
-  });
+  auto checks = log.results(station, setup);
+  std::erase_if(checks, [&](const auto& kept) { return kept.utc > utc || kept.id == own; });
   std::ranges::stable_sort(checks, {}, when);
   const auto events = events_of(log, station, setup, utc);
   const std::string places = places_of(as_now, setup);
@@ -119,9 +114,9 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   };
   bool newest = true;
   for (auto kept = checks.rbegin(); kept != checks.rend() && known.earlier.size() < kMostEarlier; ++kept) {
-    std::string readings = log.readings(kept->latest.id);
+    std::string readings = log.readings(kept->version);
     if (readings == own_readings) continue;
-    const auto& version = kept->latest.station_version;
+    const auto& version = kept->station_version;
     const bool same_places = on_same_places(version);
     if (newest) take_last(known, *kept, events, same_places);
     newest = false;
@@ -130,7 +125,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
     });
     if (!stands || !same_places) break;  // nor do those before it tell of how it stands now
     known.earlier.push_back(
-        evidence_of(kept->latest, std::move(readings), kept->made.id, versions[version], setup));
+        evidence_of(std::move(readings), kept->person, kept->id, versions[version], setup));
   }
   std::ranges::reverse(known.earlier);
   return known;
@@ -194,8 +189,8 @@ std::vector<check::ScatterEvidence> EarlierAsKept::at(const std::vector<std::str
     for (const auto& later : all) {
       if (later.recorded <= recorded) version = &later;
     }
-    found.push_back(evidence_of(*version, version->readings, id, inside_->versions[version->station_version],
-                                setup->second));
+    found.push_back(evidence_of(version->readings, version->person, id,
+                                inside_->versions[version->station_version], setup->second));
   }
   return found;
 }

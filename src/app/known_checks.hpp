@@ -30,6 +30,9 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
                    const std::string& setup, std::int64_t utc, const std::string& own_readings = {},
                    const std::string& own = {});
 
+/// Dogs, holes, faces and sides of one setup, as text to compare; the tolerance may change freely.
+std::string places_of(const station::Station& station, const std::string& setup);
+
 /// The station, setup and moment that a request asks about, as the log knows them.
 struct AskedOf {
   std::string station, setup;  ///< station: its id

@@ -3,14 +3,15 @@
 
 #include <map>
 
+#include "app/setup_history.hpp"
 #include "files/dates.hpp"
+#include "history/history.hpp"
 
 namespace quarterturn::app {
 namespace {
 
 constexpr std::int64_t kDay = 86400;
-constexpr std::int64_t kInterval =
-    90 * kDay;  ///< between checks where nothing happens; common practice, no source
+constexpr double kConfidence = 0.95;
 
 }  // namespace
 
@@ -33,14 +34,16 @@ std::vector<logbook::SetupState> station_states(const logbook::Logbook& log, con
   const auto events = log.events(id);
   for (auto& [setup, kept] : last) {
     logbook::SetupState state{setup, kept, {}, {}, false};
-    std::int64_t due = kept.latest.utc + kInterval;
     for (const auto& event : events) {
       const bool counts = !event.withdrawn && (event.event.setup.empty() || event.event.setup == setup) &&
+                          event.event.kind != history::kCauseNoted &&
                           order(kept.latest, kept.made.recorded) < order(event.event, event.event.recorded);
-      if (!counts) continue;
-      due = std::min(due, event.event.utc);
-      state.since = event.event.kind;
+      if (counts) state.since = event.event.kind;
     }
+    if (!station.setups.contains(setup)) continue;  // of a description that is no more
+    const auto record = setup_history(log, station, setup, kConfidence, now_utc);
+    const auto due =
+        record.history.due ? static_cast<std::int64_t>(record.history.due->date * kDay) : now_utc;
     state.due = files::day_text(due);
     state.overdue = due / kDay <= now_utc / kDay;
     states.push_back(std::move(state));

@@ -44,6 +44,9 @@ Opened open_station(const Context& context, const std::string& text);
 /// \throws UsageError on a value that is none of the option's
 report::TextOptions text_options(const Context& context, const Parsed& parsed, units::Unit unit);
 
+/// --confidence, else 0.95. \throws UsageError
+double confidence_of(const Parsed& parsed);
+
 /// The request that the options and the file describe. \throws UsageError, units::InputError,
 /// files::FileTrouble
 app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said& said);
@@ -54,6 +57,8 @@ Said station_command(const Context& context, const Parsed& parsed);
 Said shims_command(const Context& context, const Parsed& parsed);
 Said caliper_command(const Context& context, const Parsed& parsed);
 Said log_command(const Context& context, const Parsed& parsed);
+Said history_command(const Context& context, const Parsed& parsed);
+Said find_command(const Context& context, const Parsed& parsed);
 /// Finds the word's function; help where it is asked for.
 Said run_word(const Context& context, const Parsed& parsed);
 

@@ -135,14 +135,39 @@ WordRow log_row() {
       100'000};
 }
 
-constexpr std::array<std::string_view, 9> kLater{"plan",     "survey",     "history", "find",    "report",
-                                                 "--budget", "--simulate", "--seed",  "--settle"};
+WordRow history_row() {
+  return {"history",
+          "the record of a setup: does it stand still, drift, did it take a step; when to check next",
+          {""},
+          {{"--station", "NAME", "the station [the only one]"},
+           {"--setup", "NAME", "the setup [the one checked last]"}},
+          {"quarterturn history --station dock", "quarterturn history --station dock --json"},
+          0};
+}
+
+WordRow find_row() {
+  return {"find",
+          "what went wrong: causes by how well they explain the kept checks, and the one next test",
+          {""},
+          {{"--station", "NAME", "the station [the only one]"},
+           {"--setup", "NAME", "the setup [the one checked last]"},
+           {"--answer", "TEST=yes|no", "what a test found; with its amount, paper-near=yes:0.20", true},
+           {"--note", "CAUSE", "note the cause that was found, as an event"},
+           {"--by", "NAME", "who found it"}},
+          {"quarterturn find --station dock",
+           "quarterturn find --station dock --answer same-strip=no --answer paper-near=yes:0.20",
+           "quarterturn find --station dock --note rail-off-dog"},
+          0};
+}
+
+constexpr std::array<std::string_view, 7> kLater{"plan",       "survey", "report",  "--budget",
+                                                 "--simulate", "--seed", "--settle"};
 
 }  // namespace
 
 const std::vector<WordRow>& word_rows() {
-  static const std::vector<WordRow> rows{check_row(), correct_row(), station_row(),
-                                         shims_row(), caliper_row(), log_row()};
+  static const std::vector<WordRow> rows{check_row(),   correct_row(), station_row(), shims_row(),
+                                         caliper_row(), log_row(),     history_row(), find_row()};
   return rows;
 }
 

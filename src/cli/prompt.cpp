@@ -20,8 +20,8 @@ namespace {
 /// Words that only the prompt knows, for 'did you mean'.
 const std::vector<std::string>& prompt_words() {
   static const std::vector<std::string> words{
-      "check", "more", "correct", "ways", "why",   "station", "shims", "caliper", "log", "quiet",
-      "units", "help", "quit",    "done", "later", "undo",    "redo",  "keep",    "skip"};
+      "check", "more",  "correct", "ways", "why",  "station", "shims", "caliper", "log",  "history", "find",
+      "quiet", "units", "help",    "quit", "done", "later",   "undo",  "redo",    "keep", "skip"};
   return words;
 }
 
@@ -109,6 +109,8 @@ void Session::obey_word(const std::vector<std::string>& words) {
     talk_.say(report::ways_text(last().outcome, talk_.options));
   } else if (word == "why") {
     why();
+  } else if (word == "find" && words.size() == 1) {
+    find_now();
   } else if (word == "log") {
     const Said said = run_word(in_use(), parse(words));
     talk_.say(said.out + said.err);

@@ -14,6 +14,8 @@ constexpr const char* kWords =
     "station          list, show, set, rename, add, export; station NAME takes another one\n"
     "shims, caliper   what you own\n"
     "log              list, show CHECK, event, note, amend, withdraw: what was kept; every check is\n"
+    "history          does it stand still, drift, did it take a step; when to check next\n"
+    "find             what went wrong: causes, and the one next test\n"
     "While readings are asked: undo, redo N, skip, done; a number is the next reading.\n"
     "At every question: undo goes back one, later leaves it, quit ends the program.\n"
     "Everywhere: units mm, units in, quiet, help care, help signs, help test, help readings, quit\n";

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "app/find_step.hpp"
 #include "app/run_check.hpp"
 #include "app/typed_readings.hpp"
 #include "cli/commands.hpp"
@@ -69,6 +70,14 @@ class Session {
   void keep(const app::CheckRequest& request, const correct::Outcome& outcome, const std::string& more_of);
   void keep_done(std::size_t move);
   void find_pending(const std::string& setup);
+
+  // prompt_find.cpp
+  void find_now();
+  void ask_what_happened(app::FindRequest& request, const history::Search& search);
+  history::Answer ask_test(const history::TestRow& test, const history::Search& search);
+  history::Answer ask_same_strip(const history::Search& search);
+  void say_change_of_mind(const history::Search& before, const history::Search& now);
+  void end_search(const history::Search& search);
 
   // prompt_correct.cpp
   void correct_now();

@@ -128,16 +128,6 @@ check::Check check_of(const Parsed& parsed, units::Unit unit) {
   return files::parse_readings(files::read_text(parsed.arguments.empty() ? "-" : parsed.arguments.front()));
 }
 
-double confidence_of(const Parsed& parsed) {
-  const auto text = parsed.value("--confidence");
-  if (!text) return 0.95;
-  const double share = units::parse_number(*text, "--confidence").value;
-  if (!(share >= 0.5 && share <= 0.999)) {
-    throw UsageError("--confidence is '" + units::inert(*text) + "', but must be a share from 0.5 to 0.999.");
-  }
-  return share;
-}
-
 std::string shown_name(const std::string& name) {
   return "'" + units::inert(name) + "'";
 }
@@ -196,6 +186,16 @@ Opened open_station(const Context& context, const std::string& text) {
   opened.store = context.store;
   opened.name = name;
   return opened;
+}
+
+double confidence_of(const Parsed& parsed) {
+  const auto text = parsed.value("--confidence");
+  if (!text) return 0.95;
+  const double share = units::parse_number(*text, "--confidence").value;
+  if (!(share >= 0.5 && share <= 0.999)) {
+    throw UsageError("--confidence is '" + units::inert(*text) + "', but must be a share from 0.5 to 0.999.");
+  }
+  return share;
 }
 
 report::TextOptions text_options(const Context& context, const Parsed& parsed, units::Unit unit) {

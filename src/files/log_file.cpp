@@ -94,7 +94,7 @@ struct EventRow {
   const char* kind;
   bool ends_validity;
 };
-constexpr std::array<EventRow, 17> kEvents{{{"moved", true},
+constexpr std::array<EventRow, 18> kEvents{{{"moved", true},
                                             {"knocked", true},
                                             {"wet", true},
                                             {"dog changed", true},
@@ -110,6 +110,7 @@ constexpr std::array<EventRow, 17> kEvents{{{"moved", true},
                                             {"new blade", false},
                                             {"saw serviced", false},
                                             {"corrected", true},
+                                            {"cause noted", false},
                                             {"other", false}}};
 
 }  // namespace

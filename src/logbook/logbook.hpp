@@ -26,6 +26,20 @@ struct KeptCheck {
   bool withdrawn = false;
 };
 
+/// The result of a check, without its readings: what a history is made of.
+struct KeptResult {
+  std::string id, recorded;  ///< of the check
+  int number = 0;
+  std::string version, station_version, date, person;
+  std::int64_t utc = 0;
+  double eta = 0, u = 0, half_width = 0, confidence = 0.95;
+  std::optional<double> dof;
+  bool unknown = false;  ///< the ± holds for measuring alone
+  int q = 0;
+  std::string verdict;
+  bool provisional = false;
+};
+
 struct KeptStation {
   files::StationRecord made;
   std::string shown_name;  ///< `dock`; of two stations of one name the later is `dock (2)`
@@ -85,6 +99,10 @@ class Logbook : public station::Store {
   /// In the order of their numbers. \param station  id; empty: all
   [[nodiscard]] std::vector<KeptCheck> checks(const std::string& station = {},
                                               Fetch fetch = Fetch::all) const;
+  /// Of one setup, those that count, in the order of their numbers: a few microseconds each.
+  [[nodiscard]] std::vector<KeptResult> results(const std::string& station, const std::string& setup) const;
+  /// The setup of the station's check that was kept last; empty when it has none.
+  [[nodiscard]] std::string last_setup(const std::string& station) const;
   /// `dock/3`, or an id or the beginning of one. \throws units::InputError
   [[nodiscard]] KeptCheck check(const std::string& name) const;
   [[nodiscard]] std::vector<files::CheckVersion> versions(const std::string& check) const;

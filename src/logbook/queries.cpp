@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <charconv>
 #include <set>
+#include <string_view>
+#include <unordered_map>
 
 #include "logbook/inside.hpp"
 #include "units/input_error.hpp"
@@ -31,6 +33,40 @@ std::string short_columns(const std::string& names) {
   for (const char* wide : {"\"readings\"", "\"used\""})
     out.replace(out.find(wide), std::string(wide).size(), "''");
   return out;
+}
+
+/// The latest version of each check: by its time of recording, then as it came in.
+template <typename In>
+void take_versions(In& in, const std::unordered_map<std::string_view, std::size_t>& places,
+                   std::vector<KeptResult>& found) {
+  auto& select = in.statement(
+      "SELECT \"check\", recorded, id, station_version, date, person, utc, eta_rad, u_rad, half_width_rad, "
+      "confidence, dof, unknown IS NOT NULL, q, verdict, provisional FROM check_versions ORDER BY rowid");
+  std::vector<std::string> recorded(found.size());
+  while (select.executeStep()) {
+    const auto place = places.find(select.getColumn(0).getText());
+    if (place == places.end()) continue;
+    const std::string_view when = select.getColumn(1).getText();
+    if (when < recorded[place->second]) continue;
+    recorded[place->second] = when;
+    KeptResult& kept = found[place->second];
+    kept.version = select.getColumn(2).getText();
+    kept.station_version = select.getColumn(3).getText();
+    kept.date = select.getColumn(4).getText();
+    kept.person = select.getColumn(5).getText();
+    kept.utc = select.getColumn(6).getInt64();
+    kept.eta = select.getColumn(7).getDouble();
+    kept.u = select.getColumn(8).getDouble();
+    kept.half_width = select.getColumn(9).getDouble();
+    kept.confidence = select.getColumn(10).getDouble();
+    kept.dof.reset();
+    if (const auto dof = select.getColumn(11); !dof.isNull()) kept.dof = dof.getDouble();
+    kept.unknown = select.getColumn(12).getInt() != 0;
+    kept.q = select.getColumn(13).getInt();
+    kept.verdict = select.getColumn(14).getText();
+    kept.provisional = select.getColumn(15).getInt() != 0;
+  }
+  select.reset();
 }
 
 }  // namespace
@@ -69,6 +105,49 @@ std::vector<KeptCheck> Logbook::checks(const std::string& station, Fetch fetch) 
     }
     select.reset();
     return found;
+  });
+}
+
+// Both tables are read from end to end and joined here: looked up one by one, a hundred thousand checks would
+// wait for the disk's pages in the order of their ids.
+std::vector<KeptResult> Logbook::results(const std::string& station, const std::string& setup) const {
+  std::vector<KeptResult> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    std::unordered_map<std::string_view, std::size_t> places;
+    auto& checks = in->statement(
+        "SELECT id, recorded, number FROM checks WHERE station = ?1 AND setup = ?2 ORDER BY number");
+    checks.bind(1, station);
+    checks.bind(2, setup);
+    while (checks.executeStep()) {
+      auto& kept = found.emplace_back();
+      kept.id = checks.getColumn(0).getText();
+      kept.recorded = checks.getColumn(1).getText();
+      kept.number = checks.getColumn(2).getInt();
+    }
+    checks.reset();
+    places.reserve(found.size());
+    for (std::size_t i = 0; i < found.size(); ++i) places.emplace(found[i].id, i);
+    take_versions(*in, places, found);
+    const auto withdrawn = withdrawn_in(*in);
+    if (!withdrawn.empty())
+      std::erase_if(found, [&](const KeptResult& kept) { return withdrawn.contains(kept.id); });
+    return found;
+  });
+}
+
+std::string Logbook::last_setup(const std::string& station) const {
+  Inside* in = reading();
+  if (in == nullptr) return {};
+  return guarded(path_, [&] {
+    auto& select = in->statement(
+        "SELECT setup FROM checks WHERE station = ?1 AND id NOT IN (SELECT about FROM withdrawals) ORDER BY "
+        "number DESC LIMIT 1");
+    select.bind(1, station);
+    const std::string setup = select.executeStep() ? select.getColumn(0).getString() : std::string();
+    select.reset();
+    return setup;
   });
 }
 

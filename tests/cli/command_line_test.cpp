@@ -161,7 +161,8 @@ TEST_SUITE("cli") {
         run_program(home, with({"check", "--fence-end", "22.7", "--free-end", "22.1"}, {"--apart", "52500"})),
         3, "--apart is '52500', but must be a distance above 0, at most 10 m");
     refused(run_program(home, {"station", "show", "--station", "dock"}), 2,
-            "'--station' is not of 'station', but must go with check, correct, shims, caliper or log");
+            "'--station' is not of 'station', but must go with check, correct, shims, caliper, log, history "
+            "or find");
     refused(run_program(home, {"--station", "dock", "shims"}), 2, "stands before its word");
     CHECK(run_program(home, {"check", "--fence-end", "22.7 22.71", "--free-end", "22.1 22.1", "--apart",
                              "525", "--keep", "Left", "--panel-side", "BEFORE"})
@@ -340,7 +341,7 @@ TEST_SUITE("cli") {
     run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
     std::string many =
         "# station: dock\n# date: 2026-03-01\n# caliper: digital\npanel,from_cut,to_cut,position,width\n";
-    for (int panel = 1; panel <= 5; ++panel) {
+    for (int panel = 1; panel <= 6; ++panel) {
       const std::string cuts = std::to_string(panel) + ",1,5,";
       many += cuts + "0,22.74 22.73 22.7" + std::to_string(panel) + "\n" + cuts + "262,22.44 22.43 22.45\n" +
               cuts + "525,22.14 22.13 22.15\n";
@@ -395,10 +396,9 @@ TEST_SUITE("cli") {
       CHECK(help.status == 0);
       CHECK(holds(help.out, "Examples:"));
       for (const auto& option : row.options) CHECK(holds(help.out, std::string(option.name)));
-      for (const char* later : {"survey", "history", "--budget", "--simulate"})
-        CHECK(!holds(help.out, later));
+      for (const char* later : {"survey", "--budget", "--simulate"}) CHECK(!holds(help.out, later));
     }
-    for (const char* later : {"plan", "survey", "history", "find", "report"}) {
+    for (const char* later : {"plan", "survey", "report"}) {
       refused(run_program(home, {later}), 2, "is not in this version");
       CHECK(!cli::find_word(later));
     }

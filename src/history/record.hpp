@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: MIT
+/// \file record.hpp
+/// The record of a setup: its checks, events and old results with what they tell together. What reports read.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "history/history.hpp"
+#include "units/number.hpp"
+
+namespace quarterturn::history {
+
+/// How an entry or event is called.
+struct Named {
+  std::string name, date;  ///< `dock/3`, `2026-08-09`
+};
+
+struct Record {
+  std::string station, setup;
+  std::vector<Entry> entries;
+  std::vector<Event> events;
+  std::vector<Named> entry_names, event_names;
+  History history;
+  Settings settings;
+  double panel_mm = 600;  ///< over which mm are quoted
+  units::Unit unit = units::Unit::mm;
+  double today = 0;  ///< [day]
+  int widened = 0;   ///< checks that could not see seating: theirs is the usual one
+  int no_side = 0;   ///< old results that do not say which way they were off
+};
+
+}  // namespace quarterturn::history

@@ -1,0 +1,166 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/amounts.hpp"
+#include "report/find_report.hpp"
+#include "report/words.hpp"
+#include "units/input_error.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+using history::Search;
+using history::Standing;
+using history::Suspect;
+
+double over(const Search& search, double rad) {
+  return search.panel_mm * std::tan(rad);
+}
+
+std::string over_panel_words(const Search& search, units::Unit unit) {
+  return "over " + size_text(search.panel_mm, unit);
+}
+
+/// `0.17 mm over 90°`; eps as the kept corner shows it.
+std::string effect_words(const Search& search, const Suspect& suspect, units::Unit unit) {
+  const double eta = search.q * suspect.effect;
+  const double mm = std::fabs(over(search, eta));
+  const std::string amount = length_text(mm, unit);
+  if (amount == length_text(0, unit)) return "about nothing";
+  return amount + (eta > 0 ? " over" : " under");
+}
+
+const char* standing_words(Standing standing) {
+  switch (standing) {
+    case Standing::best:
+      return "fits best";
+    case Standing::fits:
+      return "fits";
+    case Standing::possible:
+      return "possible";
+    case Standing::unlikely:
+      return "unlikely";
+    case Standing::out:
+      break;
+  }
+  return "out";
+}
+
+std::string test_cost(const history::TestRow& test) {
+  return minutes_text(test.minutes) + (test.cuts > 0 ? fmt::format(", {} cuts", test.cuts) : ", no cut");
+}
+
+std::string size_words(const Suspect& suspect, units::Unit unit) {
+  if (suspect.row->size_words.empty()) return "";
+  std::string words(suspect.row->size_words);
+  const auto at = words.find("{size}");
+  words.replace(at, 6, length_text(std::fabs(suspect.size), unit));
+  return words;
+}
+
+}  // namespace
+
+std::size_t shown_suspects(const Search& search) {
+  const auto& suspects = search.found.suspects;
+  std::size_t shown = 0;
+  while (shown < std::min(kMostSuspects, suspects.size()) &&
+         (shown < 2 || suspects[shown].probability >= 0.02))
+    ++shown;
+  return shown;
+}
+
+std::string change_text(const Search& search, const TextOptions& options) {
+  const auto& found = search.found;
+  const auto& now = search.names.back();
+  const double eta = search.q * found.change;
+  const double half = std::fabs(over(search, 1.96 * found.change_u));
+  const std::string size = plus_minus_text(std::fabs(over(search, eta)), half, options.unit) + " " +
+                           over_panel_words(search, options.unit);
+  if (!found.good) {
+    return fmt::format("{} is the only check of {} {}: the corner is {} 90° by {}.\n", units::inert(now.name),
+                       units::inert(search.station), units::inert(search.setup), side_word(eta), size);
+  }
+  const auto& then = search.names[*found.good];
+  const bool was_good = search.scene.checks[*found.good].within;
+  std::string text =
+      found.changed
+          ? fmt::format("Since {} ({}) the corner has {} by {}: not chance.\n", then.date,
+                        units::inert(then.name), eta > 0 ? "opened" : "closed", size)
+          : fmt::format("Since {} ({}) the corner has not moved beyond what the two checks leave open: {}.\n",
+                        then.date, units::inert(then.name), size);
+  if (!was_good) text += "No earlier check was within: it may never have been good.\n";
+  if (was_good && !search.now_within && found.changed)
+    text += fmt::format("Last good {}: panels cut since may be out.\n", then.date);
+  return text;
+}
+
+std::string suspects_text(const Search& search, const TextOptions& options) {
+  std::string text;
+  const std::size_t shown = shown_suspects(search);
+  for (std::size_t k = 0; k < shown; ++k) {
+    const auto& suspect = search.found.suspects[k];
+    const std::string size = size_words(suspect, options.unit);
+    const std::string about = suspect.target.empty() ? "" : " (" + units::inert(suspect.target, 60) + ")";
+    const bool is_chance = suspect.row->code == "chance";
+    text += fmt::format("- {}  {}{}: {}{}{}\n", static_cast<char>('A' + k), suspect.row->words, about,
+                        is_chance ? "" : effect_words(search, suspect, options.unit),
+                        size.empty() || is_chance ? (is_chance ? "" : "; ") : ", " + size + "; ",
+                        standing_words(history::standing(suspect)));
+  }
+  return text;
+}
+
+std::string cure_text(const Search& search, const TextOptions& options) {
+  if (!search.found.settled()) return "";
+  const auto& best = search.found.suspects.front();
+  std::string text = fmt::format("It is {}: {} of 100 that fit so well.\n", best.row->words,
+                                 std::min(99, static_cast<int>(std::floor(100 * best.probability))));
+  if (best.row->code == "chance")
+    return "Nothing went wrong that these checks show. " + std::string(best.row->cure) + "\n";
+  text += std::string("Saw unplugged. ") + std::string(best.row->cure) + "\n";
+  (void)options;
+  return text;
+}
+
+std::string spared_text(const Search& search, const TextOptions& options) {
+  (void)options;
+  std::string text;
+  for (const auto why : search.found.inseparable) text += "- " + std::string(why) + "\n";
+  if (!text.empty()) text = "What no test of this setup can tell apart\n" + text;
+  std::string spared;
+  for (const auto* test : search.found.not_needed) {
+    if (test->cuts == 0 && test->minutes < 10) continue;
+    spared += fmt::format("- {} ({})\n", test->ask, test_cost(*test));
+  }
+  if (!spared.empty() && search.found.settled())
+    text += "Not needed, and what they would have cost\n" + spared;
+  return text;
+}
+
+std::string find_text(const Search& search, const TextOptions& options, bool at_prompt) {
+  std::string text = change_text(search, options);
+  const std::string cure = cure_text(search, options);
+  if (!cure.empty()) text += cure;
+  const auto* next = search.found.next;
+  if (cure.empty() && next != nullptr) {
+    text += fmt::format("Next, {}: {}\n", test_cost(*next), next->ask);
+    if (!at_prompt) {
+      text += next->answered ? fmt::format("  Then: quarterturn find --answer {}=yes{} or {}=no\n",
+                                           next->code, next->amount.empty() ? "" : ":MM", next->code)
+                             : std::string("  Then: quarterturn check FILE --save, and quarterturn find\n");
+    }
+  } else if (cure.empty()) {
+    text += "No test tells what is left apart; a further check may.\n";
+  }
+  text += "\nWhat would explain it, and what each makes of the corner over " +
+          size_text(search.panel_mm, options.unit) + "\n" + suspects_text(search, options);
+  const std::string spared = spared_text(search, options);
+  if (!spared.empty()) text += "\n" + spared;
+  text += "\nOnly causes of a table are weighed; one at a time.\n";
+  return finished(text, options) + "\n";
+}
+
+}  // namespace quarterturn::report
