@@ -105,8 +105,8 @@ Json events_json(const Record& record) {
 
 Json step_json(const history::Step& step) {
   if (step.unknown) return {{"unknown", *step.unknown}};
-  Json json{{"size", estimate(step.size, "rad")}, {"after", day_of(step.before)},
-            {"before", day_of(step.after)},       {"earliest", day_of(step.earliest)},
+  Json json{{"size", estimate(step.size, "rad")}, {"after", day_of(step.after)},
+            {"before", day_of(step.before)},      {"earliest", day_of(step.earliest)},
             {"latest", day_of(step.latest)},      {"p", step.p}};
   if (step.event) json["event"] = *step.event;
   return json;

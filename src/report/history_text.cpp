@@ -41,6 +41,10 @@ std::string day_words(double day) {
   return files::day_text(static_cast<std::int64_t>(std::floor(day)) * 86400);
 }
 
+std::string p_words(double p) {
+  return p < 0.001 ? "p under 0.001" : fmt::format("p {:.3f}", p);
+}
+
 class Teller {
  public:
   Teller(const Record& record, const TextOptions& options) : record_(record), options_(options) {}
@@ -94,7 +98,7 @@ std::string Teller::few() const {
 std::string Teller::step() const {
   const auto& step = record_.history.step;
   std::string text = fmt::format("It took a step: the corner {} by {}, between {} and {}", opens(step.size.x),
-                                 size(step.size), day_words(step.before), day_words(step.after));
+                                 size(step.size), day_words(step.after), day_words(step.before));
   if (step.event) text += fmt::format(", where '{}' lies", record_.event_names[*step.event].name);
   return text + ".\n";
 }
@@ -183,9 +187,9 @@ std::string Teller::evidence() const {
         check_at(h.series.front()), h.series.size(), before == 1 ? "1 lies" : fmt::format("{} lie", before));
   }
   if (!h.constancy.unknown) {
-    text += fmt::format("- Alike? They scatter {} (Cochran's Q {:.1f} on {:.0f}, p {:.3f}).\n",
+    text += fmt::format("- Alike? They scatter {} (Cochran's Q {:.1f} on {:.0f}, {}).\n",
                         h.constancy.p < kLevel ? "more than their ± lets expect" : "as their ± lets expect",
-                        h.constancy.q, h.constancy.dof, h.constancy.p);
+                        h.constancy.q, h.constancy.dof, p_words(h.constancy.p));
   }
   if (!h.scatter.unknown) {
     const auto mm = [&](double rad) { return length_text(over(rad), options_.unit); };
@@ -194,14 +198,15 @@ std::string Teller::evidence() const {
                         std::isfinite(h.scatter.high) ? mm(h.scatter.high) : "no upper end");
   }
   if (!h.trend.per_day.unknown) {
-    text += fmt::format("- Drift: the corner {} by {} a year{}, p {:.3f}.\n",
+    text += fmt::format("- Drift: the corner {} by {} a year{}, {}.\n",
                         h.trend.per_day.x > 0 ? "opens" : "closes", size(h.trend.per_day, kYear),
                         h.trend.known_u_only ? " (two results: nothing known of what lies between)" : "",
-                        h.trend.p);
+                        p_words(h.trend.p));
   }
   if (!h.step.unknown) {
-    text += fmt::format("- Likeliest step: {} by {} between {} and {}, p {:.3f}.\n", opens(h.step.size.x),
-                        size(h.step.size), day_words(h.step.before), day_words(h.step.after), h.step.p);
+    text +=
+        fmt::format("- Likeliest step: {} by {} between {} and {}, {}.\n", opens(h.step.size.x),
+                    size(h.step.size), day_words(h.step.after), day_words(h.step.before), p_words(h.step.p));
   }
   if (h.alarm_since) {
     text += fmt::format("- Chart: the checks lie apart from those before since {}.\n",
@@ -212,8 +217,8 @@ std::string Teller::evidence() const {
   for (const auto& at : h.at_events) {
     if (at.size.unknown || at.before == 0 || at.after == 0) continue;
     const auto& named = record_.event_names[at.event];
-    text += fmt::format("- After '{}' of {}: {} by {}, p {:.3f}{}.\n", named.name, named.date,
-                        opens(at.size.x), size(at.size), at.p,
+    text += fmt::format("- After '{}' of {}: {} by {}, {}{}.\n", named.name, named.date, opens(at.size.x),
+                        size(at.size), p_words(at.p),
                         at.shared ? "; shared with another event, never to be told apart" : "");
   }
   if (!h.play.unknown) {

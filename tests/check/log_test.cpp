@@ -254,7 +254,8 @@ TEST_SUITE("check") {
     CHECK(near(check::fit(today, {}, log, options).eta.half_width, fit.eta.half_width, 1e-9, 0));
   }
 
-  TEST_CASE("a log that counts for less than the assumption's degrees of freedom does not widen what it informs") {
+  TEST_CASE(
+      "a log that counts for less than the assumption's degrees of freedom does not widen what it informs") {
     std::mt19937_64 random(12);
     test::Design design;
     design.cuts = 6;

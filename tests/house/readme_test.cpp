@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "cli/options.hpp"
 #include "cli/parse.hpp"
 #include "support/run_program.hpp"
 #include "support/source_tree.hpp"
@@ -115,9 +116,8 @@ TEST_SUITE("house") {
     const test::Home home;
     const std::string top = test::run_program(home, {"--help"}).out;
     std::string help = top;
-    for (const char* word : {"check", "correct", "station", "shims", "caliper", "log"}) {
-      help += test::run_program(home, {word, "--help"}).out;
-    }
+    for (const auto& row : cli::word_rows())
+      help += test::run_program(home, {std::string(row.word), "--help"}).out;
     const std::string readme = text_of("README.md");
     const char* option = "(--[a-z][a-z-]+)";
     const auto listed = all_of(help, option);

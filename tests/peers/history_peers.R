@@ -9,6 +9,7 @@
 #   smoke          37 log odds ratios against the year (metadat dat.hackshaw1998; Hackshaw and others, 1997)
 #   lidocaine      6 log odds ratios against the number treated: nothing between them (metadat dat.hine1989; Hine and others, 1989)
 #   sprays         means, variances of the means and degrees of freedom of 6 groups (datasets InsectSprays; Beall, 1942)
+# and eta, its variance and the day of the checks in two of the example logs (example_logs).
 # metafor stops by default when tau^2 changes by less than 1e-5; here by less than 1e-13.
 suppressPackageStartupMessages({library(metafor); library(strucchange)})
 
@@ -63,6 +64,12 @@ meta("teachers", as.numeric(dat.raudenbush1985$yi), dat.raudenbush1985$vi, dat.r
 meta("smoke", as.numeric(dat.hackshaw1998$yi), dat.hackshaw1998$vi, dat.hackshaw1998$year)
 d <- escalc(measure = "OR", ai = ai, n1i = n1i, ci = ci, n2i = n2i, data = dat.hine1989)
 meta("lidocaine", as.numeric(d$yi), d$vi, d$n1i)
+
+# Two of the example logs, as history has them: eta in 1e-4 rad, its variance, days since the first check.
+for (name in c("dock-year", "loft-seasons")) {
+  d <- read.csv(file.path("example_logs", paste0(name, ".csv")))
+  meta(name, d$y, d$v, d$x)
+}
 
 groups <- split(InsectSprays$count, InsectSprays$spray)
 n <- sapply(groups, length)

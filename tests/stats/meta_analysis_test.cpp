@@ -51,7 +51,7 @@ Set read_set(const std::string& name) {
   return {column(table, "y"), column(table, "v"), column(table, "x")};
 }
 
-const char* const kSets[] = {"bcg", "teachers", "smoke", "lidocaine"};
+const char* const kSets[] = {"bcg", "teachers", "smoke", "lidocaine", "dock-year", "loft-seasons"};
 
 // metafor's own steps end below 1e-13; agreement is 1e-9 and better where tau^2 is not flat.
 constexpr double kPeer = 1e-6;
