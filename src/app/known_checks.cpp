@@ -66,6 +66,25 @@ std::vector<logbook::KeptEvent> events_of(const logbook::Logbook& log, const std
   return events;
 }
 
+/// Its squareness error as decisions take it; none where its side or its whole ± is not known.
+void believe(correct::Believed& believed, const logbook::KeptResult& kept) {
+  if (kept.q == 0 || kept.unknown) return;
+  believed.eps.push_back(kept.q * kept.eta);
+  believed.u.push_back(kept.half_width / stats::normal_quantile(0.5 * (1 + kept.confidence)));
+}
+
+/// What the last event that changed how it stands left, when that was a move of known size.
+std::optional<correct::Prediction> after_move(const std::vector<logbook::KeptEvent>& events) {
+  for (auto event = events.rbegin(); event != events.rend(); ++event) {
+    if (!files::ends_validity(event->event.kind)) continue;
+    if (!event->move || !event->move->moved) return std::nullopt;
+    const auto& move = *event->move;
+    const double u_action = move.u_action.value_or(0);
+    return correct::Prediction{move.mu + *move.moved, move.v + u_action * u_action, true};
+  }
+  return std::nullopt;
+}
+
 /// \param same_places  the station is still described as it was then; else that explains a change
 void take_last(Known& known, const logbook::KeptResult& newest, const std::vector<logbook::KeptEvent>& events,
                bool same_places) {
@@ -124,10 +143,14 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
       return !files::ends_validity(event.event.kind) || follows(*kept, event);
     });
     if (!stands || !same_places) break;  // nor do those before it tell of how it stands now
+    believe(known.believed, *kept);
     known.earlier.push_back(
         evidence_of(std::move(readings), kept->person, kept->id, versions[version], setup));
   }
   std::ranges::reverse(known.earlier);
+  std::ranges::reverse(known.believed.eps);
+  std::ranges::reverse(known.believed.u);
+  known.believed.after_move = after_move(events);
   return known;
 }
 
@@ -162,6 +185,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   known.earlier = check::log_of_person(std::move(known.earlier), request.check.by);
   request.earlier = known.earlier;
   request.last = known.last;
+  request.believed = known.believed;
   return known;
 }
 

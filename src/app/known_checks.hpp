@@ -21,6 +21,7 @@ struct CheckRequest;
 struct Known {
   std::vector<check::ScatterEvidence> earlier;  ///< by date; check_id is the record's id
   std::optional<correct::LastCheck> last;       ///< the last valid check of the setup, if its side is known
+  correct::Believed believed;                   ///< for the decision
 };
 
 /// Checks of the setup on the same dogs, not withdrawn, since the last event after which it stood otherwise,

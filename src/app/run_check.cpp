@@ -109,6 +109,27 @@ bool asks_to_settle(const std::vector<check::Finding>& findings) {
   });
 }
 
+/// (M36) A check that mirrors what the last one lets expect, with nothing in between that explains it.
+void find_mirrored(const CheckRequest& request, correct::Outcome& outcome) {
+  if (!request.last || request.last->explained || outcome.eps->unknown) return;
+  const auto& last = *request.last;
+  const double u = std::hypot(outcome.acting_u_rad, last.u_rad), eps = outcome.eps->x;
+  constexpr double kTwoSided95 = 1.96;
+  const bool mirrors = std::fabs(last.eps_rad) > kTwoSided95 * last.u_rad &&
+                       std::fabs(eps - last.eps_rad) > kTwoSided95 * u && std::fabs(eps + last.eps_rad) <= u;
+  if (!mirrors) return;
+  const auto& strip = outcome.check.strips.back();
+  const double mm = check::test_row(outcome.check.test).turns *
+                    (strip.spots.back().position_mm - strip.spots.front().position_mm);
+  check::Finding finding;
+  finding.code = "ends-swapped";
+  finding.where.from_cut = strip.from_cut;
+  finding.where.to_cut = strip.to_cut;
+  finding.numbers["taper_mm"] = mm * outcome.fit.eta.x;
+  finding.numbers["expected_mm"] = mm * outcome.geometry->q * last.eps_rad;
+  outcome.fit.findings.push_back(std::move(finding));
+}
+
 void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const double tolerance_rad = outcome.tolerance->angle.rad();
   outcome.verdict = check::verdict_of(outcome.fit, tolerance_rad, request.strict);
@@ -124,7 +145,10 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   std::optional<double> drill_scatter_mm;
   if (outcome.station && outcome.station->grid.drill_scatter)
     drill_scatter_mm = outcome.station->grid.drill_scatter->mm();
-  ask.prior = correct::prediction_of_new_station(ask.geometry, drill_scatter_mm);
+  // What a check contradicts is not believed against it.
+  const auto fresh = correct::prediction_of_new_station(ask.geometry, drill_scatter_mm);
+  ask.prior = correct::prediction_from_log(fresh, request.believed);
+  if (correct::contradicts(ask.prior, ask.eps_rad, ask.u_rad)) ask.prior = fresh;
   ask.last = request.last;
   outcome.advice = correct::advise(ask);
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
@@ -166,12 +190,13 @@ correct::Outcome run_check(const CheckRequest& request) {
     options.bar_length_mm = outcome.geometry->bar_length_mm;
   }
   outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier, options);
-  outcome.settle_first = asks_to_settle(outcome.fit.findings);
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);
     outcome.acting_u_rad = outcome.eps->half_width / stats::normal_quantile(0.5 * (1 + request.confidence));
+    find_mirrored(request, outcome);
   }
+  outcome.settle_first = asks_to_settle(outcome.fit.findings);
   if (outcome.tolerance) judge(request, setup, outcome);
   return outcome;
 }

@@ -8,7 +8,10 @@ namespace quarterturn::check {
 const std::vector<FindingRow>& finding_rows() {
   static const std::vector<FindingRow> rows{
       // what a person may have done
-      {"ends-swapped", "{where}: it mirrors the others, {taper_mm:F} where they are {others_mm:F}.",
+      {"ends-swapped",
+       "{where}: it mirrors the others, {taper_mm:F} where they are {others_mm:F}.|{where}: it mirrors what "
+       "was "
+       "expected of it, {taper_mm:F} where {expected_mm:F} was.",
        "Was F on the wrong end of this strip? If so, swap its two ends and check again.", true},
       {"turned-wrong-way", "{where}: it is {taper_mm:F} where the others are {others_mm:F}.",
        "Was the edge just cut put to the fence each time? A panel turned the other way shows the raw panel's "

@@ -31,6 +31,19 @@ Prediction prediction_of_new_station(const station::Geometry& geometry,
                                      std::optional<double> drill_scatter_mm);
 inline constexpr double kDrillScatterMm = 0.1;  ///< common practice, no source
 
+/// What the log tells of eps on the dogs as they stand.
+struct Believed {
+  /// After a move of known size: eps believed before it plus the move, with both variances.
+  std::optional<Prediction> after_move;
+  std::vector<double> eps, u;  ///< of the checks since, in the order of their dates [rad]
+};
+/// (M40): the prior sharpened by the checks; from three on with what lies between checks. Without any of
+/// either: the prior as it is.
+Prediction prediction_from_log(const Prediction& of_new_station, const Believed& believed);
+/// Whether a check lies too far from what was believed of it, 1.96 standard uncertainties of their
+/// difference: a move that was noted but did nothing, or a table that changed.
+bool contradicts(const Prediction& prior, double eps_rad, double u_rad);
+
 /// An earlier valid check, for 'find first'.
 struct LastCheck {
   double eps_rad, u_rad;

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include <cmath>
+#include <vector>
 
 #include "correct/correct.hpp"
 #include "stats/distributions.hpp"
+#include "stats/meta_analysis.hpp"
 
 namespace quarterturn::correct {
 namespace {
@@ -22,6 +24,31 @@ Prediction prediction_of_new_station(const station::Geometry& geometry,
     prediction.tau2 += 2 * sigma_mm * sigma_mm / (baseline_mm * baseline_mm);
   }
   return prediction;
+}
+
+// (M40) 1/v = 1/tau_0^2 + sum w, w = 1/(u^2 + t^2); m0 = v (m_0/tau_0^2 + sum w eps); tau^2 = v + t^2
+Prediction prediction_from_log(const Prediction& of_new_station, const Believed& believed) {
+  Prediction prior = believed.after_move.value_or(of_new_station);
+  prior.from_log = believed.after_move.has_value() || !believed.eps.empty();
+  if (believed.eps.empty()) return prior;
+  std::vector<double> v;
+  for (const double u : believed.u) v.push_back(u * u);
+  constexpr std::size_t kFewestForBetween = 3;
+  const double between =
+      believed.eps.size() < kFewestForBetween ? 0.0 : stats::between_variance(believed.eps, v);
+  double weight = prior.tau2 > 0 ? 1 / prior.tau2 : 0, sum = weight * prior.m0;
+  for (std::size_t i = 0; i < v.size(); ++i) {
+    const double w = 1 / (v[i] + between);
+    weight += w;
+    sum += w * believed.eps[i];
+  }
+  prior.m0 = sum / weight;
+  prior.tau2 = 1 / weight + between;
+  return prior;
+}
+
+bool contradicts(const Prediction& prior, double eps_rad, double u_rad) {
+  return std::fabs(eps_rad - prior.m0) > kTwoSided95 * std::hypot(u_rad, std::sqrt(prior.tau2));
 }
 
 Decision decide(double eps_rad, double u_rad, const Prediction& prior, double u_action, double tolerance_rad,

@@ -6,6 +6,7 @@
 
 #include "app/known_checks.hpp"
 #include "app/log_import.hpp"
+#include "files/dates.hpp"
 #include "files/readings_file.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
@@ -200,6 +201,60 @@ TEST_SUITE("app") {
     CHECK(informed.fit.eta.half_width < 0.7 * alone.fit.eta.half_width);
     CHECK_FALSE(informed.verdict->provisional);
     CHECK(informed.advice->decision.find_first);  // it moved by 0.17 mm over 600, and nothing says why
+  }
+
+  TEST_CASE("a check that mirrors the last one, with nothing in between, asks for the strip's ends first") {
+    auto request = test::station_request();
+    const auto plain = app::run_check(request);
+    const double eps = plain.eps->x;
+    request.last = correct::LastCheck{-eps, 3e-5, false};
+    const auto mirrored = app::run_check(request);
+    REQUIRE_FALSE(mirrored.fit.findings.empty());
+    const auto& finding = mirrored.fit.findings.back();
+    CHECK(finding.code == "ends-swapped");
+    CHECK(near(finding.numbers.at("taper_mm"), 0.60, 1e-9, 1e-9));
+    CHECK(near(finding.numbers.at("expected_mm"), -0.60, 1e-9, 1e-9));
+    CHECK(mirrored.settle_first);
+    const auto none = [&](double last_eps, double u, bool explained) {
+      request.last = correct::LastCheck{last_eps, u, explained};
+      for (const auto& one : app::run_check(request).fit.findings) CHECK(one.code != "ends-swapped");
+    };
+    none(-eps, 3e-5, true);   // something explains it
+    none(eps, 3e-5, false);   // it is as it was
+    none(0, 3e-5, false);     // it was square
+    none(-eps, 3e-4, false);  // nobody knew what to expect
+  }
+
+  TEST_CASE("the last move and the checks since are believed before the next decision") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    const auto first = kept_of(log, request(readings("2026-03-01", "")));
+    kept_of(log, request(readings("2026-04-01", "22.15 22.16 22.15")));
+    auto today = test::station_request();
+    today.station = log.find("dock");
+    app::inform(today, log, kNow);
+    CHECK(today.believed.eps.size() == 2);
+    CHECK(near(today.believed.eps[0], first.latest.result.q * first.latest.result.eta, 1e-12, 0));
+    CHECK_FALSE(today.believed.after_move);
+    files::EventRecord event;
+    event.station = first.made.station;
+    event.setup = "crosscut";
+    event.date = "2026-05-01";
+    event.utc = files::parse_date("2026-05-01", "date").utc_second;
+    event.kind = "corrected";
+    files::MoveRecord move;
+    move.check = first.made.id;
+    move.means = "shim";
+    move.moved = -2e-4;
+    move.u_action = 1e-5;
+    move.mu = 2.1e-4;
+    move.v = 4e-10;
+    log.keep(event, move);
+    app::inform(today, log, kNow);
+    CHECK(today.believed.eps.empty());
+    REQUIRE(today.believed.after_move);
+    CHECK(near(today.believed.after_move->m0, 1e-5, 1e-9, 0));
+    CHECK(near(today.believed.after_move->tau2, 5e-10, 1e-9, 0));
   }
 
   TEST_CASE(

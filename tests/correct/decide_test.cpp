@@ -128,6 +128,35 @@ TEST_SUITE("correct") {
                2 * 0.01 * (1 / (768.0 * 768) + 1 / (384.0 * 384)), 1e-14, 0));  // fence not known: 384 mm
   }
 
+  TEST_CASE("what the log tells sharpens what a new station lets believe") {
+    const Prediction fresh{0, 4e-8, false};
+    CHECK(correct::prediction_from_log(fresh, {}).tau2 == fresh.tau2);
+    CHECK_FALSE(correct::prediction_from_log(fresh, {}).from_log);
+    // One check: the conjugate pair of decide() itself.
+    const auto once = decide(2e-4, 1e-4, fresh, 0, kT);
+    const auto one = correct::prediction_from_log(fresh, {{}, {2e-4}, {1e-4}});
+    CHECK(near(one.m0, once.mu, 1e-12, 0));
+    CHECK(near(one.tau2, once.v, 1e-12, 0));
+    CHECK(one.from_log);
+    // Two: the pair again on top of it.
+    const auto twice = decide(1e-4, 5e-5, one, 0, kT);
+    const auto two = correct::prediction_from_log(fresh, {{}, {2e-4, 1e-4}, {1e-4, 5e-5}});
+    CHECK(near(two.m0, twice.mu, 1e-12, 0));
+    CHECK(near(two.tau2, twice.v, 1e-12, 0));
+    // Three that scatter by far more than their u: as much is believed of the next, 1e-8 the variance of 0,
+    // 1, 2 in 1e-4 rad.
+    const auto three = correct::prediction_from_log(fresh, {{}, {0, 1e-4, 2e-4}, {1e-7, 1e-7, 1e-7}});
+    CHECK(near(three.tau2, 1e-8 + 1 / (1 / 4e-8 + 3 / 1e-8), 1e-4, 0));
+    CHECK(near(three.m0, 1e-4 * (3 / 1e-8) / (3 / 1e-8 + 1 / 4e-8), 1e-4, 0));
+    CHECK(correct::contradicts({0, 9e-10, true}, 1e-4, 4e-5));          // 2 of 5e-5
+    CHECK_FALSE(correct::contradicts({0, 9e-10, true}, 9.7e-5, 4e-5));  // 1.94
+    // After a move of known size the prior is what the move left.
+    const auto moved = correct::prediction_from_log(fresh, {Prediction{1e-5, 1e-10, true}, {}, {}});
+    CHECK(moved.m0 == 1e-5);
+    CHECK(moved.tau2 == 1e-10);
+    CHECK(moved.from_log);
+  }
+
   TEST_CASE("nothing uncertain and nothing wrong is left alone") {
     const auto decision = decide(0, 0, Prediction{}, 0, kT);
     CHECK(decision.correct == Correct::no);
