@@ -23,15 +23,17 @@ struct HappenedRow {
   const char* words;
   const char* kind;  ///< of the log's events
 };
-constexpr std::array<HappenedRow, 9> kHappened{{{'k', "knocked", "knocked"},
-                                                {'m', "moved", "moved"},
-                                                {'w', "wet", "wet"},
-                                                {'t', "a dog turned", "dog turned"},
-                                                {'c', "a dog changed", "dog changed"},
-                                                {'l', "loosened or tightened", "loosened"},
-                                                {'r', "other rail", "other rail"},
-                                                {'f', "foil or shim touched", "shim off"},
-                                                {'s', "blade or saw serviced", "saw serviced"}}};
+constexpr std::array<HappenedRow, 10> kHappened{
+    {{'k', "knocked", "knocked"},
+     {'m', "moved", "moved"},
+     {'w', "wet", "wet"},
+     {'t', "a dog turned", "dog turned"},
+     {'c', "a dog changed", "dog changed"},
+     {'l', "loosened or tightened", "loosened"},
+     {'r', "other rail", "other rail"},
+     {'f', "foil or shim touched", "shim off"},
+     {'s', "blade or saw serviced", "saw serviced"},
+     {'p', "other person or caliper", history::kOtherHand.data()}}};
 
 std::string letters_words() {
   std::string words;
@@ -70,11 +72,12 @@ void Session::ask_what_happened(app::FindRequest& request, const history::Search
   for (const char letter : letters) {
     const auto& row = row_of(letter);
     std::string date;
-    talk_.ask(fmt::format("{}: when, as 2026-03-14 [not known]", row.words), std::string(),
-              [&](const std::string& typed) {
-                if (!typed.empty()) files::parse_past_date(typed, "date", context_.now_utc);
-                date = typed;
-              });
+    if (row.kind != history::kOtherHand)
+      talk_.ask(fmt::format("{}: when, as 2026-03-14 [not known]", row.words), std::string(),
+                [&](const std::string& typed) {
+                  if (!typed.empty()) files::parse_past_date(typed, "date", context_.now_utc);
+                  date = typed;
+                });
     if (date.empty()) {
       history::Happened told;
       told.kind = row.kind;

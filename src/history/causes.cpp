@@ -177,7 +177,7 @@ const std::vector<CauseRow>& cause_rows() {
        0.5,
        maybe,
        0.03,
-       {},
+       {{kOtherHand, 6}},
        "Same strip, other caliper; then the other person's two cuts.",
        "Same caliper, same light push.",
        of_other_hand},

@@ -15,7 +15,8 @@ namespace {
 
 // Standard deviations of what goes wrong [mm]; common practice, no source.
 constexpr double kGapMm = 0.3, kChipMm = 0.15, kLooseMm = 0.2, kShiftedMm = 0.7, kBadHoleMm = 0.4;
-constexpr double kWrongSizeMm = 0.2, kLeanMm = 0.2, kBentMm = 0.15, kWearMm = 0.3, kReadingMm = 0.3;
+constexpr double kWrongSizeMm = 0.2, kLeanMm = 0.2, kBentMm = 0.15, kWearMm = 0.3, kReadingMm = 0.3,
+                 kDigitMm = 3;
 constexpr double kWrongPlayMm = 0.25, kSlipMm = 0.06;
 // [rad]: 0.6 mm and 0.24 mm over 600 mm
 constexpr double kSquareRad = 1e-3, kMoistRad = 4e-4;
@@ -139,11 +140,16 @@ List of_rail_off_dog(const Scene& scene) {
 }
 
 List of_bad_reading(const Scene& scene) {
-  Hypothesis h;
-  h.since = last(scene);
-  h.x = column(scene, h.since, [](const Seen& seen) { return seen.per_reading; });
-  h.sd = kReadingMm;
-  return {h};
+  List list;
+  for (const auto& [sd, weight] : {std::pair(kReadingMm, 2.0), std::pair(kDigitMm, 1.0)}) {
+    Hypothesis h;
+    h.since = last(scene);
+    h.x = column(scene, h.since, [](const Seen& seen) { return seen.per_reading; });
+    h.sd = sd;
+    h.weight = weight;
+    list.push_back(std::move(h));
+  }
+  return list;
 }
 
 namespace {
@@ -401,6 +407,14 @@ List of_other_hand(const Scene& scene) {
   };
   add([](const Seen& seen) -> const std::string& { return seen.person; });
   add([](const Seen& seen) -> const std::string& { return seen.caliper; });
+  for (const auto& event : scene.events) {  // as a person tells it, where the checks do not name hands
+    if (event.kind != kOtherHand || event.before >= scene.checks.size()) continue;
+    Hypothesis h;
+    h.x = column(scene, event.before, [](const Seen&) { return 1.0; });
+    h.sd = kHandRad;
+    h.since = event.before;
+    list.push_back(std::move(h));
+  }
   return list;
 }
 

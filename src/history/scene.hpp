@@ -14,6 +14,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "station/geometry.hpp"
@@ -54,6 +55,9 @@ struct Seen {
   bool curved = false;  ///< its strips are curved
   bool within = false;  ///< its verdict
 };
+
+/// Told at the prompt, and no event of the log: somebody else checked, or with another caliper.
+inline constexpr std::string_view kOtherHand = "other hand";
 
 /// Something that happened; `before`: the checks ahead of it.
 struct Happened {

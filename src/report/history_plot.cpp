@@ -119,7 +119,7 @@ std::string history_plot(const Record& record, const TextOptions& options) {
       record.history.hollow > 0 ? ", ○ an old result" : "",
       tolerance ? fmt::format("; allowed between - - lines, {}", length_text(mm_of(record, *tolerance), unit))
                 : "");
-  text = wrapped(text, options.width);
+  text = wrapped(options.unicode ? text : ascii(text), options.width);
   if (crowded) text += "Several checks a column: their mean ● and how far they reach.\n";
   for (int r = 0; r < kRows; ++r) {
     std::string head(kMargin - 2, ' ');

@@ -20,6 +20,7 @@ using history::Record;
 
 constexpr double kYear = 365.25;
 constexpr double kLevel = 0.05;
+constexpr double kBenchMm = 0.01;  // over the panel
 
 struct ReasonRow {
   const char* code;
@@ -112,7 +113,12 @@ std::string Teller::trend() const {
 std::string Teller::answer() const {
   const auto& h = record_.history;
   std::string text;
-  switch (h.change) {
+  const bool shows = [&] {  // what is smaller than the bench can measure is no news
+    const double size = h.change == Change::step ? h.step.size.x : h.trend.per_day.x * kYear;
+    return std::fabs(over(size)) >= kBenchMm ||
+           (h.change == Change::not_told_apart && std::fabs(over(h.step.size.x)) >= kBenchMm);
+  }();
+  switch (h.change == Change::unknown || shows ? h.change : Change::none) {
     case Change::unknown:
       text = few();
       break;

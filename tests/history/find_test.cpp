@@ -117,6 +117,26 @@ TEST_SUITE("history") {
     }
   }
 
+  TEST_CASE("find: another hand that is told makes it likelier, and a skipped test tells nothing") {
+    auto scene = scene_of({1e-5, -1e-5, 0, 2e-5, -1e-5, 1.8e-4});
+    const auto probability = [](const Found& found, std::string_view code) {
+      const auto one =
+          std::ranges::find_if(found.suspects, [&](const Suspect& s) { return s.row->code == code; });
+      return one == found.suspects.end() ? 0.0 : one->probability;
+    };
+    const auto before = find_cause(scene);
+    CHECK(probability(before, "other-hand") == 0);  // no check names anybody
+    scene.events.push_back(event(scene, history::kOtherHand.data(), 5));
+    const auto told = find_cause(scene);
+    CHECK(probability(told, "other-hand") > 0.2);
+    REQUIRE(before.next != nullptr);
+    history::Answer skipped;
+    skipped.skipped = true;
+    const auto after = find_cause(scene, {{std::string(told.next->code), skipped}});
+    CHECK(near(after.suspects[0].probability, told.suspects[0].probability, 1e-12, 0));
+    CHECK(after.next != told.next);
+  }
+
   TEST_CASE("find: a correction of known size is no change, and hides none") {
     auto scene = scene_of({3e-4, 3.1e-4, 1e-5, -1e-5, 2e-5});
     auto corrected = event(scene, "corrected", 2);
@@ -150,7 +170,8 @@ TEST_SUITE("history") {
     auto scene = scene_of(kStep);
     scene.events.push_back(event(scene, "knocked", 5));
     const auto found = find_cause(scene);
-    CHECK(probability(found, "shifted-dog") > 0.2);
+    const auto* shifted = suspect(found, "shifted-dog");
+    CHECK((shifted == &found.suspects[0] || shifted == &found.suspects[1]));
     CHECK(suspect(found, "shifted-dog")->since == 5);
     // Before the last good check it explains nothing.
     scene.events[0] = event(scene, "knocked", 3);

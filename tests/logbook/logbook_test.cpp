@@ -174,6 +174,44 @@ TEST_SUITE("logbook") {
     CHECK(log.check("harbour/1").made.id == kept.made.id);
   }
 
+  TEST_CASE("results are those of one setup that count, each by its latest version") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    CHECK(log.results("nobody", "crosscut").empty());
+    CHECK(log.last_setup("nobody").empty());
+    const auto first = fill(log);
+    const auto second = fill(log, "second\n");
+    const std::string version = log.stations().front().latest.id, station = first.made.station;
+    log.keep(CheckRecord{{}, station, "mitre", {}}, version_with("third\n", version));
+    auto amended = version_with("first\namended\n", version);
+    amended.check = first.made.id;
+    amended.reason = "a slip";
+    amended.result.eta = 3e-4;
+    amended.result.dof.reset();
+    amended.result.unknown = "seating-unseen";
+    log.keep(amended);
+    const auto results = log.results(station, "crosscut");
+    REQUIRE(results.size() == 2);
+    CHECK(results[0].id == first.made.id);
+    CHECK(results[0].number == 1);
+    CHECK(results[0].eta == 3e-4);
+    CHECK_FALSE(results[0].dof.has_value());
+    CHECK(results[0].unknown);
+    CHECK(log.readings(results[0].version) == "first\namended\n");
+    CHECK(results[1].id == second.made.id);
+    CHECK(results[1].dof == 4.5);
+    CHECK(results[1].u == 2e-5);
+    CHECK(results[1].half_width == 5e-5);
+    CHECK_FALSE(results[1].unknown);
+    CHECK(results[1].verdict == "within");
+    CHECK(results[1].date == "2026-03-14");
+    CHECK(results[1].station_version == version);
+    CHECK(log.last_setup(station) == "mitre");
+    log.keep(files::WithdrawalRecord{"", second.made.id, "", "another panel", ""});
+    CHECK(log.results(station, "crosscut").size() == 1);
+    CHECK(log.results(station, "").empty());
+  }
+
   TEST_CASE("numbers count for each station, in the order of recording") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");
