@@ -52,8 +52,10 @@ std::vector<KeptCheck> checks_of(const logbook::Logbook& log, const std::string&
   const auto newest = std::find_if(checks.rbegin(), checks.rend(),
                                    [&](const auto& kept) { return kept.made.setup == setup; });
   if (newest == checks.rend()) {
-    throw InputError("check", std::string(units::kMissing), "kept in the log for setup '" + setup + "'", {},
-                     "quarterturn check FILE --save; 'log list' shows what there is");
+    throw InputError("check", std::string(units::kMissing),
+                     setup.empty() ? std::string("kept in the log for this station")
+                                   : "kept in the log for setup '" + setup + "'",
+                     {}, "quarterturn check FILE --save; 'log list' shows what there is");
   }
   std::rotate(newest.base() - 1, newest.base(), checks.end());
   if (checks.size() > kMostChecks)

@@ -206,6 +206,11 @@ Record setup_history(const logbook::Logbook& log, const station::Station& statio
                        "a history is made of checks that were kept: quarterturn check FILE --save");
     }
     const std::string last = setup.empty() ? log.last_setup(id) : setup;
+    if (last.empty() && station.setups.size() > 1) {
+      throw InputError("check", std::string(units::kMissing),
+                       "kept in the log for station '" + station.name + "'", {},
+                       "quarterturn check FILE --save; 'log list' shows what there is");
+    }
     record.setup = station.setup(last).name;
     const auto& tolerance = station.setup(record.setup).tolerance;
     if (tolerance) {

@@ -75,8 +75,14 @@ void Session::ask_what_happened(app::FindRequest& request, const history::Search
     if (row.kind != history::kOtherHand)
       talk_.ask(fmt::format("{}: when, as 2026-03-14 [not known]", row.words), std::string(),
                 [&](const std::string& typed) {
-                  if (!typed.empty()) files::parse_past_date(typed, "date", context_.now_utc);
                   date = typed;
+                  if (typed.empty()) return;
+                  const std::string day =
+                      files::parse_past_date(typed, "date", context_.now_utc).as_typed.substr(0, 10);
+                  const std::string& newest = search.names.back().date;
+                  if (day < since || day > newest)
+                    throw units::InputError("date", typed, "from " + since + " to " + newest, {},
+                                            "what happened earlier or later does not explain this check");
                 });
     if (date.empty()) {
       history::Happened told;
@@ -176,7 +182,7 @@ void Session::end_search(const history::Search& search) {
   if (best.code == "chance") return;
   if (!best.habit.empty())
     talk_.say(report::finished("Habit for the card: " + std::string(best.habit) + "\n", talk_.options));
-  if (talk_.yes("Note it as the cause? [yes]", true)) {
+  if (talk_.yes("Note it as the cause?", true)) {
     app::note_cause(*context_.log, search, std::string(best.code), "", context_.now_utc);
     talk_.say(
         "Cause noted. Prove it with five cuts, cuts 1-5 anew: 'check'. Next check in 30 days at the "

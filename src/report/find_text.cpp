@@ -116,8 +116,9 @@ std::string suspects_text(const Search& search, const TextOptions& options) {
 std::string cure_text(const Search& search, const TextOptions& options) {
   if (!search.found.settled()) return "";
   const auto& best = search.found.suspects.front();
-  std::string text = fmt::format("It is {}: {} of 100 that fit so well.\n", best.row->words,
-                                 std::min(99, static_cast<int>(std::floor(100 * best.probability))));
+  std::string text =
+      fmt::format("Found, with {} of 100: {}.\n",
+                  std::min(99, static_cast<int>(std::floor(100 * best.probability))), best.row->words);
   if (best.row->code == "chance")
     return "Nothing went wrong that these checks show. " + std::string(best.row->cure) + "\n";
   text += std::string("Saw unplugged. ") + std::string(best.row->cure) + "\n";
@@ -148,9 +149,13 @@ std::string find_text(const Search& search, const TextOptions& options, bool at_
   if (cure.empty() && next != nullptr) {
     text += fmt::format("Next, {}: {}\n", test_cost(*next), next->ask);
     if (!at_prompt) {
-      text += next->answered ? fmt::format("  Then: quarterturn find --answer {}=yes{} or {}=no\n",
-                                           next->code, next->amount.empty() ? "" : ":MM", next->code)
-                             : std::string("  Then: quarterturn check FILE --save, and quarterturn find\n");
+      const std::string station = units::inert(search.station);
+      const std::string named = station.find(' ') == std::string::npos ? station : "\"" + station + "\"";
+      text += next->answered
+                  ? fmt::format("  Then: quarterturn find --station {} --answer {}=yes{} or {}=no\n", named,
+                                next->code, next->amount.empty() ? "" : ":MM", next->code)
+                  : fmt::format("  Then: quarterturn check FILE --save, and quarterturn find --station {}\n",
+                                named);
     }
   } else if (cure.empty()) {
     text += "No test tells what is left apart; a further check may.\n";

@@ -8,6 +8,7 @@
 #include "report/amounts.hpp"
 #include "report/canvas.hpp"
 #include "report/history_report.hpp"
+#include "stats/distributions.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::report {
@@ -41,7 +42,7 @@ double mm_of(const Record& record, double rad) {
 }
 
 double half_of(const Record& record, const history::Entry& entry) {
-  return mm_of(record, 1.96 * entry.u);
+  return mm_of(record, entry.u * stats::t_quantile(0.5 * (1 + record.settings.confidence), entry.dof));
 }
 
 std::string label(double mm, units::Unit unit) {
@@ -111,7 +112,12 @@ std::string history_plot(const Record& record, const TextOptions& options) {
     const int here = column.checks + column.hollow;
     if (here == 0) continue;
     for (int r = row_of(column.reach.high); r <= row_of(column.reach.low); ++r) canvas.put(c, r, "│");
-    canvas.put(c, row_of(column.sum / here), column.checks > 0 ? "●" : "○");
+    if (crowded) canvas.put(c, row_of(column.sum / here), column.checks > 0 ? "●" : "○");
+  }
+  for (const auto& entry : record.entries) {  // each its own, also where two share a column
+    if (!crowded)
+      canvas.put(scaled(entry.date, from, to, columns), row_of(mm_of(record, entry.eta)),
+                 entry.hollow ? "○" : "●");
   }
   const auto unit = options.unit;
   std::string text = fmt::format(

@@ -28,7 +28,8 @@ struct ReasonRow {
 };
 constexpr std::array<ReasonRow, 9> kReasons{{
     {history::reason::kNoChecks, "there is no check with readings yet"},
-    {history::reason::kOneCheck, "one check tells nothing of how it moves; a second one tells"},
+    {history::reason::kOneCheck,
+     "one check, alone or since something changed, tells nothing of it; a second one tells"},
     {history::reason::kTwoChecks, "two checks cannot tell; from the third on they do"},
     {history::reason::kOneDay, "all checks are of one day"},
     {history::reason::kFewChecks, "too few checks; from the sixth on they tell"},
@@ -177,7 +178,7 @@ std::string Teller::due() const {
       why = "a cause was noted";
       break;
     case history::DueBy::tolerance:
-      why = "about then a panel leaves the tolerance with 5 %";
+      why = "about then a panel leaves the tolerance with a chance of 5 %";
       break;
   }
   return text + fmt::format("{} {}: {}.\n", over_due ? "Was due" : "Next due", day_words(h.due->date), why);
@@ -273,7 +274,7 @@ std::string history_text(const Record& record, const TextOptions& options) {
   const Teller teller(record, options);
   std::string text = teller.answer() + teller.due();
   if (record.history.last_answer == check::Answer::outside && record.history.last_good)
-    text += "What changed: quarterturn find\n";
+    text += "What changed: 'find' looks for the cause.\n";
   std::string out = finished(text, options) + "\n";
   if (!options.plain) {
     const std::string plot = history_plot(record, options);

@@ -13,6 +13,7 @@
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using quarterturn::test::count_of;
 using quarterturn::test::flat;
 using quarterturn::test::holds;
 using quarterturn::test::Home;
@@ -91,7 +92,7 @@ TEST_SUITE("cli") {
     CHECK(holds(first.out, "not chance."));
     CHECK(holds(first.out, "Last good 2025-08-09: panels cut since may be out."));
     CHECK(holds(first.out, " min, no cut:"));
-    CHECK(holds(first.out, "quarterturn find --answer "));
+    CHECK(holds(first.out, "quarterturn find --station dock --answer "));
 
     const auto before = found(home);
     CHECK(before.at("compared_with") == "dock/3");
@@ -189,10 +190,12 @@ TEST_SUITE("cli") {
     live_a_year(home);
     keep(home, "2025-11-10", 0.63);
     const auto ran = run_program(home, {},
-                                 "find\nq?\nk\n2025-10-15\n22.51 22.50\n21.88 21.87\n"
+                                 "find\nq?\nkp\n2025-01-15\n2025-10-15\n22.51 22.50\n21.88 21.87\n"
                                  "yes\n0.22\nlater\nquit\n");
     CHECK(holds(ran.out, "Since 2025-08-09? Letters, Enter = nothing"));
+    CHECK(holds(flat(ran.out), "must be from 2025-08-09 to 2025-11-10"));
     CHECK(holds(ran.out, "Kept in the log: knocked, 2025-10-15."));
+    CHECK(count_of(ran.out, "when, as 2026-03-14") == 2);  // who checked has no date
     CHECK(holds(ran.out, "Step 1, "));
     CHECK(holds(ran.out, "What would explain it"));
     // What happened is in the log now, and is not asked again.
