@@ -4,62 +4,48 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <tuple>
 
 #include "app/keep_check.hpp"
+#include "app/kept_result.hpp"
 #include "app/run_check.hpp"
-#include "app/unseen_seating.hpp"
 #include "check/fit.hpp"
 #include "files/dates.hpp"
 #include "files/log_document.hpp"
 #include "files/readings_file.hpp"
 #include "history/history.hpp"
 #include "station/geometry.hpp"
-#include "stats/distributions.hpp"
-#include "units/input_error.hpp"
-#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
 
 using logbook::KeptCheck;
-using units::InputError;
 
 constexpr double kDay = 86400;
-constexpr std::size_t kMostChecks = 60;  // the newest tell
 constexpr double kPanelMm = 600;
 // Four corners in a strip, of which eta is a quarter.
 constexpr double kTurns = 4;
 
-using Moment = std::pair<std::int64_t, std::string>;
-
-Moment moment_of(const KeptCheck& kept) {
-  return {files::order_utc(kept.latest.date, kept.latest.utc, kept.made.recorded), kept.made.recorded};
+files::Order order_of(const KeptCheck& kept) {
+  return files::order_of(kept.latest.date, kept.latest.utc, kept.made.recorded);
 }
-Moment moment_of(const logbook::KeptEvent& kept) {
-  const auto& event = kept.event;
-  return {files::order_utc(event.date, event.utc, event.recorded), event.recorded};
+files::Order order_of(const logbook::KeptEvent& kept) {
+  return files::order_of(kept.event.date, kept.event.utc, kept.event.recorded);
 }
 
 /// Checks that count, by date; the newest of the setup asked for last, even where others were made after it
 /// to tell causes apart.
-std::vector<KeptCheck> checks_of(const logbook::Logbook& log, const std::string& station,
-                                 std::string& setup) {
-  auto checks = log.checks(station, logbook::Logbook::Fetch::results);
+std::vector<KeptCheck> checks_of(const logbook::Logbook& log, const std::string& id,
+                                 const std::string& station, std::string& setup) {
+  auto checks = log.checks(id, logbook::Logbook::Fetch::results);
   std::erase_if(checks, [](const KeptCheck& kept) { return kept.withdrawn || kept.latest.result.q == 0; });
-  std::ranges::stable_sort(checks, {}, [](const KeptCheck& kept) { return moment_of(kept); });
+  std::ranges::stable_sort(checks, {}, [](const KeptCheck& kept) { return order_of(kept); });
   if (setup.empty() && !checks.empty()) setup = checks.back().made.setup;
   const auto newest = std::find_if(checks.rbegin(), checks.rend(),
                                    [&](const auto& kept) { return kept.made.setup == setup; });
-  if (newest == checks.rend()) {
-    throw InputError("check", std::string(units::kMissing),
-                     setup.empty() ? std::string("kept in the log for this station")
-                                   : "kept in the log for setup '" + setup + "'",
-                     {}, "quarterturn check FILE --save; 'log list' shows what there is");
-  }
+  if (newest == checks.rend()) no_check_kept(station, setup);
   std::rotate(newest.base() - 1, newest.base(), checks.end());
-  if (checks.size() > kMostChecks)
-    checks.erase(checks.begin(), checks.end() - static_cast<std::ptrdiff_t>(kMostChecks));
+  if (checks.size() > history::kMostSeen)
+    checks.erase(checks.begin(), checks.end() - static_cast<std::ptrdiff_t>(history::kMostSeen));
   return checks;
 }
 
@@ -78,9 +64,9 @@ double panel_of(const check::Check& check) {
 }
 
 /// u as decisions use it; with the usual seating where the check could not see any.
-double acting_u(const files::StoredResult& result, const std::optional<double>& span_mm) {
-  const double u = result.half_width / stats::normal_quantile(0.5 * (1 + result.confidence));
-  return result.unknown ? with_unseen_seating(u, 1, span_mm.value_or(check::kDefaultSpanMm)).u : u;
+double whole_u(const files::StoredResult& result, const std::optional<double>& span_mm) {
+  const double u = acting_u(result);
+  return result.unknown ? std::hypot(u, unseen_seating_rad(span_mm.value_or(check::kDefaultSpanMm))) : u;
 }
 
 void take_readings(history::Seen& seen, const check::Check& check, const station::Geometry& geometry) {
@@ -107,10 +93,6 @@ void take_readings(history::Seen& seen, const check::Check& check, const station
   }
 }
 
-bool puts_in_anew(const std::string& kind) {
-  return kind == "dogs reinserted" || kind == "dog changed" || kind == "dog turned" || kind == "re-bored";
-}
-
 history::Happened happened(const logbook::KeptEvent& kept, std::size_t before) {
   history::Happened event;
   event.kind = kept.event.kind;
@@ -132,7 +114,7 @@ class SceneMaker {
   SceneMaker(const logbook::Logbook& log, history::Search& result) : log_(log), result_(result) {}
 
   void happens(const logbook::KeptEvent& kept) {
-    if (puts_in_anew(kept.event.kind)) ++insertion_;
+    if (files::puts_dogs_in_anew(kept.event.kind)) ++insertion_;
     if (kept.event.kind == "dog turned" && !kept.event.target.empty()) {
       auto& stands = turned_.try_emplace(kept.event.target, 1).first->second;
       stands = -stands;
@@ -150,12 +132,13 @@ class SceneMaker {
     seen.check_id = kept.made.id;
     seen.date = static_cast<double>(version.utc) / kDay;
     seen.eps = version.result.q * version.result.eta;
-    seen.u = acting_u(version.result, geometry.seating_span_mm());
+    seen.u = whole_u(version.result, geometry.seating_span_mm());
     seen.within = version.result.verdict == "within";
     seen.insertion = insertion_;
     history::stand_on(result_.scene, seen, *request.station, setup, turned_, panel_of(request.check));
     take_readings(seen, request.check, geometry);
-    result_.names.push_back({name_of(log_, kept), version.date.substr(0, 10)});
+    result_.names.push_back(
+        {result_.station + "/" + std::to_string(kept.number), version.date.substr(0, 10)});
     result_.unit = request.check.unit;
     result_.q = version.result.q;
     result_.now_within = seen.within;
@@ -175,23 +158,19 @@ class SceneMaker {
 history::Search find_step(const logbook::Logbook& log, const FindRequest& request) {
   history::Search result;
   log.at_one_moment([&] {
-    const std::string id = log.known_station(request.station);
-    if (id.empty()) {
-      throw InputError("station", request.station.name, "one that is in the log", {},
-                       "a cause is found from checks that were kept: quarterturn check FILE --save");
-    }
+    const std::string id = kept_station(log, request.station);
     result.station = request.station.name;
     result.setup = request.setup.empty() ? "" : request.station.setup(request.setup).name;
-    const auto checks = checks_of(log, id, result.setup);
+    const auto checks = checks_of(log, id, result.station, result.setup);
     auto events = log.events(id);
     std::erase_if(events, [&](const auto& kept) {
       return kept.withdrawn || (!kept.event.setup.empty() && kept.event.setup != result.setup);
     });
-    std::ranges::stable_sort(events, {}, [](const logbook::KeptEvent& kept) { return moment_of(kept); });
+    std::ranges::stable_sort(events, {}, [](const logbook::KeptEvent& kept) { return order_of(kept); });
     SceneMaker maker(log, result);
     auto event = events.begin();
     for (const auto& kept : checks) {
-      for (; event != events.end() && moment_of(*event) < moment_of(kept); ++event) maker.happens(*event);
+      for (; event != events.end() && order_of(*event) < order_of(kept); ++event) maker.happens(*event);
       maker.adds(kept);
     }
   });
@@ -211,8 +190,8 @@ history::Search find_step(const logbook::Logbook& log, const FindRequest& reques
 }
 
 LastStrip last_strip(const logbook::Logbook& log, const history::Search& search) {
-  const auto kept = log.check(search.scene.checks.back().check_id);
-  const auto check = files::parse_readings(files::text_of(log.readings(kept.latest.id), "the log"));
+  const auto versions = log.versions(search.scene.checks.back().check_id);
+  const auto check = files::parse_readings(files::text_of(versions.back().readings, "the log"));
   const auto& strip = check.strips.back();
   return {strip.from_cut, strip.to_cut,
           check::mean_mm(strip.spots.front().readings) - check::mean_mm(strip.spots.back().readings)};

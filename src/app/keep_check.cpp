@@ -18,11 +18,6 @@ using units::InputError;
 
 constexpr double kSameShare = 1e-9;
 
-std::string answer_word(check::Answer answer) {
-  if (answer == check::Answer::within) return "within";
-  return answer == check::Answer::outside ? "outside" : "cannot-tell";
-}
-
 /// The moment of a check: its own date, else today's.
 files::Moment moment_of(const check::Check& check, std::int64_t now_utc) {
   if (check.date.empty()) return files::today(now_utc);
@@ -76,7 +71,7 @@ files::StoredResult stored_result(const correct::Outcome& outcome, const CheckRe
   result.q = outcome.geometry ? outcome.geometry->q : 0;
   if (outcome.tolerance) result.tolerance = outcome.tolerance->angle.rad();
   if (outcome.verdict) {
-    result.verdict = answer_word(outcome.verdict->setup);
+    result.verdict = check::answer_word(outcome.verdict->setup);
     result.provisional = outcome.verdict->provisional;
   }
   result.strict = request.strict;

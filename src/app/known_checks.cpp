@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <map>
 
+#include "app/kept_result.hpp"
 #include "app/run_check.hpp"
 #include "check/log_choice.hpp"
 #include "files/dates.hpp"
@@ -11,7 +12,6 @@
 #include "files/readings_file.hpp"
 #include "files/station_file.hpp"
 #include "station/geometry.hpp"
-#include "stats/distributions.hpp"
 
 namespace quarterturn::app {
 namespace {
@@ -46,13 +46,13 @@ class Versions {
   std::map<std::string, station::Station> stations_;
 };
 
-std::pair<std::int64_t, std::string> when(const logbook::KeptResult& kept) {
-  return {files::order_utc(kept.date, kept.utc, kept.recorded), kept.recorded};
+files::Order when(const logbook::KeptResult& kept) {
+  return files::order_of(kept.date, kept.utc, kept.recorded);
 }
 
 bool follows(const logbook::KeptResult& kept, const logbook::KeptEvent& event) {
   const auto& e = event.event;
-  return std::pair(files::order_utc(e.date, e.utc, e.recorded), e.recorded) < when(kept);
+  return files::order_of(e.date, e.utc, e.recorded) < when(kept);
 }
 
 /// Events that count for a setup, up to a moment.
@@ -67,10 +67,10 @@ std::vector<logbook::KeptEvent> events_of(const logbook::Logbook& log, const std
 }
 
 /// Its squareness error as decisions take it; none where its side or its whole ± is not known.
-void believe(correct::Believed& believed, const logbook::KeptResult& kept) {
-  if (kept.q == 0 || kept.unknown) return;
-  believed.eps.push_back(kept.q * kept.eta);
-  believed.u.push_back(kept.half_width / stats::normal_quantile(0.5 * (1 + kept.confidence)));
+void believe(correct::Believed& believed, const files::StoredResult& result) {
+  if (result.q == 0 || result.unknown) return;
+  believed.eps.push_back(result.q * result.eta);
+  believed.u.push_back(acting_u(result));
 }
 
 /// What the last event that changed how it stands left, when that was a move of known size.
@@ -88,9 +88,9 @@ std::optional<correct::Prediction> after_move(const std::vector<logbook::KeptEve
 /// \param same_places  the station is still described as it was then; else that explains a change
 void take_last(Known& known, const logbook::KeptResult& newest, const std::vector<logbook::KeptEvent>& events,
                bool same_places) {
-  if (newest.q == 0 || newest.unknown) return;
-  const double quantile = stats::normal_quantile(0.5 * (1 + newest.confidence));
-  known.last = correct::LastCheck{newest.q * newest.eta, newest.half_width / quantile, false};
+  const auto& result = newest.result;
+  if (result.q == 0 || result.unknown) return;
+  known.last = correct::LastCheck{result.q * result.eta, acting_u(result), false};
   known.last->explained =
       !same_places || std::ranges::any_of(events, [&](const auto& event) { return !follows(newest, event); });
 }
@@ -143,7 +143,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
       return !files::ends_validity(event.event.kind) || follows(*kept, event);
     });
     if (!stands || !same_places) break;  // nor do those before it tell of how it stands now
-    believe(known.believed, *kept);
+    believe(known.believed, kept->result);
     known.earlier.push_back(
         evidence_of(std::move(readings), kept->person, kept->id, versions[version], setup));
   }

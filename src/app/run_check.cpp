@@ -114,9 +114,9 @@ void find_mirrored(const CheckRequest& request, correct::Outcome& outcome) {
   if (!request.last || request.last->explained || outcome.eps->unknown) return;
   const auto& last = *request.last;
   const double u = std::hypot(outcome.acting_u_rad, last.u_rad), eps = outcome.eps->x;
-  constexpr double kTwoSided95 = 1.96;
-  const bool mirrors = std::fabs(last.eps_rad) > kTwoSided95 * last.u_rad &&
-                       std::fabs(eps - last.eps_rad) > kTwoSided95 * u && std::fabs(eps + last.eps_rad) <= u;
+  const bool mirrors = std::fabs(last.eps_rad) > stats::kTwoSided95 * last.u_rad &&
+                       std::fabs(eps - last.eps_rad) > stats::kTwoSided95 * u &&
+                       std::fabs(eps + last.eps_rad) <= u;
   if (!mirrors) return;
   const auto& strip = outcome.check.strips.back();
   const double mm = check::test_row(outcome.check.test).turns *

@@ -7,15 +7,13 @@
 #include <numeric>
 
 #include "app/keep_check.hpp"
+#include "app/kept_result.hpp"
 #include "app/known_checks.hpp"
 #include "app/run_check.hpp"
-#include "app/unseen_seating.hpp"
 #include "check/fit.hpp"
 #include "files/dates.hpp"
 #include "files/log_document.hpp"
 #include "stats/distributions.hpp"
-#include "units/input_error.hpp"
-#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
@@ -23,22 +21,16 @@ namespace {
 using history::Entry;
 using history::Record;
 using logbook::KeptResult;
-using units::InputError;
 
 constexpr double kDay = 86400;
 
-/// What puts records in order; of one second in the order of recording.
-using Moment = std::pair<std::int64_t, std::string>;
-Moment moment_of(const std::string& date, std::int64_t utc, const std::string& recorded) {
-  return {files::order_utc(date, utc, recorded), recorded};
-}
-double day_of(const Moment& moment) {
-  return static_cast<double>(moment.first) / kDay;
+double day_of(const files::Order& order) {
+  return static_cast<double>(order.first) / kDay;
 }
 
 template <typename T>
 struct Timed {
-  Moment when;
+  files::Order when;
   T item;
   history::Named named;
 };
@@ -46,11 +38,12 @@ struct Timed {
 Entry entry_of(const KeptResult& kept, double span_mm, Record& record) {
   Entry entry;
   entry.check_id = kept.id;
-  entry.eta = kept.eta;
-  entry.u = kept.u;
-  entry.dof = kept.dof.value_or(check::kUnbounded);
-  if (kept.unknown) {
-    const auto widened = with_unseen_seating(kept.u, entry.dof, span_mm);
+  const auto& result = kept.result;
+  entry.eta = result.eta;
+  entry.u = result.u;
+  entry.dof = result.dof.value_or(check::kUnbounded);
+  if (result.unknown) {
+    const auto widened = with_unseen_seating(result.u, entry.dof, span_mm);
     entry.u = widened.u;
     entry.dof = widened.dof;
     ++record.widened;
@@ -78,20 +71,21 @@ class Maker {
     for (const auto& kept : log_.events(id_)) {
       const auto& event = kept.event;
       if (kept.withdrawn || (!event.setup.empty() && event.setup != record_.setup)) continue;
-      add_event(moment_of(event.date, event.utc, event.recorded), event.kind, event.target, event.person,
-                files::ends_validity(event.kind), event.date.substr(0, 10));
+      add_event(files::order_of(event.date, event.utc, event.recorded), event.kind, event.target,
+                event.person, files::ends_validity(event.kind), event.date.substr(0, 10));
     }
   }
 
-  void take_checks() {
+  /// \returns the newest
+  std::optional<KeptResult> take_checks() {
     auto kept = log_.results(id_, record_.setup);
-    std::vector<Moment> when(kept.size());
+    std::vector<files::Order> when(kept.size());
     for (std::size_t i = 0; i < kept.size(); ++i)
-      when[i] = moment_of(kept[i].date, kept[i].utc, kept[i].recorded);
+      when[i] = files::order_of(kept[i].date, kept[i].utc, kept[i].recorded);
     std::vector<std::size_t> order(kept.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
-    const auto by_moment = [&](std::size_t i) -> const Moment& { return when[i]; };
-    if (!std::ranges::is_sorted(order, {}, by_moment)) std::ranges::stable_sort(order, {}, by_moment);
+    const auto by_order = [&](std::size_t i) -> const files::Order& { return when[i]; };
+    if (!std::ranges::is_sorted(order, {}, by_order)) std::ranges::stable_sort(order, {}, by_order);
     entries_.reserve(kept.size());
     std::string version, places;
     for (const std::size_t i : order) {
@@ -108,7 +102,7 @@ class Maker {
                           entry_of(one, span_mm_, record_),
                           {record_.station + "/" + std::to_string(one.number), day}});
     }
-    if (!order.empty()) newest_ = kept[order.back()];
+    return order.empty() ? std::nullopt : std::optional(std::move(kept[order.back()]));
   }
 
   void take_summaries() {
@@ -119,7 +113,7 @@ class Maker {
         ++record_.no_side;
         continue;
       }
-      entries_.push_back({moment_of(summary.date, summary.utc, summary.recorded),
+      entries_.push_back({files::order_of(summary.date, summary.utc, summary.recorded),
                           entry_of(summary),
                           {"old result", summary.date.substr(0, 10)}});
     }
@@ -128,7 +122,7 @@ class Maker {
   /// In the order of dates, names with them; each check valid until the first event that ends that.
   void put_in_order() {
     const auto sort = [](auto& timed) {
-      const auto by = [](const auto& one) -> const Moment& { return one.when; };
+      const auto by = [](const auto& one) -> const files::Order& { return one.when; };
       if (!std::ranges::is_sorted(timed, {}, by)) std::ranges::stable_sort(timed, {}, by);
     };
     sort(entries_);
@@ -149,11 +143,10 @@ class Maker {
   }
 
   /// Seating of a panel, from the newest check's own fit.
-  void take_newest() {
-    if (!newest_) return;
+  void take_newest(const KeptResult& newest) {
     files::CheckVersion version;
-    version.readings = log_.readings(newest_->version);
-    version.station_version = newest_->station_version;
+    version.readings = log_.readings(newest.version);
+    version.station_version = newest.station_version;
     auto request = request_of(log_, version);
     record_.unit = request.check.unit;
     request.setup = record_.setup;
@@ -165,7 +158,7 @@ class Maker {
   }
 
  private:
-  void add_event(Moment when, std::string kind, std::string target, std::string by, bool ends,
+  void add_event(files::Order when, std::string kind, std::string target, std::string by, bool ends,
                  std::string day) {
     history::Named named{kind, std::move(day)};
     events_.push_back(
@@ -188,29 +181,21 @@ class Maker {
   std::vector<Timed<history::Event>> events_;
   std::map<std::string, std::string> places_;
   double span_mm_ = check::kDefaultSpanMm;
-  std::optional<KeptResult> newest_;
 };
 
 }  // namespace
 
-Record setup_history(const logbook::Logbook& log, const station::Station& station, const std::string& setup,
+SetupPast setup_past(const logbook::Logbook& log, const station::Station& station, const std::string& setup,
                      double confidence, std::int64_t now_utc) {
-  Record record;
+  SetupPast past;
+  Record& record = past.record;
   record.station = station.name;
   record.today = static_cast<double>(now_utc) / kDay;
   record.settings.confidence = confidence;
   log.at_one_moment([&] {
-    const std::string id = log.known_station(station);
-    if (id.empty()) {
-      throw InputError("station", station.name, "one that is in the log", {},
-                       "a history is made of checks that were kept: quarterturn check FILE --save");
-    }
+    const std::string id = kept_station(log, station);
     const std::string last = setup.empty() ? log.last_setup(id) : setup;
-    if (last.empty() && station.setups.size() > 1) {
-      throw InputError("check", std::string(units::kMissing),
-                       "kept in the log for station '" + station.name + "'", {},
-                       "quarterturn check FILE --save; 'log list' shows what there is");
-    }
+    if (last.empty() && station.setups.size() > 1) no_check_kept(station.name, "");
     record.setup = station.setup(last).name;
     const auto& tolerance = station.setup(record.setup).tolerance;
     if (tolerance) {
@@ -219,17 +204,19 @@ Record setup_history(const logbook::Logbook& log, const station::Station& statio
     }
     Maker maker(log, id, record);
     maker.take_events();
-    maker.take_checks();
+    past.newest = maker.take_checks();
     maker.take_summaries();
     maker.put_in_order();
-    maker.take_newest();
+    if (past.newest) maker.take_newest(*past.newest);
   });
-  if (record.entries.empty()) {
-    throw InputError("check", std::string(units::kMissing),
-                     "kept in the log for setup '" + record.setup + "'", {},
-                     "quarterturn check FILE --save; 'log list' shows what there is");
-  }
   record.history = history::history_of(record.entries, record.events, record.settings);
+  return past;
+}
+
+Record setup_history(const logbook::Logbook& log, const station::Station& station, const std::string& setup,
+                     double confidence, std::int64_t now_utc) {
+  Record record = setup_past(log, station, setup, confidence, now_utc).record;
+  if (record.entries.empty()) no_check_kept(station.name, record.setup);
   return record;
 }
 

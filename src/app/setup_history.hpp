@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 
 #include "history/record.hpp"
@@ -19,5 +20,13 @@ namespace quarterturn::app {
 /// \throws units::InputError when the log has neither a check nor an old result of that setup
 history::Record setup_history(const logbook::Logbook& log, const station::Station& station,
                               const std::string& setup, double confidence, std::int64_t now_utc);
+
+/// The same with the newest check; both may be empty.
+struct SetupPast {
+  history::Record record;
+  std::optional<logbook::KeptResult> newest;
+};
+SetupPast setup_past(const logbook::Logbook& log, const station::Station& station, const std::string& setup,
+                     double confidence, std::int64_t now_utc);
 
 }  // namespace quarterturn::app

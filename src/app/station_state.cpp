@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "app/station_state.hpp"
 
-#include <map>
-
 #include "app/setup_history.hpp"
 #include "files/dates.hpp"
 #include "history/history.hpp"
@@ -13,6 +11,21 @@ namespace {
 constexpr std::int64_t kDay = 86400;
 constexpr double kConfidence = 0.95;
 
+/// What happened after a check that asks for another one; of several the last.
+std::string since(const std::vector<logbook::KeptEvent>& events, const std::string& setup,
+                  const logbook::KeptResult& check) {
+  const auto then = files::order_of(check.date, check.utc, check.recorded);
+  std::string kind;
+  for (const auto& kept : events) {
+    const auto& event = kept.event;
+    const bool counts = !kept.withdrawn && (event.setup.empty() || event.setup == setup) &&
+                        event.kind != history::kCauseNoted &&
+                        then < files::order_of(event.date, event.utc, event.recorded);
+    if (counts) kind = event.kind;
+  }
+  return kind;
+}
+
 }  // namespace
 
 std::vector<logbook::SetupState> station_states(const logbook::Logbook& log, const station::Station& station,
@@ -20,32 +33,14 @@ std::vector<logbook::SetupState> station_states(const logbook::Logbook& log, con
   std::vector<logbook::SetupState> states;
   const std::string id = log.known_station(station);
   if (id.empty()) return states;
-  const auto order = [](const auto& record, const files::Recorded& recorded) {
-    return std::pair(files::order_utc(record.date, record.utc, recorded), recorded);
-  };
-  std::map<std::string, logbook::KeptCheck> last;
-  for (auto& kept : log.checks(id, logbook::Logbook::Fetch::results)) {
-    if (kept.withdrawn) continue;
-    const auto [found, is_new] = last.try_emplace(kept.made.setup, kept);
-    if (!is_new &&
-        order(found->second.latest, found->second.made.recorded) < order(kept.latest, kept.made.recorded))
-      found->second = std::move(kept);
-  }
   const auto events = log.events(id);
-  for (auto& [setup, kept] : last) {
-    logbook::SetupState state{setup, kept, {}, {}, false};
-    for (const auto& event : events) {
-      const bool counts = !event.withdrawn && (event.event.setup.empty() || event.event.setup == setup) &&
-                          event.event.kind != history::kCauseNoted &&
-                          order(kept.latest, kept.made.recorded) < order(event.event, event.event.recorded);
-      if (counts) state.since = event.event.kind;
-    }
-    if (!station.setups.contains(setup)) continue;  // of a description that is no more
-    const auto record = setup_history(log, station, setup, kConfidence, now_utc);
-    const auto due =
-        record.history.due ? static_cast<std::int64_t>(record.history.due->date * kDay) : now_utc;
-    state.due = files::day_text(due);
-    state.overdue = due / kDay <= now_utc / kDay;
+  for (const auto& [setup, described] : station.setups) {
+    auto past = setup_past(log, station, setup, kConfidence, now_utc);
+    if (!past.newest) continue;
+    const auto& due = past.record.history.due;
+    const auto day = due ? static_cast<std::int64_t>(due->date * kDay) : now_utc;
+    logbook::SetupState state{setup, *past.newest, files::day_text(day), since(events, setup, *past.newest),
+                              day / kDay <= now_utc / kDay};
     states.push_back(std::move(state));
   }
   return states;

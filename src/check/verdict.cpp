@@ -7,6 +7,25 @@
 
 namespace quarterturn::check {
 
+const char* answer_word(Answer answer) {
+  switch (answer) {
+    case Answer::within:
+      return "within";
+    case Answer::outside:
+      return "outside";
+    case Answer::cannot_tell:
+      break;
+  }
+  return "cannot-tell";
+}
+
+std::optional<Answer> answer_of(std::string_view word) {
+  for (const auto answer : {Answer::within, Answer::outside, Answer::cannot_tell}) {
+    if (word == answer_word(answer)) return answer;
+  }
+  return std::nullopt;
+}
+
 namespace {
 
 constexpr double kConforms =

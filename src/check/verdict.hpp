@@ -5,12 +5,17 @@
 #pragma once
 
 #include <optional>
+#include <string_view>
 
 #include "check/fit.hpp"
 
 namespace quarterturn::check {
 
 enum class Answer { within, outside, cannot_tell };
+/// `within`, `outside`, `cannot-tell`: as JSON and the log have it.
+const char* answer_word(Answer answer);
+/// Empty for any other word.
+std::optional<Answer> answer_of(std::string_view word);
 
 struct Verdict {
   Answer setup = Answer::cannot_tell;

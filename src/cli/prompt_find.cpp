@@ -50,11 +50,6 @@ const HappenedRow& row_of(char letter) {
   return *found;
 }
 
-std::string cost_words(const history::TestRow& test) {
-  return report::minutes_text(test.minutes) +
-         (test.cuts == 0 ? std::string(", no cut") : fmt::format(", {} cuts", test.cuts));
-}
-
 }  // namespace
 
 /// Events that are in the log already are not asked for.
@@ -168,16 +163,15 @@ void Session::end_search(const history::Search& search) {
   if (!search.found.settled()) {
     if (next != nullptr) {
       talk_.say(report::finished(
-          fmt::format("Next, {}: {} Then 'check', and 'find' again.\n", cost_words(*next), next->ask),
+          fmt::format("Next, {}: {} Then 'check', and 'find' again.\n", report::test_cost(*next), next->ask),
           talk_.options));
     } else {
       talk_.say("No test tells what is left apart. A further check may: 'check', then 'find' again.\n");
     }
-    talk_.say(report::finished(report::spared_text(search, talk_.options), talk_.options));
+    talk_.say(report::finished(report::spared_text(search), talk_.options));
     return;
   }
-  talk_.say(report::finished(
-      report::cure_text(search, talk_.options) + report::spared_text(search, talk_.options), talk_.options));
+  talk_.say(report::finished(report::cure_text(search) + report::spared_text(search), talk_.options));
   const auto& best = *search.found.suspects.front().row;
   if (best.code == "chance") return;
   if (!best.habit.empty())
@@ -202,13 +196,10 @@ void Session::find_now() {
     search = app::find_step(*context_.log, request);
   }
   for (int step = 1;; ++step) {
-    talk_.say(report::finished("What would explain it, and what each makes of the corner over " +
-                                   report::size_text(search.panel_mm, options.unit) + "\n" +
-                                   report::suspects_text(search, options),
-                               options));
+    talk_.say(report::finished(report::suspects_text(search, options), options));
     const auto* next = search.found.next;
     if (search.found.settled() || next == nullptr || !next->answered) break;
-    talk_.say(fmt::format("Step {}, {}.\n", step, cost_words(*next)));
+    talk_.say(fmt::format("Step {}, {}.\n", step, report::test_cost(*next)));
     request.answers[std::string(next->code)] = ask_test(*next, search);
     const auto before = search;
     search = app::find_step(*context_.log, request);

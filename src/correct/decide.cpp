@@ -7,12 +7,6 @@
 #include "stats/meta_analysis.hpp"
 
 namespace quarterturn::correct {
-namespace {
-
-constexpr double kTwoSided95 = 1.96;  // normal quantile at 0.975
-
-}  // namespace
-
 // (M40) tau^2 = 2 sigma_h^2 (1/B_r^2 + 1/B_f^2). A line that is not known counts with the short baseline that
 // its seating is reckoned with: leaving it out would pull eps towards zero harder than anybody knows.
 Prediction prediction_of_new_station(const station::Geometry& geometry,
@@ -48,7 +42,7 @@ Prediction prediction_from_log(const Prediction& of_new_station, const Believed&
 }
 
 bool contradicts(const Prediction& prior, double eps_rad, double u_rad) {
-  return std::fabs(eps_rad - prior.m0) > kTwoSided95 * std::hypot(u_rad, std::sqrt(prior.tau2));
+  return std::fabs(eps_rad - prior.m0) > stats::kTwoSided95 * std::hypot(u_rad, std::sqrt(prior.tau2));
 }
 
 Decision decide(double eps_rad, double u_rad, const Prediction& prior, double u_action, double tolerance_rad,
@@ -72,7 +66,8 @@ Decision decide(double eps_rad, double u_rad, const Prediction& prior, double u_
     decision.probability_improves = decision.mu != 0 ? 1.0 : 0.5;
   }
   if (last && !last->explained) {
-    decision.find_first = std::fabs(eps_rad - last->eps_rad) > kTwoSided95 * std::hypot(u_rad, last->u_rad);
+    decision.find_first =
+        std::fabs(eps_rad - last->eps_rad) > stats::kTwoSided95 * std::hypot(u_rad, last->u_rad);
   }
   return decision;
 }

@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "files/text_file.hpp"
@@ -20,6 +21,11 @@ using Recorded = std::string;
 /// The moment that puts records in order, seconds from 1970. A day without a time counts as when it was
 /// recorded, if that was the same day, else as its noon.
 std::int64_t order_utc(const std::string& date, std::int64_t utc, const Recorded& recorded);
+/// The same, of one second in the order of recording: what records are sorted and compared by.
+using Order = std::pair<std::int64_t, Recorded>;
+inline Order order_of(const std::string& date, std::int64_t utc, const Recorded& recorded) {
+  return {order_utc(date, utc, recorded), recorded};
+}
 
 struct StationRecord {
   std::string id;
@@ -129,6 +135,8 @@ void hold_to_event_kind(const std::string& kind);
 
 /// Whether dogs, rail or fence stand otherwise after it: checks before it tell nothing of now.
 bool ends_validity(const std::string& kind);
+/// Whether dogs stand anew in their holes after it: their play falls another way.
+bool puts_dogs_in_anew(const std::string& kind);
 
 /// Schema `quarterturn/log/1`. Reads back as the same records, numbers exact.
 std::string write_log(const LogDocument& log);

@@ -93,19 +93,20 @@ class Reader {
 struct EventRow {
   const char* kind;
   bool ends_validity;
+  bool dogs_anew = false;  ///< dogs stand anew in their holes
 };
 constexpr std::array<EventRow, 18> kEvents{{{"moved", true},
                                             {"knocked", true},
                                             {"wet", true},
-                                            {"dog changed", true},
-                                            {"dog turned", true},
-                                            {"dogs reinserted", true},
+                                            {"dog changed", true, true},
+                                            {"dog turned", true, true},
+                                            {"dogs reinserted", true, true},
                                             {"loosened", true},
                                             {"tightened", true},
                                             {"cleaned", false},
                                             {"shim on", true},
                                             {"shim off", true},
-                                            {"re-bored", true},
+                                            {"re-bored", true, true},
                                             {"other rail", true},
                                             {"new blade", false},
                                             {"saw serviced", false},
@@ -143,6 +144,10 @@ void hold_to_event_kind(const std::string& kind) {
 
 bool ends_validity(const std::string& kind) {
   return std::ranges::any_of(kEvents, [&](const auto& row) { return row.ends_validity && kind == row.kind; });
+}
+
+bool puts_dogs_in_anew(const std::string& kind) {
+  return std::ranges::any_of(kEvents, [&](const auto& row) { return row.dogs_anew && kind == row.kind; });
 }
 
 std::string write_log(const LogDocument& log) {

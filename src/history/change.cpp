@@ -12,7 +12,6 @@ namespace quarterturn::history {
 namespace {
 
 constexpr double kLevel = 0.05;
-constexpr double kTwoSided95 = 1.96;  // normal quantile at 0.975
 
 /// (M69) The line through results whose own u is all that is known: two checks, or one with old results.
 Trend known_trend(const Columns& c, double confidence) {
@@ -137,7 +136,7 @@ void tell_change(const Parts& parts, History& out) {
   const bool beyond_u = [&] {
     double before = 0, after = 0;
     for (std::size_t i = 0; i < c.size(); ++i) (c.entry[i] < out.step.entry ? before : after) += 1 / c.v[i];
-    return std::fabs(out.step.size.x) > kTwoSided95 * std::sqrt(1 / before + 1 / after);
+    return std::fabs(out.step.size.x) > stats::kTwoSided95 * std::sqrt(1 / before + 1 / after);
   }();
   const bool step = out.step.p <= kLevel && beyond_u;
   const bool trend = !out.trend.per_day.unknown && !out.trend.known_u_only && out.trend.p <= kLevel;

@@ -7,26 +7,28 @@
 #include <limits>
 #include <numbers>
 #include <stdexcept>
+#include <utility>
 
+#include "check/fit.hpp"
 #include "history/base_model.hpp"
+#include "stats/distributions.hpp"
 
 namespace quarterturn::history {
 namespace {
 
-constexpr std::size_t kMostChecks = 60;  // the newest; the time grows with the third power
 // What a test shows under causes it names, may show, and does not name.
 constexpr double kShows = 0.9, kMay = 0.5, kSlip = 0.04;
 constexpr double kFeelerMm = 0.03;
-constexpr double kUsualSeatingMm = 0.02, kUsualNu = 2;  // common practice, no source
-constexpr double kUsuallyCurved = 0.03;                 // false alarms of the test for curvature
+constexpr double kUsualNu = 2;           // common practice, no source
+constexpr double kUsuallyCurved = 0.03;  // false alarms of the test for curvature
 // By how much seating rises, squared; common practice, no source.
 constexpr std::array<double, 3> kTimes{3, 10, 30};
 
 /// The newest checks only, events counted from them.
 Scene newest_of(const Scene& scene) {
-  if (scene.checks.size() <= kMostChecks) return scene;
+  if (scene.checks.size() <= kMostSeen) return scene;
   Scene kept = scene;
-  const std::size_t gone = scene.checks.size() - kMostChecks;
+  const std::size_t gone = scene.checks.size() - kMostSeen;
   kept.checks.erase(kept.checks.begin(), kept.checks.begin() + static_cast<std::ptrdiff_t>(gone));
   std::erase_if(kept.events, [&](const Happened& event) { return event.before < gone; });
   for (auto& event : kept.events) event.before -= gone;
@@ -38,7 +40,7 @@ Scene newest_of(const Scene& scene) {
 double log_ratio_of_seating(const Scene& scene, SeatingEffect effect, std::size_t from) {
   if (effect == SeatingEffect::none) return 0;
   // What is usual counts for two degrees of freedom.
-  const double usual = std::numbers::sqrt2 * kUsualSeatingMm * scene.checks.back().per_fence;
+  const double usual = std::numbers::sqrt2 * check::kAssumedSeatingMm * scene.checks.back().per_fence;
   double before = kUsualNu * usual * usual, nu_before = kUsualNu, since = 0, nu_since = 0;
   for (std::size_t i = 0; i < scene.checks.size(); ++i) {
     const auto& seen = scene.checks[i];
@@ -163,31 +165,30 @@ bool looked_at(const Answers& answers) {
   return strip && answers.contains("paper-near") && answers.contains("paper-far");
 }
 
-/// The test that tells two causes apart best for its minutes; no-cut tests before those that cut.
-const TestRow* next_test(const std::vector<Suspect>& suspects, const Answers& answers) {
+/// The test that tells two causes apart best for its minutes; nullptr when none does well enough.
+const TestRow* best_between(const Suspect& one, const Suspect& two, bool cuts, const Answers& answers) {
   constexpr double kTells = 0.3;
-  constexpr std::size_t kMost = 4;
+  const TestRow* best = nullptr;
+  double most = 0;
+  for (const auto& test : test_rows()) {
+    if ((test.cuts > 0) != cuts || answers.contains(std::string(test.code))) continue;
+    if (test.survey && !looked_at(answers)) continue;
+    const double apart = std::fabs(chance_found(test, one.row->code) - chance_found(test, two.row->code));
+    if (apart < kTells || apart / test.minutes <= most) continue;
+    most = apart / test.minutes;
+    best = &test;
+  }
+  return best;
+}
+
+/// Of the two best causes, else of the next pair by rank; tests without a cut before those with.
+const TestRow* next_test(const std::vector<Suspect>& suspects, const Answers& answers) {
+  constexpr double kWorthATest = 0.02;
+  constexpr std::pair<std::size_t, std::size_t> kPairs[] = {{0, 1}, {0, 2}, {0, 3}, {1, 2}, {1, 3}, {2, 3}};
   for (const bool cuts : {false, true}) {
-    for (std::size_t sum = 1; sum <= 2 * kMost; ++sum) {
-      for (std::size_t a = 0; a < std::min(kMost, suspects.size()); ++a) {
-        if (sum <= a || sum - a >= std::min(kMost, suspects.size()) || sum - a <= a) continue;
-        const auto& one = suspects[a];
-        const auto& two = suspects[sum - a];
-        if (two.probability < 0.02) continue;
-        const TestRow* best = nullptr;
-        double most = 0;
-        for (const auto& test : test_rows()) {
-          if ((test.cuts > 0) != cuts || answers.contains(std::string(test.code))) continue;
-          if (test.survey && !looked_at(answers)) continue;
-          const double apart =
-              std::fabs(chance_found(test, one.row->code) - chance_found(test, two.row->code));
-          if (apart >= kTells && apart / test.minutes > most) {
-            most = apart / test.minutes;
-            best = &test;
-          }
-        }
-        if (best != nullptr) return best;
-      }
+    for (const auto& [a, b] : kPairs) {
+      if (b >= suspects.size() || suspects[b].probability < kWorthATest) continue;
+      if (const TestRow* test = best_between(suspects[a], suspects[b], cuts, answers)) return test;
     }
   }
   return nullptr;
@@ -204,7 +205,7 @@ void tell_change(const Scene& scene, const BaseModel& base, Found& found) {
     found.change = base.y().back() - base.y()[*found.good];
     found.change_u = std::hypot(now.u, then.u);
   }
-  found.changed = std::fabs(found.change) > 1.96 * found.change_u;
+  found.changed = std::fabs(found.change) > stats::kTwoSided95 * found.change_u;
 }
 
 void tell_inseparable(Found& found) {

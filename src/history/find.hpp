@@ -44,6 +44,9 @@ struct Answer {
 };
 using Answers = std::map<std::string, Answer>;
 
+/// So many of the newest checks are looked at; the time grows with the third power.
+inline constexpr std::size_t kMostSeen = 60;
+
 struct Suspect {
   const CauseRow* row = nullptr;
   double probability = 0;

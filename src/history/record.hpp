@@ -8,14 +8,10 @@
 #include <vector>
 
 #include "history/history.hpp"
+#include "history/named.hpp"
 #include "units/number.hpp"
 
 namespace quarterturn::history {
-
-/// How an entry or event is called.
-struct Named {
-  std::string name, date;  ///< `dock/3`, `2026-08-09`
-};
 
 struct Record {
   std::string station, setup;

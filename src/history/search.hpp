@@ -7,21 +7,17 @@
 #include <vector>
 
 #include "history/find.hpp"
+#include "history/named.hpp"
 #include "units/number.hpp"
 
 namespace quarterturn::history {
-
-/// How a check of the scene is called.
-struct SeenName {
-  std::string name, date;  ///< `dock/3`, `2026-08-09`
-};
 
 struct Search {
   std::string station, setup;
   Scene scene;
   Found found;
   Answers answers;
-  std::vector<SeenName> names;         ///< one a check of the scene
+  std::vector<Named> names;            ///< one a check of the scene
   int q = 0;                           ///< eta = q eps
   double panel_mm = 600;               ///< over which mm are quoted
   units::Unit unit = units::Unit::mm;  ///< of the newest check

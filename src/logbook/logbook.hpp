@@ -32,12 +32,7 @@ struct KeptResult {
   int number = 0;
   std::string version, station_version, date, person;
   std::int64_t utc = 0;
-  double eta = 0, u = 0, half_width = 0, confidence = 0.95;
-  std::optional<double> dof;
-  bool unknown = false;  ///< the ± holds for measuring alone
-  int q = 0;
-  std::string verdict;
-  bool provisional = false;
+  files::StoredResult result;  ///< without `program`, `used` and how it was asked for
 };
 
 struct KeptStation {
@@ -60,7 +55,7 @@ struct KeptSummary {
 /// How a setup stood at its last check.
 struct SetupState {
   std::string setup;
-  KeptCheck last;
+  KeptResult last;
   std::string due;    ///< the day of the next check, 2026-06-12
   std::string since;  ///< what happened since, `knocked`; empty: nothing
   bool overdue = false;

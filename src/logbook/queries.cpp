@@ -41,7 +41,7 @@ void take_versions(In& in, const std::unordered_map<std::string_view, std::size_
                    std::vector<KeptResult>& found) {
   auto& select = in.statement(
       "SELECT \"check\", recorded, id, station_version, date, person, utc, eta_rad, u_rad, half_width_rad, "
-      "confidence, dof, unknown IS NOT NULL, q, verdict, provisional FROM check_versions ORDER BY rowid");
+      "confidence, dof, unknown, q, verdict, provisional, tolerance_rad FROM check_versions ORDER BY rowid");
   std::vector<std::string> recorded(found.size());
   while (select.executeStep()) {
     const auto place = places.find(select.getColumn(0).getText());
@@ -55,16 +55,18 @@ void take_versions(In& in, const std::unordered_map<std::string_view, std::size_
     kept.date = select.getColumn(4).getText();
     kept.person = select.getColumn(5).getText();
     kept.utc = select.getColumn(6).getInt64();
-    kept.eta = select.getColumn(7).getDouble();
-    kept.u = select.getColumn(8).getDouble();
-    kept.half_width = select.getColumn(9).getDouble();
-    kept.confidence = select.getColumn(10).getDouble();
-    kept.dof.reset();
-    if (const auto dof = select.getColumn(11); !dof.isNull()) kept.dof = dof.getDouble();
-    kept.unknown = select.getColumn(12).getInt() != 0;
-    kept.q = select.getColumn(13).getInt();
-    kept.verdict = select.getColumn(14).getText();
-    kept.provisional = select.getColumn(15).getInt() != 0;
+    auto& result = kept.result = {};
+    result.eta = select.getColumn(7).getDouble();
+    result.u = select.getColumn(8).getDouble();
+    result.half_width = select.getColumn(9).getDouble();
+    result.confidence = select.getColumn(10).getDouble();
+    if (const auto dof = select.getColumn(11); !dof.isNull()) result.dof = dof.getDouble();
+    if (const auto unknown = select.getColumn(12); !unknown.isNull()) result.unknown = unknown.getText();
+    if (const auto tolerance = select.getColumn(16); !tolerance.isNull())
+      result.tolerance = tolerance.getDouble();
+    result.q = select.getColumn(13).getInt();
+    result.verdict = select.getColumn(14).getText();
+    result.provisional = select.getColumn(15).getInt() != 0;
   }
   select.reset();
 }

@@ -128,23 +128,11 @@ Json warnings_json(const correct::Outcome& outcome) {
   return list;
 }
 
-const char* answer_word(check::Answer answer) {
-  switch (answer) {
-    case check::Answer::within:
-      return "within";
-    case check::Answer::outside:
-      return "outside";
-    case check::Answer::cannot_tell:
-      break;
-  }
-  return "cannot-tell";
-}
-
 Json verdict_json(const check::Verdict& verdict) {
   Json json;
-  json["setup"] = answer_word(verdict.setup);
+  json["setup"] = check::answer_word(verdict.setup);
   json["setup_probability"] = verdict.setup_probability;
-  if (verdict.next_panel) json["next_panel"] = answer_word(*verdict.next_panel);
+  if (verdict.next_panel) json["next_panel"] = check::answer_word(*verdict.next_panel);
   if (verdict.next_panel_probability) json["next_panel_probability"] = *verdict.next_panel_probability;
   json["tolerance_rad"] = verdict.tolerance_rad;
   json["provisional"] = verdict.provisional;

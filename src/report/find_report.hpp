@@ -11,18 +11,19 @@
 namespace quarterturn::report {
 
 /// What changed, what would explain it, the one next test.
-/// \param at_prompt  the next test is asked there; else the line to type is shown
-std::string find_text(const history::Search& search, const TextOptions& options, bool at_prompt = false);
+std::string find_text(const history::Search& search, const TextOptions& options);
 std::string find_json(const history::Search& search);
 
 /// What changed since the last good check, one sentence or two.
 std::string change_text(const history::Search& search, const TextOptions& options);
-/// The causes that are still in question, a line each, with letters; those with `from` first letters on.
+/// The causes that are still in question, a line each, with letters, under their heading.
 std::string suspects_text(const history::Search& search, const TextOptions& options);
 /// What to do about the likeliest cause, once settled; empty before.
-std::string cure_text(const history::Search& search, const TextOptions& options);
+std::string cure_text(const history::Search& search);
 /// Tests that were not needed and what they would have cost; what can never be told apart.
-std::string spared_text(const history::Search& search, const TextOptions& options);
+std::string spared_text(const history::Search& search);
+/// `5 min, 2 cuts`
+std::string test_cost(const history::TestRow& test);
 
 /// The causes that suspects_text shows.
 inline constexpr std::size_t kMostSuspects = 6;

@@ -7,6 +7,7 @@
 #include "report/amounts.hpp"
 #include "report/find_report.hpp"
 #include "report/words.hpp"
+#include "stats/distributions.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::report {
@@ -16,18 +17,10 @@ using history::Search;
 using history::Standing;
 using history::Suspect;
 
-double over(const Search& search, double rad) {
-  return search.panel_mm * std::tan(rad);
-}
-
-std::string over_panel_words(const Search& search, units::Unit unit) {
-  return "over " + size_text(search.panel_mm, unit);
-}
-
 /// `0.17 mm over 90°`; eps as the kept corner shows it.
 std::string effect_words(const Search& search, const Suspect& suspect, units::Unit unit) {
   const double eta = search.q * suspect.effect;
-  const double mm = std::fabs(over(search, eta));
+  const double mm = std::fabs(over_panel(search.panel_mm, eta));
   const std::string amount = length_text(mm, unit);
   if (amount == length_text(0, unit)) return "about nothing";
   return amount + (eta > 0 ? " over" : " under");
@@ -47,10 +40,6 @@ const char* standing_words(Standing standing) {
       break;
   }
   return "out";
-}
-
-std::string test_cost(const history::TestRow& test) {
-  return minutes_text(test.minutes) + (test.cuts > 0 ? fmt::format(", {} cuts", test.cuts) : ", no cut");
 }
 
 std::string size_words(const Suspect& suspect, units::Unit unit) {
@@ -76,9 +65,9 @@ std::string change_text(const Search& search, const TextOptions& options) {
   const auto& found = search.found;
   const auto& now = search.names.back();
   const double eta = search.q * found.change;
-  const double half = std::fabs(over(search, 1.96 * found.change_u));
-  const std::string size = plus_minus_text(std::fabs(over(search, eta)), half, options.unit) + " " +
-                           over_panel_words(search, options.unit);
+  const double half = std::fabs(over_panel(search.panel_mm, stats::kTwoSided95 * found.change_u));
+  const std::string size = plus_minus_text(std::fabs(over_panel(search.panel_mm, eta)), half, options.unit) +
+                           " over " + size_text(search.panel_mm, options.unit);
   if (!found.good) {
     return fmt::format("{} is the only check of {} {}: the corner is {} 90° by {}.\n", units::inert(now.name),
                        units::inert(search.station), units::inert(search.setup), side_word(eta), size);
@@ -97,72 +86,67 @@ std::string change_text(const Search& search, const TextOptions& options) {
   return text;
 }
 
+std::string test_cost(const history::TestRow& test) {
+  return minutes_text(test.minutes) + (test.cuts > 0 ? fmt::format(", {} cuts", test.cuts) : ", no cut");
+}
+
 std::string suspects_text(const Search& search, const TextOptions& options) {
-  std::string text;
-  const std::size_t shown = shown_suspects(search);
-  for (std::size_t k = 0; k < shown; ++k) {
+  std::string text = "What would explain it, and what each makes of the corner over " +
+                     size_text(search.panel_mm, options.unit) + "\n";
+  for (std::size_t k = 0; k < shown_suspects(search); ++k) {
     const auto& suspect = search.found.suspects[k];
-    const std::string size = size_words(suspect, options.unit);
-    const std::string about = suspect.target.empty() ? "" : " (" + units::inert(suspect.target, 60) + ")";
-    const bool is_chance = suspect.row->code == "chance";
-    text += fmt::format("- {}  {}{}: {}{}{}\n", static_cast<char>('A' + k), suspect.row->words, about,
-                        is_chance ? "" : effect_words(search, suspect, options.unit),
-                        size.empty() || is_chance ? (is_chance ? "" : "; ") : ", " + size + "; ",
-                        standing_words(history::standing(suspect)));
+    text += fmt::format("- {}  {}", static_cast<char>('A' + k), suspect.row->words);
+    if (!suspect.target.empty()) text += " (" + units::inert(suspect.target, 60) + ")";
+    text += ": ";
+    if (suspect.row->code != "chance") {
+      const std::string size = size_words(suspect, options.unit);
+      text += effect_words(search, suspect, options.unit) + (size.empty() ? "" : ", " + size) + "; ";
+    }
+    text += std::string(standing_words(history::standing(suspect))) + "\n";
   }
   return text;
 }
 
-std::string cure_text(const Search& search, const TextOptions& options) {
+std::string cure_text(const Search& search) {
   if (!search.found.settled()) return "";
   const auto& best = search.found.suspects.front();
-  std::string text =
-      fmt::format("Found, with {} of 100: {}.\n",
-                  std::min(99, static_cast<int>(std::floor(100 * best.probability))), best.row->words);
-  if (best.row->code == "chance")
-    return "Nothing went wrong that these checks show. " + std::string(best.row->cure) + "\n";
-  text += std::string("Saw unplugged. ") + std::string(best.row->cure) + "\n";
-  (void)options;
-  return text;
+  const std::string cure(best.row->cure);
+  if (best.row->code == "chance") return "Nothing went wrong that these checks show. " + cure + "\n";
+  return fmt::format("Found, with {} of 100: {}.\nSaw unplugged. {}\n",
+                     std::min(99, static_cast<int>(std::floor(100 * best.probability))), best.row->words,
+                     cure);
 }
 
-std::string spared_text(const Search& search, const TextOptions& options) {
-  (void)options;
-  std::string text;
+std::string spared_text(const Search& search) {
+  std::string text, spared;
   for (const auto why : search.found.inseparable) text += "- " + std::string(why) + "\n";
   if (!text.empty()) text = "What no test of this setup can tell apart\n" + text;
-  std::string spared;
+  if (!search.found.settled()) return text;
   for (const auto* test : search.found.not_needed) {
     if (test->cuts == 0 && test->minutes < 10) continue;
     spared += fmt::format("- {} ({})\n", test->ask, test_cost(*test));
   }
-  if (!spared.empty() && search.found.settled())
-    text += "Not needed, and what they would have cost\n" + spared;
-  return text;
+  return spared.empty() ? text : text + "Not needed, and what they would have cost\n" + spared;
 }
 
-std::string find_text(const Search& search, const TextOptions& options, bool at_prompt) {
-  std::string text = change_text(search, options);
-  const std::string cure = cure_text(search, options);
-  if (!cure.empty()) text += cure;
+std::string find_text(const Search& search, const TextOptions& options) {
+  const std::string cure = cure_text(search);
   const auto* next = search.found.next;
+  std::string text = change_text(search, options) + cure;
   if (cure.empty() && next != nullptr) {
+    const std::string station = units::inert(search.station);
+    const std::string named = station.find(' ') == std::string::npos ? station : "\"" + station + "\"";
     text += fmt::format("Next, {}: {}\n", test_cost(*next), next->ask);
-    if (!at_prompt) {
-      const std::string station = units::inert(search.station);
-      const std::string named = station.find(' ') == std::string::npos ? station : "\"" + station + "\"";
-      text += next->answered
-                  ? fmt::format("  Then: quarterturn find --station {} --answer {}=yes{} or {}=no\n", named,
-                                next->code, next->amount.empty() ? "" : ":MM", next->code)
-                  : fmt::format("  Then: quarterturn check FILE --save, and quarterturn find --station {}\n",
-                                named);
-    }
+    text += next->answered
+                ? fmt::format("  Then: quarterturn find --station {} --answer {}=yes{} or {}=no\n", named,
+                              next->code, next->amount.empty() ? "" : ":MM", next->code)
+                : fmt::format("  Then: quarterturn check FILE --save, and quarterturn find --station {}\n",
+                              named);
   } else if (cure.empty()) {
     text += "No test tells what is left apart; a further check may.\n";
   }
-  text += "\nWhat would explain it, and what each makes of the corner over " +
-          size_text(search.panel_mm, options.unit) + "\n" + suspects_text(search, options);
-  const std::string spared = spared_text(search, options);
+  text += "\n" + suspects_text(search, options);
+  const std::string spared = spared_text(search);
   if (!spared.empty()) text += "\n" + spared;
   text += "\nOnly causes of a table are weighed; one at a time.\n";
   return finished(text, options) + "\n";

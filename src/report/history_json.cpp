@@ -65,11 +65,6 @@ const char* by_word(history::DueBy by) {
   return "interval";
 }
 
-const char* answer_word(check::Answer answer) {
-  if (answer == check::Answer::within) return "within";
-  return answer == check::Answer::outside ? "outside" : "cannot-tell";
-}
-
 Json entries_json(const Record& record) {
   Json entries = Json::array();
   for (std::size_t i = 0; i < record.entries.size(); ++i) {
@@ -136,7 +131,7 @@ std::string history_json(const Record& record) {
   json["log_odds_step_against_trend"] = number(h.log_odds);
   if (h.alarm_since) json["alarm_since"] = record.entry_names[h.series[*h.alarm_since]].name;
   json["play"] = spread(h.play);
-  if (h.last_answer) json["last_answer"] = answer_word(*h.last_answer);
+  if (h.last_answer) json["last_answer"] = check::answer_word(*h.last_answer);
   if (h.last_good) json["last_good"] = record.entry_names[*h.last_good].name;
   if (h.due) {
     json["due"] = {{"date", day_of(h.due->date)}, {"by", by_word(h.due->by)}};

@@ -8,6 +8,7 @@
 #include "report/amounts.hpp"
 #include "report/canvas.hpp"
 #include "report/history_report.hpp"
+#include "report/words.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
 
@@ -38,7 +39,7 @@ struct Column {
 };
 
 double mm_of(const Record& record, double rad) {
-  return record.panel_mm * rad;
+  return over_panel(record.panel_mm, rad);
 }
 
 double half_of(const Record& record, const history::Entry& entry) {

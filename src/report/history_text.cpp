@@ -51,7 +51,7 @@ class Teller {
  public:
   Teller(const Record& record, const TextOptions& options) : record_(record), options_(options) {}
 
-  [[nodiscard]] double over(double rad) const { return record_.panel_mm * rad; }
+  [[nodiscard]] double over(double rad) const { return report::over_panel(record_.panel_mm, rad); }
   [[nodiscard]] std::string over_panel() const {
     return "over " + size_text(record_.panel_mm, options_.unit);
   }
@@ -88,7 +88,7 @@ class Teller {
 std::string Teller::few() const {
   const auto& h = record_.history;
   if (h.checks == 0) return "There is no check with readings yet, only old results.\n";
-  if (h.series.size() >= 2 || h.checks >= 2) {
+  if (h.checks >= 2) {
     const bool beyond = h.since_last_p < kLevel;
     const auto& last = h.since_last;
     return fmt::format("The corner has {} by {} since the check before: {}.\n", opens(last.x), size(last),

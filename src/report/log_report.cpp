@@ -71,11 +71,11 @@ std::string result_words(const files::StoredResult& result, units::Unit unit) {
 }
 
 std::string state_words(const logbook::SetupState& state, units::Unit unit) {
-  const auto& latest = state.last.latest;
-  const std::string verdict = verdict_word(latest.result);
+  const auto& last = state.last;
+  const std::string verdict = verdict_word(last.result);
   std::string text =
-      fmt::format("{}: last check {}, {}{}.", units::inert(state.setup), latest.date.substr(0, 10),
-                  verdict.empty() ? "" : verdict + ", ", result_words(latest.result, unit));
+      fmt::format("{}: last check {}, {}{}.", units::inert(state.setup), last.date.substr(0, 10),
+                  verdict.empty() ? "" : verdict + ", ", result_words(last.result, unit));
   if (!state.since.empty()) return text + fmt::format(" Since then: {}. A check is due.", state.since);
   return text + fmt::format(" {} {}.", state.overdue ? "Was due" : "Next due", state.due);
 }
@@ -115,9 +115,8 @@ std::vector<LogLine> log_lines(const logbook::Logbook& log, const std::string& s
         {0, note.recorded, found->second, day, "", "note: " + units::inert(note.text, 400), false});
     lines.back().utc = files::parse_date(day, "note").utc_second;
   }
-  std::ranges::stable_sort(lines, {}, [](const LogLine& line) {
-    return std::pair(files::order_utc(line.date, line.utc, line.recorded), line.recorded);
-  });
+  std::ranges::stable_sort(
+      lines, {}, [](const LogLine& line) { return files::order_of(line.date, line.utc, line.recorded); });
   return lines;
 }
 

@@ -35,7 +35,7 @@ const char* side_word(double rad) {
 }
 
 double over_panel(const correct::Outcome& outcome, double rad) {
-  return rad * outcome.panel_mm;
+  return over_panel(outcome.panel_mm, rad);
 }
 
 bool is_sure(const correct::Outcome& outcome) {

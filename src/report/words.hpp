@@ -18,6 +18,9 @@ std::string nominal_words(const correct::Outcome& outcome);
 const char* side_word(double rad);
 /// mm over the person's panel for an angle.
 double over_panel(const correct::Outcome& outcome, double rad);
+inline double over_panel(double panel_mm, double rad) {
+  return rad * panel_mm;
+}
 /// Whether the whole ± is known; else nothing may be shown that rests on it.
 bool is_sure(const correct::Outcome& outcome);
 /// What a move leaves, with its ± where that is known.

@@ -13,6 +13,9 @@ double normal_density(double z);
 double normal_probability(double z);  ///< P(Z <= z)
 double normal_quantile(double p);     ///< 0 < p < 1
 
+/// The normal quantile at 0.975, as METHOD.md writes it.
+inline constexpr double kTwoSided95 = 1.96;
+
 double t_probability(double t, double dof);  ///< P(T <= t); dof may be infinite
 double t_quantile(double p, double dof);     ///< dof may be infinite
 
