@@ -42,6 +42,7 @@ Entry entry_of(const KeptResult& kept, double span_mm, Record& record) {
   entry.eta = result.eta;
   entry.u = result.u;
   entry.dof = result.dof.value_or(check::kUnbounded);
+  entry.answer = check::answer_of(result.verdict);
   if (result.unknown) {
     const auto widened = with_unseen_seating(result.u, entry.dof, span_mm);
     entry.u = widened.u;

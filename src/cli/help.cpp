@@ -3,9 +3,12 @@
 
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
+#include "report/amounts.hpp"
 
 namespace quarterturn::cli {
 namespace {
+
+constexpr int kHelpWidth = 80;
 
 std::string option_lines(const std::vector<OptionRow>& rows) {
   std::string text;
@@ -42,6 +45,7 @@ std::string help_text(const WordRow* row) {
   for (const auto& usage : row->usage)
     text += fmt::format("  quarterturn {}{}{}\n", row->word, usage.empty() ? "" : " ", usage);
   if (!row->options.empty()) text += "\nOptions:\n" + option_lines(row->options);
+  if (row->names != nullptr) text += "\n" + report::wrapped(row->names(), kHelpWidth);
   text += "\nOptions of every word:\n" + option_lines(global_options()) + "\nExamples:\n";
   for (const auto& example : row->examples) text += fmt::format("  {}\n", example);
   return text;

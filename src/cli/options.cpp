@@ -4,6 +4,9 @@
 #include <algorithm>
 #include <array>
 
+#include "files/log_document.hpp"
+#include "history/find.hpp"
+
 namespace quarterturn::cli {
 namespace {
 
@@ -102,6 +105,12 @@ WordRow caliper_row() {
           3};
 }
 
+std::string joined(const std::vector<std::string>& names) {
+  std::string text;
+  for (const auto& name : names) text += (text.empty() ? "" : ", ") + name;
+  return text;
+}
+
 WordRow log_row() {
   return {
       "log",
@@ -132,12 +141,13 @@ WordRow log_row() {
        "quarterturn log add-summary dock --date 2024-05-02 --error 0.20 --over 500 --side over-90 "
        "--already-divided no",
        "quarterturn log import readings/*.csv --station dock", "quarterturn log export dock > dock.log.json"},
-      100'000};
+      100'000,
+      [] { return "Events: " + joined(files::event_kinds()) + ".\n"; }};
 }
 
 WordRow history_row() {
   return {"history",
-          "the record of a setup: does it stand still, drift, did it take a step; when to check next",
+          "the record of a setup: stands still, drifts, took a step; when is it due",
           {""},
           {{"--station", "NAME", "the station [the only one]"},
            {"--setup", "NAME", "the setup [the one checked last]"}},
@@ -145,9 +155,18 @@ WordRow history_row() {
           0};
 }
 
+std::string names_of_find() {
+  std::vector<std::string> tests, causes;
+  for (const auto& row : history::test_rows()) {
+    if (row.answered) tests.emplace_back(row.code);
+  }
+  for (const auto& row : history::cause_rows()) causes.emplace_back(row.code);
+  return "Tests: " + joined(tests) + ".\nCauses: " + joined(causes) + ".\n";
+}
+
 WordRow find_row() {
   return {"find",
-          "what went wrong: causes by how well they explain the kept checks, and the one next test",
+          "what went wrong: causes, and the one next test",
           {""},
           {{"--station", "NAME", "the station [the only one]"},
            {"--setup", "NAME", "the setup [the one checked last]"},
@@ -157,7 +176,8 @@ WordRow find_row() {
           {"quarterturn find --station dock",
            "quarterturn find --station dock --answer same-strip=no --answer paper-near=yes:0.20",
            "quarterturn find --station dock --note rail-off-dog"},
-          0};
+          0,
+          names_of_find};
 }
 
 constexpr std::array<std::string_view, 7> kLater{"plan",       "survey", "report",  "--budget",

@@ -23,6 +23,7 @@ struct WordRow {
   std::vector<OptionRow> options;
   std::vector<std::string_view> examples;  ///< whole command lines
   int most_arguments = 1;
+  std::string (*names)() = nullptr;  ///< what its values may be, lines of their own; empty: nothing to name
 };
 
 /// Words of the command line; the prompt knows them too.

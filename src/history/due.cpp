@@ -91,22 +91,24 @@ void tell_due(std::span<const Entry> entries, std::span<const Event> events, con
 }
 
 // (M76)
-void tell_last_good(const Parts& parts, const Settings& settings, History& out) {
+void tell_last_good(std::span<const Entry> entries, const Parts& parts, const Settings& settings,
+                    History& out) {
   if (!settings.tolerance_rad || parts.checks.size() == 0) return;
   const Columns& c = parts.checks;
   const double tolerance = *settings.tolerance_rad;
   // The normal has the lightest tail: what fails with it fails with t, and costs nothing.
   const double least = stats::normal_quantile(kIn);
-  const auto inside = [&](std::size_t i) {
-    return check::probability_inside(c.y[i], std::sqrt(c.v[i]), c.dof[i], tolerance);
+  const auto answer = [&](std::size_t i) {
+    if (const auto& told = entries[c.entry[i]].answer) return *told;
+    const double inside = check::probability_inside(c.y[i], std::sqrt(c.v[i]), c.dof[i], tolerance);
+    if (inside >= kIn) return check::Answer::within;
+    return inside <= kOut ? check::Answer::outside : check::Answer::cannot_tell;
   };
-  const double last = inside(c.size() - 1);
-  out.last_answer = last >= kIn    ? check::Answer::within
-                    : last <= kOut ? check::Answer::outside
-                                   : check::Answer::cannot_tell;
+  out.last_answer = answer(c.size() - 1);
   for (std::size_t i = c.size(); i-- > 0 && !out.last_good;) {
-    if (tolerance - std::fabs(c.y[i]) < least * std::sqrt(c.v[i])) continue;
-    if (inside(i) >= kIn) out.last_good = c.entry[i];
+    const bool hopeless =
+        !entries[c.entry[i]].answer && tolerance - std::fabs(c.y[i]) < least * std::sqrt(c.v[i]);
+    if (!hopeless && answer(i) == check::Answer::within) out.last_good = c.entry[i];
   }
 }
 

@@ -19,6 +19,7 @@ namespace {
 // What a test shows under causes it names, may show, and does not name.
 constexpr double kShows = 0.9, kMay = 0.5, kSlip = 0.04;
 constexpr double kFeelerMm = 0.03;
+constexpr double kAsWell = 2;            // times less likely, and still named beside the best
 constexpr double kUsualNu = 2;           // common practice, no source
 constexpr double kUsuallyCurved = 0.03;  // false alarms of the test for curvature
 // By how much seating rises, squared; common practice, no source.
@@ -78,10 +79,11 @@ double chance_found(const TestRow& test, std::string_view cause) {
   if (names(test.shows, cause)) return kShows;
   return names(test.may, cause) ? kMay : kSlip;
 }
-double chance_found(const TestRow& test, std::string_view cause, const Hypothesis& h) {
+/// \param shown_by  of the tests that may show the cause, the one for its place; empty: any
+double chance_found(const TestRow& test, std::string_view cause, std::string_view shown_by) {
   const double chance = chance_found(test, cause);
-  if (h.shown_by.empty() || chance == kSlip) return chance;
-  return h.shown_by == test.code ? kShows : kSlip;
+  if (shown_by.empty() || chance == kSlip) return chance;
+  return shown_by == test.code ? kShows : kSlip;
 }
 
 /// A gap or bow that was measured is the size of its cause.
@@ -119,7 +121,7 @@ double log_of_signs(const CauseRow& row, const Hypothesis& h, const Scene& scene
   for (const auto& [code, answer] : answers) {
     const TestRow* test = find_test_row(code);
     if (test == nullptr || answer.skipped) continue;
-    const double chance = chance_found(*test, row.code, h);
+    const double chance = chance_found(*test, row.code, h.shown_by);
     sum += std::log(answer.found ? chance : 1 - chance);
   }
   return sum;
@@ -129,7 +131,7 @@ bool speaks_against(const CauseRow& row, const Hypothesis& h, const Answers& ans
   return std::ranges::any_of(answers, [&](const auto& one) {
     const TestRow* test = find_test_row(one.first);
     if (test == nullptr || one.second.skipped) return false;
-    const double chance = chance_found(*test, row.code, h);
+    const double chance = chance_found(*test, row.code, h.shown_by);
     return one.second.found ? chance == kSlip : chance == kShows;
   });
 }
@@ -152,9 +154,17 @@ Suspect suspect_of(const CauseRow& row, const Scene& scene, const BaseModel& bas
     suspect.size = scored.size;
     suspect.effect = scored.size * h.x.back();
     suspect.target = h.target;
+    suspect.shown_by = h.shown_by;
     suspect.since = h.since;
     suspect.known_size = h.known_size;
     suspect.contradicted = speaks_against(row, h, answers);
+  }
+  // Targets of which nothing tells the best one apart.
+  for (std::size_t k = 0; k < logs.size(); ++k) {
+    const auto& target = hypotheses[k].target;
+    const bool named =
+        target == suspect.target || std::ranges::find(suspect.also, target) != suspect.also.end();
+    if (logs[k] > best - std::log(kAsWell) && !named) suspect.also.push_back(target);
   }
   log_weight = logs.empty() ? -std::numeric_limits<double>::infinity() : log_sum(logs) + std::log(row.weight);
   return suspect;
@@ -173,7 +183,8 @@ const TestRow* best_between(const Suspect& one, const Suspect& two, bool cuts, c
   for (const auto& test : test_rows()) {
     if ((test.cuts > 0) != cuts || answers.contains(std::string(test.code))) continue;
     if (test.survey && !looked_at(answers)) continue;
-    const double apart = std::fabs(chance_found(test, one.row->code) - chance_found(test, two.row->code));
+    const double apart = std::fabs(chance_found(test, one.row->code, one.shown_by) -
+                                   chance_found(test, two.row->code, two.shown_by));
     if (apart < kTells || apart / test.minutes <= most) continue;
     most = apart / test.minutes;
     best = &test;

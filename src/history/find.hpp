@@ -50,10 +50,12 @@ inline constexpr std::size_t kMostSeen = 60;
 struct Suspect {
   const CauseRow* row = nullptr;
   double probability = 0;
-  double effect = 0;      ///< on the newest check's eps [rad], of its likeliest hypothesis
-  double size = 0;        ///< of that hypothesis, in its own unit (mm but for those without size words)
-  std::string target;     ///< it is about
-  std::size_t since = 0;  ///< first check it shows in
+  double effect = 0;            ///< on the newest check's eps [rad], of its likeliest hypothesis
+  double size = 0;              ///< of that hypothesis, in its own unit (mm but for those without size words)
+  std::string target;           ///< it is about
+  std::size_t since = 0;        ///< first check it shows in
+  std::string_view shown_by{};  ///< of the tests that may show it, the one for this place; empty: any
+  std::vector<std::string> also;  ///< further targets that explain it about as well
   bool known_size = false;
   bool contradicted = false;  ///< an answer speaks against it
 };

@@ -204,7 +204,7 @@ History history_of(std::span<const Entry> entries, std::span<const Event> events
   tell_events(parts, events, settings, out);
   tell_chart(parts, out);
   tell_play(parts, settings, out);
-  tell_last_good(parts, settings, out);
+  tell_last_good(entries, parts, settings, out);
   tell_due(entries, events, parts, settings, out);
   return out;
 }

@@ -37,6 +37,7 @@ struct Entry {
   std::optional<double> valid_until;  ///< the first event that ended its validity [day]
   int cuts = 0;
   bool hollow = false;
+  std::optional<check::Answer> answer = {};  ///< its verdict as it was told; empty: from eta, u and tolerance
 };
 
 struct Event {

@@ -32,13 +32,14 @@ constexpr std::size_t kFewOnsets = 8;  // where each costs a factor of its own
 List of_rail_off_dog(const Scene& scene) {
   List list;
   const std::string& pair = scene.checks.back().rail_pair;
-  const auto dash = pair.find('-');
+  const auto between = pair.find(kAnd);
   for (const std::size_t since : onsets(scene)) {
     for (const bool near : {true, false}) {
       auto h = until_put_in_anew(scene, since, true, kGapMm);
       h.mean = near ? -kGapMm : kGapMm;
       h.shown_by = near ? "paper-near" : "paper-far";
-      if (dash != std::string::npos) h.target = near ? pair.substr(0, dash) : pair.substr(dash + 1);
+      if (between != std::string::npos)
+        h.target = near ? pair.substr(0, between) : pair.substr(between + kAnd.size());
       list.push_back(std::move(h));
     }
   }
@@ -107,26 +108,26 @@ List of_shim_gone(const Scene& scene) {
   return list;
 }
 
-List of_chips(const Scene& scene) {
-  List list;
+namespace {
+/// Steps of a line that also scatter. \param share  of the size, one standard deviation
+void add_scattering(List& list, const Scene& scene, bool rail, double sd, double share) {
   for (const std::size_t since : few_onsets(scene, kFewOnsets)) {
-    auto h = until_put_in_anew(scene, since, false, kChipMm);
-    for (const double x : h.x) h.scatter.push_back(std::pow(0.3 * kChipMm * x, 2));
+    auto h = until_put_in_anew(scene, since, rail, sd);
+    for (const double x : h.x) h.scatter.push_back(std::pow(share * sd * x, 2));
     list.push_back(std::move(h));
   }
+}
+}  // namespace
+
+List of_chips(const Scene& scene) {
+  List list;
+  add_scattering(list, scene, false, kChipMm, 0.3);
   return list;
 }
 
-/// Steps that also scatter.
 List of_loose_dog(const Scene& scene) {
   List list;
-  for (const std::size_t since : few_onsets(scene, kFewOnsets)) {
-    for (const bool rail : {true, false}) {
-      auto h = until_put_in_anew(scene, since, rail, kLooseMm);
-      for (const double x : h.x) h.scatter.push_back(std::pow(0.25 * kLooseMm * x, 2));
-      list.push_back(std::move(h));
-    }
-  }
+  for (const bool rail : {true, false}) add_scattering(list, scene, rail, kLooseMm, 0.25);
   return list;
 }
 

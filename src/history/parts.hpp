@@ -54,6 +54,7 @@ void tell_events(const Parts& parts, std::span<const Event> events, const Settin
 void tell_play(const Parts& parts, const Settings& settings, History& out);
 void tell_due(std::span<const Entry> entries, std::span<const Event> events, const Parts& parts,
               const Settings& settings, History& out);  // due.cpp
-void tell_last_good(const Parts& parts, const Settings& settings, History& out);
+void tell_last_good(std::span<const Entry> entries, const Parts& parts, const Settings& settings,
+                    History& out);
 
 }  // namespace quarterturn::history

@@ -52,7 +52,7 @@ void add_line(Scene& scene, Seen& seen, const station::Station& station, const L
     scene.play_mm = std::max(scene.play_mm, play_of(station, post));
   }
   auto& pair = line.is_rail ? seen.rail_pair : seen.fence_pair;
-  pair = line.pair->first.hole.name() + "-" + line.pair->second.hole.name();
+  pair = line.pair->first.hole.name() + std::string(kAnd) + line.pair->second.hole.name();
   (line.is_rail ? seen.per_rail : seen.per_fence) = line.per(true, line.line->n);
 }
 

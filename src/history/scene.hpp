@@ -37,6 +37,9 @@ struct Share {
   double per = 0;
 };
 
+/// Between the two holes of a pair.
+inline constexpr std::string_view kAnd = " and ";
+
 /// One check of the station, any setup.
 struct Seen {
   std::string check_id, setup;
@@ -45,7 +48,7 @@ struct Seen {
   std::vector<Share> shares;
   double per_rail = 0;                ///< change of eps by 1 mm at the far rail dog, off its line [rad/mm]
   double per_fence = 0;               ///< by 1 mm at the right fence dog
-  std::string rail_pair, fence_pair;  ///< `E2-E10`: a gap shows wherever this pair is used
+  std::string rail_pair, fence_pair;  ///< `E2 and E10`: a gap shows wherever this pair is used
   int insertion = 0;                  ///< counts up whenever dogs are put in anew
   double per_reading = 0;             ///< change of eps by 1 mm in one reading at an end [rad/mm]
   std::string person, caliper;

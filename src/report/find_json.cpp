@@ -36,6 +36,7 @@ Json suspect_json(const history::Search& search, const history::Suspect& suspect
             {"effect_rad", search.q * suspect.effect}};
   if (!suspect.row->size_words.empty()) json["size_mm"] = suspect.size;
   if (!suspect.target.empty()) json["target"] = suspect.target;
+  if (!suspect.also.empty()) json["or_target"] = suspect.also;
   json["since_check"] = search.names[suspect.since].name;
   json["known_size"] = suspect.known_size;
   json["cure"] = suspect.row->cure;

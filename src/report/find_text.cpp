@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "files/dates.hpp"
 #include "report/amounts.hpp"
 #include "report/find_report.hpp"
 #include "report/words.hpp"
@@ -17,13 +18,31 @@ using history::Search;
 using history::Standing;
 using history::Suspect;
 
-/// `0.17 mm over 90°`; eps as the kept corner shows it.
+/// `opens it by 0.17 mm`: how far the kept corner would move.
 std::string effect_words(const Search& search, const Suspect& suspect, units::Unit unit) {
   const double eta = search.q * suspect.effect;
-  const double mm = std::fabs(over_panel(search.panel_mm, eta));
-  const std::string amount = length_text(mm, unit);
-  if (amount == length_text(0, unit)) return "about nothing";
-  return amount + (eta > 0 ? " over" : " under");
+  const std::string amount = length_text(std::fabs(over_panel(search.panel_mm, eta)), unit);
+  if (amount == length_text(0, unit)) return "moves it by about nothing";
+  return (eta > 0 ? "opens it by " : "closes it by ") + amount;
+}
+
+/// `E2 and E10, or A9 and D9`
+std::string target_words(const Suspect& suspect) {
+  std::string words = suspect.target;
+  for (const auto& other : suspect.also) words += ", or " + other;
+  return words.empty() ? "" : " (" + units::inert(words, 80) + ")";
+}
+
+/// What the log says happened since the last good check.
+std::string happened_text(const Search& search) {
+  std::string text;
+  const auto& good = search.found.good;
+  for (const auto& event : search.scene.events) {
+    if (event.kind == history::kOtherHand || (good && event.before <= *good)) continue;
+    text += (text.empty() ? "" : ", ") + event.kind + " " +
+            files::day_text(static_cast<std::int64_t>(std::floor(event.date)) * 86400);
+  }
+  return text.empty() ? "" : "Since then in the log: " + text + ".\n";
 }
 
 const char* standing_words(Standing standing) {
@@ -83,7 +102,7 @@ std::string change_text(const Search& search, const TextOptions& options) {
   if (!was_good) text += "No earlier check was within: it may never have been good.\n";
   if (was_good && !search.now_within && found.changed)
     text += fmt::format("Last good {}: panels cut since may be out.\n", then.date);
-  return text;
+  return text + happened_text(search);
 }
 
 std::string test_cost(const history::TestRow& test) {
@@ -91,13 +110,12 @@ std::string test_cost(const history::TestRow& test) {
 }
 
 std::string suspects_text(const Search& search, const TextOptions& options) {
-  std::string text = "What would explain it, and what each makes of the corner over " +
+  std::string text = "What would explain it, and how far each would move the corner over " +
                      size_text(search.panel_mm, options.unit) + "\n";
   for (std::size_t k = 0; k < shown_suspects(search); ++k) {
     const auto& suspect = search.found.suspects[k];
     text += fmt::format("- {}  {}", static_cast<char>('A' + k), suspect.row->words);
-    if (!suspect.target.empty()) text += " (" + units::inert(suspect.target, 60) + ")";
-    text += ": ";
+    text += target_words(suspect) + ": ";
     if (suspect.row->code != "chance") {
       const std::string size = size_words(suspect, options.unit);
       text += effect_words(search, suspect, options.unit) + (size.empty() ? "" : ", " + size) + "; ";

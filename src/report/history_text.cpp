@@ -200,9 +200,10 @@ std::string Teller::evidence() const {
   }
   if (!h.scatter.unknown) {
     const auto mm = [&](double rad) { return length_text(over(rad), options_.unit); };
-    text += fmt::format("- Between checks, beyond their ±: {} (one standard deviation; {} to {}).\n",
-                        mm(h.scatter.sd), mm(h.scatter.low),
-                        std::isfinite(h.scatter.high) ? mm(h.scatter.high) : "no upper end");
+    text += fmt::format(
+        "- Between checks, beyond their ±, whatever the cause: {} (one standard deviation; {} to {}).\n",
+        mm(h.scatter.sd), mm(h.scatter.low),
+        std::isfinite(h.scatter.high) ? mm(h.scatter.high) : "no upper end");
   }
   if (!h.trend.per_day.unknown) {
     text += fmt::format("- Drift: the corner {} by {} a year{}, {}.\n",
@@ -215,6 +216,11 @@ std::string Teller::evidence() const {
         fmt::format("- Likeliest step: {} by {} between {} and {}, {}.\n", opens(h.step.size.x),
                     size(h.step.size), day_words(h.step.after), day_words(h.step.before), p_words(h.step.p));
   }
+  if (h.change == Change::step || h.change == Change::trend) {
+    text += fmt::format("- Of these the {} explains the checks better (odds over {:.0f} to 1).\n",
+                        h.change == Change::step ? "step" : "drift",
+                        std::floor(std::min(999.0, std::exp(std::fabs(h.log_odds)))));
+  }
   if (h.alarm_since) {
     text += fmt::format("- Chart: the checks lie apart from those before since {}.\n",
                         check_at(h.series[std::min(*h.alarm_since, h.series.size() - 1)]));
@@ -224,8 +230,8 @@ std::string Teller::evidence() const {
   for (const auto& at : h.at_events) {
     if (at.size.unknown || at.before == 0 || at.after == 0) continue;
     const auto& named = record_.event_names[at.event];
-    text += fmt::format("- After '{}' of {}: {} by {}, {}{}.\n", named.name, named.date, opens(at.size.x),
-                        size(at.size), p_words(at.p),
+    text += fmt::format("- After '{}' of {}, the checks around it taken together: {} by {}, {}{}.\n",
+                        named.name, named.date, opens(at.size.x), size(at.size), p_words(at.p),
                         at.shared ? "; shared with another event, never to be told apart" : "");
   }
   if (!h.play.unknown) {
@@ -273,8 +279,8 @@ std::string reason_words(const std::string& reason) {
 std::string history_text(const Record& record, const TextOptions& options) {
   const Teller teller(record, options);
   std::string text = teller.answer() + teller.due();
-  if (record.history.last_answer == check::Answer::outside && record.history.last_good)
-    text += "What changed: 'find' looks for the cause.\n";
+  if (record.history.last_answer == check::Answer::outside)
+    text += "It is outside: 'find' looks for the cause; check again after anything that was moved.\n";
   std::string out = finished(text, options) + "\n";
   if (!options.plain) {
     const std::string plot = history_plot(record, options);

@@ -124,7 +124,7 @@ std::string log_list_text(const std::vector<LogLine>& lines, const TextOptions& 
   if (lines.empty()) return "Nothing in the log yet.\n";
   std::string text;
   for (const auto& line : lines) {
-    text += fmt::format("{}  {}{}  {}{}\n", line.date.substr(0, 10), units::inert(line.name),
+    text += fmt::format("- {}  {}{}  {}{}\n", line.date.substr(0, 10), units::inert(line.name),
                         line.setup.empty() ? "" : ", " + units::inert(line.setup),
                         line.withdrawn ? "WITHDRAWN: " : "", line.what);
   }

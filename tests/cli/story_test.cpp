@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "files/station_file.hpp"
+#include "history/find.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
 #include "support/run_program.hpp"
@@ -91,6 +92,8 @@ TEST_SUITE("cli") {
     CHECK(holds(flat(first.out), "Since 2025-08-09 (dock/3) the corner has opened by 0.17 ±"));
     CHECK(holds(first.out, "not chance."));
     CHECK(holds(first.out, "Last good 2025-08-09: panels cut since may be out."));
+    CHECK(holds(first.out, "Since then in the log: knocked 2025-10-15."));
+    CHECK(holds(first.out, "opens it by "));
     CHECK(holds(first.out, " min, no cut:"));
     CHECK(holds(first.out, "quarterturn find --station dock --answer "));
 
@@ -134,7 +137,8 @@ TEST_SUITE("cli") {
     CHECK(year.status == 0);
     CHECK(year.err.empty());
     CHECK(holds(flat(year.out), "Last good 2025-08-09 (dock/3): panels cut since may be out."));
-    CHECK(holds(flat(year.out), "After 'knocked' of 2025-10-15: opened by 0.17 ±"));
+    CHECK(holds(flat(year.out),
+                "After 'knocked' of 2025-10-15, the checks around it taken together: opened by 0.17 ±"));
     CHECK(holds(year.out, "a  2025-10-15 knocked"));
     CHECK(!holds(run_program(home, {"history", "--plain"}).out, "│"));
     const auto json = nlohmann::json::parse(run_program(home, {"history", "--json"}).out);
@@ -183,6 +187,11 @@ TEST_SUITE("cli") {
     refused({"find", "--note", "gremlins"}, 3, "rail-off-dog");
     refused({"find", "--setup", "crosscat"}, 3, "crosscut");
     refused({"find", "extra"}, 2, "extra");
+    const auto help = run_program(home, {"find", "--help"}).out;
+    for (const auto& row : history::cause_rows()) CHECK(holds(flat(help), std::string(row.code)));
+    for (const auto& row : history::test_rows()) {
+      if (row.answered) CHECK(holds(flat(help), std::string(row.code)));
+    }
   }
 
   TEST_CASE("prompt: find asks what happened, one test at a time, and notes the cause") {

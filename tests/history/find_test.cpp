@@ -223,6 +223,41 @@ TEST_SUITE("history") {
     CHECK(probability(find_cause(scene, far), "rail-off-dog") < 0.2);
   }
 
+  TEST_CASE("find: the next test looks where the gap would be") {
+    // Away from the dog at the near end opens the corner, at the far end closes it.
+    for (const bool opened : {true, false}) {
+      CAPTURE(opened);
+      auto eps = kStep;
+      if (!opened) eps.back() = -eps.back();
+      const auto found = find_cause(scene_of(eps));
+      const auto* gap = suspect(found, "rail-off-dog");
+      REQUIRE(gap == &found.suspects[0]);
+      const bool near_end = gap->target == "E2";
+      CHECK(near_end == opened);
+      CHECK(gap->shown_by == (near_end ? "paper-near" : "paper-far"));
+      REQUIRE(found.next != nullptr);
+      CHECK(found.next->code != (near_end ? "paper-far" : "paper-near"));
+    }
+  }
+
+  TEST_CASE("find: what explains it as well is named beside the best") {
+    auto scene = scene_of({0, 2e-4, 1e-5, 2.1e-4, -1e-5, 1.9e-4, 0, 2e-4});
+    for (std::size_t i = 0; i < scene.checks.size(); ++i) {
+      scene.checks[i].person = i % 2 == 1 ? "two" : "one";
+      scene.checks[i].caliper = i % 2 == 1 ? "second" : "first";  // and nothing tells one from the other
+    }
+    const auto found = find_cause(scene);
+    REQUIRE(first(found) == "other-hand");
+    const auto& hand = found.suspects[0];
+    std::set<std::string> all(hand.also.begin(), hand.also.end());
+    CHECK(all.size() == hand.also.size());
+    CHECK(!all.contains(hand.target));
+    all.insert(hand.target);
+    CHECK(all == std::set<std::string>{"one", "two", "first", "second"});
+    // A stronger one stands alone.
+    CHECK(suspect(find_cause(scene_of(kStep)), "rail-off-dog")->also.empty());
+  }
+
   TEST_CASE("find: answers move what they are about") {
     const auto scene = scene_of(kStep);
     const auto before = find_cause(scene);
@@ -300,10 +335,14 @@ TEST_SUITE("history") {
   }
 
   TEST_CASE("find: the next test tells the two best apart most for its minutes") {
-    // (M83) by hand: 0.9 for what a test shows, 0.5 for what it may show, 0.04 else
-    const auto chance = [](const history::TestRow& test, std::string_view code) {
-      if (std::ranges::find(test.shows, code) != test.shows.end()) return 0.9;
-      return std::ranges::find(test.may, code) != test.may.end() ? 0.5 : 0.04;
+    // (M83) by hand: 0.9 for what a test shows, 0.5 for what it may show, 0.04 else. Where the cause has a
+    // place that one test looks at, that test shows it and no other.
+    const auto chance = [](const history::TestRow& test, const history::Suspect& suspect) {
+      const auto code = suspect.row->code;
+      const bool shows = std::ranges::find(test.shows, code) != test.shows.end();
+      if (!shows && std::ranges::find(test.may, code) == test.may.end()) return 0.04;
+      if (!suspect.shown_by.empty()) return suspect.shown_by == test.code ? 0.9 : 0.04;
+      return shows ? 0.9 : 0.5;
     };
     int looked = 0;
     for (const char* kind : {"", "knocked", "wet", "loosened", "dog changed"}) {
@@ -313,8 +352,7 @@ TEST_SUITE("history") {
       const history::TestRow* best = nullptr;
       double most = 0;
       for (const auto& test : history::test_rows()) {
-        const double apart =
-            std::fabs(chance(test, found.suspects[0].row->code) - chance(test, found.suspects[1].row->code));
+        const double apart = std::fabs(chance(test, found.suspects[0]) - chance(test, found.suspects[1]));
         if (test.cuts > 0 || test.survey || apart < 0.3 || apart / test.minutes <= most) continue;
         most = apart / test.minutes;
         best = &test;

@@ -424,6 +424,12 @@ TEST_SUITE("history") {
     CHECK(*history_of(entries, {}, with_tolerance(1e-3)).last_good == 2);
     CHECK_FALSE(history_of(entries, {}, with_tolerance(1e-6)).last_good);
     CHECK_FALSE(history_of(entries, {}).last_answer);
+    // The verdict as it was told counts before the numbers that are left of it.
+    entries[2].answer = check::Answer::within;
+    entries[1].answer = check::Answer::cannot_tell;
+    CHECK(history_of(entries, {}, with_tolerance(1.7e-4)).last_answer == check::Answer::within);
+    entries[2].answer = check::Answer::outside;
+    CHECK(*history_of(entries, {}, with_tolerance(1.7e-4)).last_good == 0);
   }
 
   TEST_CASE("what is not in order is refused") {
