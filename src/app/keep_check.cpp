@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "app/known_checks.hpp"
+#include "app/measured_on.hpp"
 #include "files/dates.hpp"
 #include "files/readings_file.hpp"
 #include "files/text_file.hpp"
@@ -116,6 +117,19 @@ logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request
     if (const auto other = same_readings(log, station, version.readings)) {
       throw InputError("check", version.date, "one that is not in the log yet", {request.check.source, 0, 0},
                        "the same readings of that day are kept as " + name_of(log, *other));
+    }
+    check::Check dated = request.check;
+    dated.date = version.date;
+    if (const auto shared = shared_strips(log, station, made.setup, dated)) {
+      hold_to_one_stand(log, station, made.setup, *shared, request.check.source);
+      const auto before = log.check(shared->id);
+      if (shared->overlap != Overlap::goes_on) {
+        throw InputError(
+            "check", version.date, "one that is not in the log yet", {request.check.source, 0, 0},
+            "its readings are in " + name_of(log, before) + "; 'log amend' changes what is kept there");
+      }
+      kept = amend_with(log, before, request, outcome, kMeasuredOn, now_utc, std::move(version.result.used));
+      return;
     }
     kept = log.keep(std::move(made), std::move(version));
   });

@@ -25,12 +25,14 @@ std::pair<files::CheckRecord, files::CheckVersion> records_of(
     const CheckRequest& request, const correct::Outcome& outcome, const std::string& station,
     const std::string& station_version, std::int64_t now_utc, std::vector<std::string> used = {});
 
-/// Keeps a check. A station that the log does not know is added, one that was described anew since is brought
-/// up to date. A check without a date is of today.
-/// \param now_utc  seconds from 1970
-/// \throws units::InputError without a station, on a date in the future, or when the same readings of that
-/// day
-///         are there already
+/// Why a check that was measured on has a further version.
+inline constexpr const char* kMeasuredOn = "measured on: more cuts on the same panel";
+
+/// Keeps a check; one that goes on from a kept one as a further version of it. A station that the log does
+/// not know is added, one that was described anew since is brought up to date. A check without a date is of
+/// today. \param now_utc  seconds from 1970 \throws units::InputError without a station, on a date in the
+/// future, when the same readings of that day are there already, or when its strips go on from a check after
+/// which something was moved
 logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request,
                               const correct::Outcome& outcome, std::int64_t now_utc,
                               std::vector<std::string> used = {});

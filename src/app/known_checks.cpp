@@ -5,6 +5,7 @@
 #include <map>
 
 #include "app/kept_result.hpp"
+#include "app/measured_on.hpp"
 #include "app/run_check.hpp"
 #include "check/log_choice.hpp"
 #include "files/dates.hpp"
@@ -179,8 +180,15 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   if (own.date.empty()) own.date = files::day_text(now_utc);
   Known known;
   log.at_one_moment([&] {
+    std::string self = own_id;
+    if (self.empty()) {
+      if (const auto shared = shared_strips(log, asked->station, asked->setup, own)) {
+        hold_to_one_stand(log, asked->station, asked->setup, *shared, own.source);
+        self = shared->id;
+      }
+    }
     known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
-                         files::write_readings(own), own_id);
+                         files::write_readings(own), self);
   });
   known.earlier = check::log_of_person(std::move(known.earlier), request.check.by);
   request.earlier = known.earlier;

@@ -44,8 +44,10 @@ std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logb
                                 std::int64_t now_utc);
 
 /// Puts into a request what the log knows of its setup before it, and says what that is. The check itself,
-/// when it was kept already, does not inform itself. Nothing when the log does not know the station.
+/// when it was kept already, also with other strips of the same panels, does not inform itself. Nothing when
+/// the log does not know the station.
 /// \param own  id of the check itself when it is kept and goes on; else empty
+/// \throws units::InputError when its strips go on from a check after which something was moved
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
              const std::string& own = {});
 

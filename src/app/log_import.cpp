@@ -2,9 +2,11 @@
 #include "app/log_import.hpp"
 
 #include <map>
+#include <ranges>
 #include <set>
 
 #include "app/keep_check.hpp"
+#include "app/measured_on.hpp"
 #include "files/dates.hpp"
 #include "files/event_rows.hpp"
 #include "files/readings_file.hpp"
@@ -21,7 +23,10 @@ class Importer {
  public:
   Importer(logbook::Logbook& log, std::string station, std::int64_t now_utc)
       : log_(log), station_(std::move(station)), now_utc_(now_utc) {
-    for (const auto& kept : log.checks()) seen_.insert(kept.made.station + "\n" + kept.latest.readings);
+    for (const auto& kept : log.checks()) {
+      const auto& as_seen = *seen_.insert(kept.made.station + "\n" + kept.latest.readings).first;
+      if (!kept.withdrawn) remember(kept, readings_in(as_seen));
+    }
     for (const auto& kept : log.events()) seen_.insert(mark(kept.event));
     for (const auto& kept : log.summaries()) seen_.insert(mark(kept.summary));
   }
@@ -57,6 +62,30 @@ class Importer {
   }
   static std::string mark(const files::SummaryRecord& r) {
     return r.station + "\n" + r.setup + "\n" + r.date + "\n" + r.test + "\n" + std::to_string(r.error * 1e9);
+  }
+
+  /// Of what stands in seen_ for a check.
+  static std::string_view readings_in(std::string_view as_seen) {
+    return as_seen.substr(as_seen.find('\n') + 1);
+  }
+  static std::string beginning(const std::string& station, const std::string& setup,
+                               std::string_view readings) {
+    return station + "\n" + setup + "\n" + first_strip(readings);
+  }
+  /// \param readings  lives as long as the import
+  void remember(const logbook::KeptCheck& kept, std::string_view readings) {
+    begun_[beginning(kept.made.station, kept.made.setup, readings)].emplace_back(kept.made.id, readings);
+  }
+  /// A kept check that has strips in common with this one.
+  std::optional<std::pair<logbook::KeptCheck, Overlap>> shared(const check::Check& now,
+                                                               const std::string& begins) {
+    const auto found = begun_.find(begins);
+    if (found == begun_.end()) return std::nullopt;
+    for (const auto& [id, readings] : found->second | std::views::reverse | std::views::take(kNewest)) {
+      const auto how = overlap(now, files::parse_readings(files::text_of(std::string(readings), "the log")));
+      if (how != Overlap::none) return std::pair(log_.check(id), how);
+    }
+    return std::nullopt;
   }
 
   bool is_new(const std::string& record) {
@@ -136,12 +165,27 @@ class Importer {
     }
     const auto outcome = run_check(request);
     auto [made, version] = records_of(request, outcome, id, versions_[id], now_utc_);
-    if (!is_new(id + "\n" + version.readings)) {
+    const std::string as_seen = id + "\n" + version.readings;
+    if (!is_new(as_seen)) {
       ++done.known;
       return;
     }
-    log_.keep(std::move(made), std::move(version));
+    const auto before = shared(request.check, beginning(id, made.setup, version.readings));
+    if (before && before->second != Overlap::goes_on) {
+      ++done.known;
+      return;
+    }
     ++done.checks;
+    if (before) {
+      const auto& [kept, how] = *before;
+      hold_to_one_stand(log_, id, made.setup,
+                        {kept.made.id, kept.latest.date, kept.made.recorded, kept.latest.utc, how},
+                        text.source);
+      amend_with(log_, kept, request, outcome, kMeasuredOn, now_utc_, {});
+      return;
+    }
+    const auto kept = log_.keep(std::move(made), std::move(version));
+    remember(kept, readings_in(*seen_.find(as_seen)));
   }
 
   logbook::Logbook& log_;
@@ -151,6 +195,8 @@ class Importer {
   std::vector<std::string> fresh_;  ///< of the file at hand
   std::map<std::string, station::Station> stations_;
   std::map<std::string, std::string> versions_;
+  std::map<std::string, std::vector<std::pair<std::string, std::string_view>>>
+      begun_;  ///< how readings begin -> checks: id and readings
 };
 
 /// A file that cannot be read is a fault of the import, not of the log.

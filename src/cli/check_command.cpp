@@ -25,7 +25,8 @@ std::string as_typed(const Parsed& parsed) {
 std::string save(const Context& context, const app::CheckRequest& request, const correct::Outcome& outcome) {
   const auto kept =
       app::keep_check(*context.log, request, outcome, context.now_utc, app::ids_of(request.earlier));
-  return "Saved as check " + units::inert(app::name_of(*context.log, kept)) + ".\n";
+  return std::string(kept.latest.reason.empty() ? "Saved" : "Measured on, kept") + " as check " +
+         units::inert(app::name_of(*context.log, kept)) + ".\n";
 }
 
 /// Runs the check; a check without interval says so on standard error and leaves nothing on standard output.

@@ -11,12 +11,6 @@
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
-namespace {
-
-constexpr const char* kMeasuredOn = "measured on: two more cuts on the same panel";
-
-}  // namespace
-
 /// How the station stood at its last check, and when the next is due.
 void Session::say_state() {
   for (const auto& state : app::station_states(*context_.log, *station_, context_.now_utc))
@@ -31,9 +25,9 @@ void Session::keep(const app::CheckRequest& request, const correct::Outcome& out
     auto& log = *context_.log;
     kept_ = more_of.empty()
                 ? app::keep_check(log, request, outcome, context_.now_utc, app::ids_of(request.earlier))
-                : app::amend_with(log, log.check(more_of), request, outcome, kMeasuredOn, context_.now_utc,
-                                  app::ids_of(request.earlier));
-    talk_.say(fmt::format("{} as check {}.\n", more_of.empty() ? "Saved" : "Measured on, kept",
+                : app::amend_with(log, log.check(more_of), request, outcome, app::kMeasuredOn,
+                                  context_.now_utc, app::ids_of(request.earlier));
+    talk_.say(fmt::format("{} as check {}.\n", kept_->latest.reason.empty() ? "Saved" : "Measured on, kept",
                           units::inert(app::name_of(log, *kept_))));
   } catch (const units::InputError& error) {
     kept_.reset();

@@ -98,6 +98,7 @@ TEST_SUITE("coverage") {
       const bool five_independent = cell.panels >= 5;
       if (five_independent) CHECK(c.rate() <= 0.975 + 2.6 * se);
       if (!cell.ratio) continue;
+      if (cell.seating_nu > 0) CHECK(c.rate() <= 0.965 + 2.6 * se);
       // Read in hundredths, few readings give half-widths a lattice of values: the table is met with
       // thousandths. The median of n half-widths scatters by up to 1.25 / sqrt(n) of itself (two panels:
       // half-normal).

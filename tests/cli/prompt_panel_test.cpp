@@ -41,9 +41,9 @@ TEST_SUITE("cli") {
     CHECK(holds(flat(talk.out), "The 5 cuts left about 522 mm x 568 mm of the last panel."));
     CHECK(holds(talk.out, "How big is the panel [522 mm x 568 mm]"));
     CHECK(holds(talk.out, "  panel 522 mm x 568 mm\n"));
-    const auto more = run_program(
-        home, {},
-        "check\n600 620\n" + kStrip + "525\nyes\nmore\n" + kStrip + "\nyes\n" + kStrip + "\nyes\ncheck\n\n");
+    const auto more = run_program(home, {},
+                                  "check\n600 620\n22.74 22.75 22.74\n22.15 22.14 22.15\n\n525\nyes\nmore\n" +
+                                      kStrip + "\nyes\n" + kStrip + "\nyes\ncheck\n\n");
     CHECK(holds(flat(more.out), "The 7 cuts left about 497 mm x 542 mm of the last panel."));
   }
 
