@@ -14,6 +14,7 @@
 #include "files/readings_file.hpp"
 #include "history/history.hpp"
 #include "station/geometry.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
@@ -69,6 +70,21 @@ double whole_u(const files::StoredResult& result, const std::optional<double>& s
   return result.unknown ? std::hypot(u, unseen_seating_rad(span_mm.value_or(check::kDefaultSpanMm))) : u;
 }
 
+/// How far any reading lies from the mean of the others of its spot; empty where one stands alone.
+std::optional<double> most_off(const check::Check& check) {
+  double most = 0;
+  for (const auto& strip : check.strips) {
+    for (const auto& spot : strip.spots) {
+      const auto n = static_cast<double>(spot.readings.size());
+      if (n < 2) return std::nullopt;
+      const double mean = check::mean_mm(spot.readings);
+      for (const auto& reading : spot.readings)
+        most = std::max(most, std::fabs(reading.mm - mean) * n / (n - 1));
+    }
+  }
+  return most;
+}
+
 void take_readings(history::Seen& seen, const check::Check& check, const station::Geometry& geometry) {
   check::FitOptions options;
   options.use_assumed = false;
@@ -81,6 +97,7 @@ void take_readings(history::Seen& seen, const check::Check& check, const station
     apart = strip.spots.back().position_mm - strip.spots.front().position_mm;
   }
   seen.per_reading = 1 / (kTurns * apart * static_cast<double>(std::max<std::size_t>(1, readings)));
+  seen.most_off_mm = most_off(check);
   seen.person = check.by;
   seen.caliper = check.caliper_id;
   try {
@@ -173,6 +190,10 @@ history::Search find_step(const logbook::Logbook& log, const FindRequest& reques
       for (; event != events.end() && order_of(*event) < order_of(kept); ++event) maker.happens(*event);
       maker.adds(kept);
     }
+    for (; event != events.end(); ++event) {
+      if (event->event.kind == history::kCauseNoted) continue;
+      result.since_last.push_back({event->event.kind, event->event.date.substr(0, 10)});
+    }
   });
   auto& scene = result.scene;
   const std::size_t since = scene.good() ? *scene.good() + 1 : 0;
@@ -185,6 +206,7 @@ history::Search find_step(const logbook::Logbook& log, const FindRequest& reques
   result.log_explains =
       std::ranges::any_of(scene.events, [&](const auto& event) { return event.before >= since; });
   result.answers = request.answers;
+  result.confidence = request.confidence;
   result.found = history::find_cause(scene, request.answers);
   return result;
 }
@@ -218,6 +240,11 @@ std::string note_cause(logbook::Logbook& log, const history::Search& result, con
   record.date = today.as_typed;
   record.utc = today.utc_second;
   record.note = code + ": " + std::string(history::cause_row(code).words);
+  for (const auto& [test, answer] : result.answers) {
+    if (answer.skipped) continue;
+    record.note += "; " + test + (answer.found ? " yes" : " no");
+    if (answer.mm) record.note += " " + units::shortest(*answer.mm) + " mm";
+  }
   record.person = person;
   for (const auto& suspect : result.found.suspects) {
     if (suspect.row->code == code) record.target = suspect.target;

@@ -22,6 +22,7 @@ struct FindRequest {
   history::Answers answers;
   /// What was told beside the log: kinds of events since the last good check.
   std::vector<history::Happened> told;
+  double confidence = 0.95;
 };
 
 /// \throws units::InputError when the log knows no check of that setup whose side is known
@@ -40,8 +41,8 @@ inline constexpr double kReadsOtherwiseMm = 0.05;
 void note_event(logbook::Logbook& log, const history::Search& search, const std::string& kind,
                 const std::string& date, std::int64_t now_utc);
 
-/// Notes a cause as an event of today, `cause noted`. \param code  of history::cause_rows()
-/// \returns the event's id
+/// Notes a cause as an event of today, `cause noted`, with the tests that were made. \param code  of
+/// history::cause_rows() \returns the event's id
 std::string note_cause(logbook::Logbook& log, const history::Search& result, const std::string& code,
                        const std::string& person, std::int64_t now_utc);
 

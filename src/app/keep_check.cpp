@@ -182,7 +182,7 @@ logbook::KeptCheck amend_check(logbook::Logbook& log, const logbook::KeptCheck& 
   request.check.setup = kept.made.setup;
   // A tolerance that is amended counts; else that of the day.
   if (key == "tolerance" || (key == "readings" && request.check.tolerance)) request.tolerance.reset();
-  request.earlier = EarlierAsKept(log).at(kept.latest.result.used, kept.latest.recorded);
+  request.earlier = EarlierAsKept(log).at(kept.made.setup, kept.latest.result.used, kept.latest.recorded);
   const auto outcome = run_check(request);
   return amend_with(log, kept, request, outcome, reason, now_utc, kept.latest.result.used);
 }
@@ -214,7 +214,7 @@ std::vector<Recomputed> recompute(const logbook::Logbook& log) {
       std::string what;
       try {
         CheckRequest request = request_of(log, version);
-        request.earlier = earlier.at(version.result.used, version.recorded);
+        request.earlier = earlier.at(kept.made.setup, version.result.used, version.recorded);
         what = difference(version.result, stored_result(run_check(request), request));
         if (!what.empty()) what += " comes out otherwise";
       } catch (const check::NoInterval&) {

@@ -8,6 +8,7 @@
 #include "app/known_checks.hpp"
 #include "files/dates.hpp"
 #include "files/identity.hpp"
+#include "units/input_error.hpp"
 #include "units/text.hpp"
 
 namespace quarterturn::app {
@@ -36,6 +37,16 @@ std::string text_of(const correct::Move& move) {
 
 void keep_move(logbook::Logbook& log, const logbook::KeptCheck& kept, const correct::Outcome& outcome,
                std::size_t move, const files::Moment& when) {
+  if (when.as_typed.substr(0, 10) < kept.latest.date.substr(0, 10))
+    throw units::InputError("date", when.as_typed, "not before the check it answers, " + kept.latest.date, {},
+                            "the day on which it was moved");
+  for (const auto& event : log.events(kept.made.station)) {
+    if (event.withdrawn || !event.move || event.move->check != kept.made.id) continue;
+    throw units::InputError("correction", name_of(log, kept), "one that was not answered yet", {},
+                            "a correction of " + event.event.date.substr(0, 10) +
+                                " is noted with it already: check again, or 'log withdraw " +
+                                event.event.id.substr(0, 8) + "' if it was not made");
+  }
   files::EventRecord event;
   event.station = kept.made.station;
   event.setup = kept.made.setup;
@@ -81,7 +92,7 @@ std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, co
   }
   if (!before) return std::nullopt;
   CheckRequest request = request_of(log, before->latest);
-  request.earlier = EarlierAsKept(log).at(before->latest.result.used, before->latest.recorded);
+  request.earlier = EarlierAsKept(log).at(setup, before->latest.result.used, before->latest.recorded);
   const auto outcome = run_check(request);
   if (!outcome.geometry || outcome.geometry->q == 0) return std::nullopt;
   const auto& strip = outcome.check.strips.back();

@@ -86,14 +86,32 @@ std::optional<correct::Prediction> after_move(const std::vector<logbook::KeptEve
   return std::nullopt;
 }
 
+bool explains(const logbook::KeptEvent& event) {
+  return files::explains_change(event.event.kind);
+}
+
+/// What a new check is held against: since the last time it was set up on purpose, or a cause was noted, the
+/// last check that was within; without one the newest.
+std::size_t reference_of(const std::vector<logbook::KeptResult>& checks,
+                         const std::vector<logbook::KeptEvent>& events) {
+  for (std::size_t k = checks.size(); k-- > 0;) {
+    const bool set_since = std::ranges::any_of(
+        events, [&](const auto& event) { return explains(event) && !follows(checks[k], event); });
+    if (set_since) break;
+    if (checks[k].result.verdict == "within") return k;
+  }
+  return checks.size() - 1;
+}
+
 /// \param same_places  the station is still described as it was then; else that explains a change
-void take_last(Known& known, const logbook::KeptResult& newest, const std::vector<logbook::KeptEvent>& events,
+void take_last(Known& known, const logbook::KeptResult& kept, const std::vector<logbook::KeptEvent>& events,
                bool same_places) {
-  const auto& result = newest.result;
+  const auto& result = kept.result;
   if (result.q == 0 || result.unknown) return;
   known.last = correct::LastCheck{result.q * result.eta, acting_u(result), false};
-  known.last->explained =
-      !same_places || std::ranges::any_of(events, [&](const auto& event) { return !follows(newest, event); });
+  known.last->explained = !same_places || std::ranges::any_of(events, [&](const auto& event) {
+    return explains(event) && !follows(kept, event);
+  });
 }
 
 }  // namespace
@@ -120,7 +138,10 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
                    const std::string& own) {
   Known known;
   auto checks = log.results(station, setup);
-  std::erase_if(checks, [&](const auto& kept) { return kept.utc > utc || kept.id == own; });
+  std::erase_if(checks, [&](const auto& kept) {
+    return kept.utc > utc || kept.id == own ||
+           (kept.utc == utc && !own_readings.empty() && log.readings(kept.version) == own_readings);
+  });
   std::ranges::stable_sort(checks, {}, when);
   const auto events = events_of(log, station, setup, utc);
   const std::string places = places_of(as_now, setup);
@@ -132,14 +153,14 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
       same = known_places.emplace(version, places_of(versions[version], setup) == places).first;
     return same->second;
   };
-  bool newest = true;
+  if (!checks.empty()) {
+    const auto& reference = checks[reference_of(checks, events)];
+    take_last(known, reference, events, on_same_places(reference.station_version));
+  }
   for (auto kept = checks.rbegin(); kept != checks.rend() && known.earlier.size() < kMostEarlier; ++kept) {
     std::string readings = log.readings(kept->version);
-    if (readings == own_readings) continue;
     const auto& version = kept->station_version;
     const bool same_places = on_same_places(version);
-    if (newest) take_last(known, *kept, events, same_places);
-    newest = false;
     const bool stands = std::ranges::all_of(events, [&](const auto& event) {
       return !files::ends_validity(event.event.kind) || follows(*kept, event);
     });
@@ -200,29 +221,25 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
 struct EarlierAsKept::Inside {
   const logbook::Logbook& log;
   Versions versions;
-  std::map<std::string, std::string> setups;  ///< id of a check -> its setup
 };
 
 EarlierAsKept::EarlierAsKept(const logbook::Logbook& log)
-    : inside_(std::make_unique<Inside>(Inside{log, Versions(log), {}})) {
-  for (const auto& kept : log.checks({}, logbook::Logbook::Fetch::results))
-    inside_->setups[kept.made.id] = kept.made.setup;
-}
+    : inside_(std::make_unique<Inside>(Inside{log, Versions(log)})) {}
 EarlierAsKept::~EarlierAsKept() = default;
 
-std::vector<check::ScatterEvidence> EarlierAsKept::at(const std::vector<std::string>& ids,
+std::vector<check::ScatterEvidence> EarlierAsKept::at(const std::string& setup,
+                                                      const std::vector<std::string>& ids,
                                                       const files::Recorded& recorded) {
   std::vector<check::ScatterEvidence> found;
   for (const auto& id : ids) {
-    const auto setup = inside_->setups.find(id);
     const auto all = inside_->log.versions(id);
-    if (all.empty() || setup == inside_->setups.end()) continue;
+    if (all.empty()) continue;
     const auto* version = &all.front();
     for (const auto& later : all) {
       if (later.recorded <= recorded) version = &later;
     }
     found.push_back(evidence_of(version->readings, version->person, id,
-                                inside_->versions[version->station_version], setup->second));
+                                inside_->versions[version->station_version], setup));
   }
   return found;
 }

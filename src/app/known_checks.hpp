@@ -20,7 +20,7 @@ struct CheckRequest;
 
 struct Known {
   std::vector<check::ScatterEvidence> earlier;  ///< by date; check_id is the record's id
-  std::optional<correct::LastCheck> last;       ///< the last valid check of the setup, if its side is known
+  std::optional<correct::LastCheck> last;       ///< the check it is held against, if its side is known
   correct::Believed believed;                   ///< for the decision
 };
 
@@ -51,12 +51,13 @@ std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logb
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
              const std::string& own = {});
 
-/// Earlier checks exactly as they stood when something was recorded: what a stored result was computed with.
+/// Earlier checks of a setup exactly as they stood when something was recorded: what a stored result was
+/// computed with.
 class EarlierAsKept {
  public:
   explicit EarlierAsKept(const logbook::Logbook& log);
   ~EarlierAsKept();
-  std::vector<check::ScatterEvidence> at(const std::vector<std::string>& ids,
+  std::vector<check::ScatterEvidence> at(const std::string& setup, const std::vector<std::string>& ids,
                                          const files::Recorded& recorded);
 
  private:

@@ -49,7 +49,7 @@ Overlap overlap(const check::Check& now, const check::Check& kept) {
   }
   if (common == 0 || (readings < kNoChance && now.date != kept.date)) return Overlap::none;
   const bool all_now = common == now.strips.size(), all_kept = common == kept.strips.size();
-  if (all_now && all_kept) return now.date == kept.date ? Overlap::same : Overlap::none;
+  if (all_now && all_kept) return Overlap::same;
   if (all_kept) return Overlap::goes_on;
   return all_now ? Overlap::part : Overlap::none;
 }

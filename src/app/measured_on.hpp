@@ -17,13 +17,13 @@ namespace quarterturn::app {
 /// How the strips of a check stand to those of a kept one.
 enum class Overlap {
   none,
-  same,     ///< the same strips
+  same,     ///< the same strips, whatever the day
   goes_on,  ///< all of the kept check's, and more
   part      ///< some of the kept check's, and no others
 };
 
 /// Strips are the same when panel, cuts, places and all readings are; fewer than four readings may be so by
-/// chance, and count on the same day only. The same strips of another day are another check.
+/// chance, and count on the same day only.
 Overlap overlap(const check::Check& now, const check::Check& kept);
 
 /// A kept check that has strips in common with another.

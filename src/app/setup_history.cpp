@@ -43,6 +43,7 @@ Entry entry_of(const KeptResult& kept, double span_mm, Record& record) {
   entry.u = result.u;
   entry.dof = result.dof.value_or(check::kUnbounded);
   entry.answer = check::answer_of(result.verdict);
+  entry.provisional = result.provisional;
   if (result.unknown) {
     const auto widened = with_unseen_seating(result.u, entry.dof, span_mm);
     entry.u = widened.u;
@@ -128,6 +129,7 @@ class Maker {
     };
     sort(entries_);
     sort(events_);
+    split_at_causes();
     auto event = events_.begin();
     for (auto& entry : entries_) {
       while (event != events_.end() && (event->when < entry.when || !event->item.ends_validity)) ++event;
@@ -143,14 +145,14 @@ class Maker {
     }
   }
 
-  /// Seating of a panel, from the newest check's own fit.
+  /// Seating of a panel, from the newest check as it was computed.
   void take_newest(const KeptResult& newest) {
-    files::CheckVersion version;
-    version.readings = log_.readings(newest.version);
-    version.station_version = newest.station_version;
-    auto request = request_of(log_, version);
+    const auto versions = log_.versions(newest.id);
+    auto request = request_of(log_, versions.back());
     record_.unit = request.check.unit;
     request.setup = record_.setup;
+    request.earlier =
+        EarlierAsKept(log_).at(record_.setup, versions.back().result.used, versions.back().recorded);
     try {
       record_.settings.panel_u_rad = run_check(request).fit.seating_rad;
     } catch (const check::NoInterval&) {
@@ -159,6 +161,15 @@ class Maker {
   }
 
  private:
+  /// A cause that was found when the table was out is put right: the checks before tell of another table.
+  void split_at_causes() {
+    std::size_t before = 0;
+    for (auto& event : events_) {
+      while (before < entries_.size() && entries_[before].when < event.when) ++before;
+      if (event.item.kind != history::kCauseNoted || before == 0) continue;
+      event.item.ends_validity = entries_[before - 1].item.answer == check::Answer::outside;
+    }
+  }
   void add_event(files::Order when, std::string kind, std::string target, std::string by, bool ends,
                  std::string day) {
     history::Named named{kind, std::move(day)};

@@ -46,6 +46,21 @@ Measuring measuring_of(const ScatterFit& s, std::span<const double> weights) {
   return m;
 }
 
+/// \param weights  of the tapers in eta
+VarianceParts parts_of(const ScatterFit& s, const std::vector<double>& weights) {
+  VarianceParts parts;
+  TaperFit weighted = s.tapers;
+  weighted.weights = weights;
+  const std::vector<double> gradient = s.likelihood->variance_gradient(weighted);
+  std::copy_n(gradient.begin(), 3, parts.per_mm2.begin());
+  for (std::size_t j = 0; j < weights.size(); ++j) {
+    const double scattered =
+        s.tapers.reading_part[j] * s.theta[kReading] + s.tapers.saw_part[j] * s.theta[kSaw];
+    parts.rounding += weights[j] * weights[j] * std::max(0.0, s.tapers.variance[j] - scattered);
+  }
+  return parts;
+}
+
 Source source_of(const ScatterFit& s, Component component, const Summary& today) {
   const auto k = static_cast<std::size_t>(component);
   if (!s.informed[k]) return Source::unknown;
@@ -64,7 +79,8 @@ void fill_scatter(Fit& fit, const ScatterFit& s, const Summary& today) {
   for (std::size_t k = 0; k < 3; ++k) {
     const auto component = static_cast<Component>(k);
     fit.scatter[k].estimate_mm = std::sqrt(s.theta[k]);
-    fit.scatter[k].source = source_of(s, component, today);
+    const Source source = fit.scatter[k].source = source_of(s, component, today);
+    fit.scatter[k].pooled = s.evidence_nu[k] > 0 && (source == Source::readings || source == Source::log);
     fit.scatter[k].dof = s.is_free[k] ? chi2_dof(s.theta[k], s.theta_variance(component)) : 0.0;
   }
   if (s.informed[kReading]) {
@@ -94,6 +110,7 @@ void panels_rule(Fit& fit, const ScatterFit& s, double turns) {
   fit.eta.dof = panels.dof;
   fit.eta.u = panels.half_width / quantile(fit.eta.confidence, panels.dof);
   fit.measuring_half_width = quantile(fit.eta.confidence, measuring.dof) * std::sqrt(measuring.variance);
+  fit.parts = parts_of(s, equal);
   fit.rule = Rule::panels;
   // (M38): s^2 (1/(tau^2 n) + 1/tau) on n - 1. Tapers that agree better than they can be measured are luck:
   // s^2 is no smaller than what measuring alone gives a taper.
@@ -202,6 +219,7 @@ Fit interval_fit(const Check& check, const Corners& corners, const Summary& toda
   out.eta.x = s.tapers.beta[0];
   const Measuring measuring = measuring_of(s, s.tapers.weights);
   out.measuring_half_width = quantile(options.confidence, measuring.dof) * std::sqrt(measuring.variance);
+  out.parts = parts_of(s, s.tapers.weights);
   const bool seating_from_outside = s.log || s.evidence_nu[kSeating] > 0;
   if (!s.informed[kSeating]) {
     // One strip and nothing known of seating: a ± of measuring alone would pass for more than it is.

@@ -75,6 +75,7 @@ struct Scatter {
   double estimate_mm = 0;
   double dof = 0;
   Source source = Source::unknown;
+  bool pooled = false;  ///< with knowledge from outside of the same scatter
 };
 
 struct Taper {
@@ -103,6 +104,13 @@ struct LogUse {
   [[nodiscard]] bool used() const { return seating == LogSeating::used; }
 };
 
+/// What makes the variance of eta (M25): each scatter's square, times what of it is left in eta, and
+/// rounding.
+struct VarianceParts {
+  std::array<double, 3> per_mm2{};  ///< by Component [rad^2/mm^2]
+  double rounding = 0;              ///< known [rad^2]
+};
+
 /// Which rule made the interval.
 enum class Rule { satterthwaite, panels, few_df };
 
@@ -115,6 +123,7 @@ struct Fit {
   std::vector<Taper> tapers;
   std::vector<Finding> findings;
   Rule rule = Rule::satterthwaite;
+  VarianceParts parts;
   bool provisional = false;         ///< rests on assumed seating
   double measuring_half_width = 0;  ///< readings and saw marks alone
   double resolution_mm = 0;

@@ -64,12 +64,20 @@ void require_within(const correct::Outcome& outcome, Said& said) {
 
 }  // namespace
 
+std::string shown_check(const Parsed& parsed, const correct::Outcome& outcome,
+                        const report::TextOptions& options) {
+  const report::Shown shown{.budget = parsed.has("--budget")};
+  if (parsed.has("--json")) return report::check_json(outcome, shown);
+  return report::check_text(outcome, options) +
+         (shown.budget ? "\n" + report::budget_text(outcome, options) : std::string());
+}
+
 Said check_command(const Context& context, const Parsed& parsed) {
-  return with_outcome(
-      context, parsed, [&](const auto&, const auto& outcome, const auto& options, Said& said) {
-        said.out = parsed.has("--json") ? report::check_json(outcome) : report::check_text(outcome, options);
-        if (parsed.has("--require")) require_within(outcome, said);
-      });
+  return with_outcome(context, parsed,
+                      [&](const auto&, const auto& outcome, const auto& options, Said& said) {
+                        said.out = shown_check(parsed, outcome, options);
+                        if (parsed.has("--require")) require_within(outcome, said);
+                      });
 }
 
 namespace {

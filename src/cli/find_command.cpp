@@ -7,6 +7,7 @@
 #include "cli/commands.hpp"
 #include "cli/options.hpp"
 #include "report/find_report.hpp"
+#include "report/words.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 #include "units/number.hpp"
@@ -47,7 +48,8 @@ void take_answer(const std::string& typed, units::Unit unit, history::Answers& a
     if (!(*answer.mm > 0) || *answer.mm > 10)
       throw bad(typed, "an amount above 0, at most 10 mm", std::string(row->amount));
   }
-  answers[code] = answer;
+  if (!answers.emplace(code, answer).second)
+    throw bad(typed, "one answer a test", "'" + code + "' was answered before");
 }
 
 }  // namespace
@@ -58,6 +60,9 @@ Said find_command(const Context& context, const Parsed& parsed) {
   app::FindRequest request;
   request.station = opened.store->find(opened.name);
   request.setup = parsed.value("--setup").value_or("");
+  request.confidence = confidence_of(parsed);
+  if (parsed.has("--by") && !parsed.has("--note"))
+    throw UsageError("--by is given without --note: it says who notes a cause.");
   for (const auto& typed : parsed.values("--answer")) take_answer(typed, options.unit, request.answers);
   const auto search = app::find_step(*context.log, request);
   auto shown = options;
@@ -69,9 +74,12 @@ Said find_command(const Context& context, const Parsed& parsed) {
       throw units::InputError("--note", *cause, units::one_of(codes), {}, units::did_you_mean(*cause, codes));
     const auto id =
         app::note_cause(*context.log, search, *cause, parsed.value("--by").value_or(""), context.now_utc);
-    return {fmt::format("Cause noted ({}): {}. The next check is due in 30 days.\n", id.substr(0, 8),
-                        history::cause_row(*cause).words),
-            ""};
+    const std::string noted =
+        fmt::format("Cause noted ({}): {}. {}\n", id.substr(0, 8), history::cause_row(*cause).words,
+                    search.now_within ? "The next check is due in 30 days."
+                                      : "Put it right, then prove it with five cuts: 'check'.");
+    if (parsed.has("--json")) return {report::find_json(search), noted};
+    return {report::finished(noted, shown), ""};
   }
   return {parsed.has("--json") ? report::find_json(search) : report::find_text(search, shown), ""};
 }

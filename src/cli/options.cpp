@@ -49,6 +49,7 @@ WordRow check_row() {
                kWholeCheck, "quarterturn check readings.csv --station dock --json --require within"},
               1};
   row.options.push_back({"--save", "", "keep it in the log, with its readings as typed"});
+  row.options.push_back({"--budget", "", "where the ± comes from: the uncertainty budget"});
   row.options.push_back(
       {"--require", "within", "exit with 1 unless the setup is within, and not provisionally"});
   return row;
@@ -180,7 +181,7 @@ WordRow find_row() {
           names_of_find};
 }
 
-constexpr std::array<std::string_view, 7> kLater{"plan",       "survey", "report",  "--budget",
+constexpr std::array<std::string_view, 6> kLater{"plan",       "survey", "report",
                                                  "--simulate", "--seed", "--settle"};
 
 }  // namespace

@@ -121,6 +121,8 @@ Parsed parse(const std::vector<std::string>& typed) {
     word->add_option("arguments", arguments[std::string(row.word)])->expected(-1);
     bind(*word, row.options, bound);
   }
+  app.require_subcommand(0,
+                         1);  // behind a word, another one is an argument: `log amend dock/3 caliper digital`
   Parsed parsed;
   std::vector<std::string> reversed(typed.rbegin(), typed.rend());
   std::ranges::replace(reversed, "-h", "--help");
@@ -134,15 +136,15 @@ Parsed parse(const std::vector<std::string>& typed) {
     throw UsageError(std::string(fault.what()) + ".");
   }
   const WordRow* row = nullptr;
-  for (const auto* word : app.get_subcommands()) {
-    if (row != nullptr)
-      throw UsageError("two words, '" + std::string(row->word) + "' and '" + word->get_name() +
-                       "': one at a time.");
-    row = find_word(word->get_name());
-  }
+  for (const auto* word : app.get_subcommands()) row = find_word(word->get_name());
   if (row != nullptr) {
     parsed.word = row->word;
     parsed.arguments = arguments[parsed.word];
+    const bool file_first = row->most_arguments < 2;  // else what stands first is a word of its own
+    if (file_first && !parsed.arguments.empty() && find_word(parsed.arguments.front()) != nullptr) {
+      throw UsageError("two words, '" + parsed.word + "' and '" + parsed.arguments.front() +
+                       "': one at a time.");
+    }
   }
   auto extras = app.remaining(true);
   if (row != nullptr && parsed.arguments.size() > static_cast<std::size_t>(row->most_arguments)) {

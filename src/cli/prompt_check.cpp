@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/drawing.hpp"
@@ -103,7 +104,7 @@ void Session::more_cuts() {
   checking_ = false;
 }
 
-/// `check FILE` and its options: as on the command line, and kept for `why`, `ways` and `correct`.
+/// `check FILE` and its options: as on the command line, but kept as every check at the prompt is.
 void Session::check_of_words(const std::vector<std::string>& words) {
   const Parsed parsed = parse(words);
   if (parsed.has("--help") || parsed.has("--json")) {
@@ -121,9 +122,16 @@ void Session::check_of_words(const std::vector<std::string>& words) {
   if (parsed.has("--unit")) options.unit = text_options(in_use(), parsed, options.unit).unit;
   try {
     auto outcome = app::run_check(request);
-    talk_.say(report::check_text(outcome, options));
+    talk_.say(shown_check(parsed, outcome, options));
     kept_.reset();
-    if (parsed.has("--save")) keep(request, outcome, "");
+    if (outcome.station && (parsed.has("--save") || !parsed.has("--no-log"))) {
+      kept_ = app::kept_already(*context_.log, request, outcome, context_.now_utc);
+      if (kept_) {
+        talk_.say("Kept already as check " + units::inert(app::name_of(*context_.log, *kept_)) + ".\n");
+      } else {
+        keep(request, outcome, "");
+      }
+    }
     last_ = Computed{std::move(request), std::move(outcome)};
   } catch (const check::NoInterval& arithmetic) {
     talk_.say(report::no_interval_text(arithmetic, request.check, options));

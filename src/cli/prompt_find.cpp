@@ -83,6 +83,8 @@ void Session::ask_what_happened(app::FindRequest& request, const history::Search
       history::Happened told;
       told.kind = row.kind;
       request.told.push_back(told);
+      if (row.kind != history::kOtherHand)
+        talk_.say(fmt::format("  {}: weighed now, not kept in the log, since it has no date.\n", row.words));
     } else {
       app::note_event(*context_.log, search, row.kind, date, context_.now_utc);
       talk_.say(fmt::format("  Kept in the log: {}, {}.\n", row.kind, date));
@@ -160,6 +162,10 @@ void Session::say_change_of_mind(const history::Search& before, const history::S
 
 void Session::end_search(const history::Search& search) {
   const auto* next = search.found.next;
+  if (report::nothing_to_find(search)) {
+    talk_.say("Leave it alone.\n");
+    return;
+  }
   if (!search.found.settled()) {
     if (next != nullptr) {
       talk_.say(report::finished(
@@ -195,12 +201,27 @@ void Session::find_now() {
     ask_what_happened(request, search);
     search = app::find_step(*context_.log, request);
   }
-  for (int step = 1;; ++step) {
+  std::vector<std::string> asked;
+  for (;;) {
     talk_.say(report::finished(report::suspects_text(search, options), options));
     const auto* next = search.found.next;
-    if (search.found.settled() || next == nullptr || !next->answered) break;
-    talk_.say(fmt::format("Step {}, {}.\n", step, report::test_cost(*next)));
-    request.answers[std::string(next->code)] = ask_test(*next, search);
+    if (search.found.settled() || next == nullptr || !next->answered || report::nothing_to_find(search))
+      break;
+    talk_.say(fmt::format("Step {}, {}.\n", asked.size() + 1, report::test_cost(*next)));
+    try {
+      request.answers[std::string(next->code)] = ask_test(*next, search);
+    } catch (const Back&) {
+      if (asked.empty()) throw;
+      request.answers.erase(asked.back());
+      asked.pop_back();
+      search = app::find_step(*context_.log, request);
+      continue;
+    } catch (const Leave& leave) {
+      if (leave.why != Leave::Why::later) throw;
+      talk_.say("  Left for later. What was kept in the log stays; the answers are asked again.\n");
+      return;
+    }
+    asked.emplace_back(next->code);
     const auto before = search;
     search = app::find_step(*context_.log, request);
     say_change_of_mind(before, search);

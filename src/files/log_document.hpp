@@ -135,6 +135,9 @@ void hold_to_event_kind(const std::string& kind);
 
 /// Whether dogs, rail or fence stand otherwise after it: checks before it tell nothing of now.
 bool ends_validity(const std::string& kind);
+/// It was done on purpose, or its cause was found: that a setup stands otherwise after it needs no
+/// explaining. After a knock it does.
+bool explains_change(const std::string& kind);
 /// Whether dogs stand anew in their holes after it: their play falls another way.
 bool puts_dogs_in_anew(const std::string& kind);
 

@@ -94,24 +94,25 @@ struct EventRow {
   const char* kind;
   bool ends_validity;
   bool dogs_anew = false;  ///< dogs stand anew in their holes
+  bool set_anew = false;   ///< done on purpose: that it stands otherwise asks for no cause
 };
 constexpr std::array<EventRow, 18> kEvents{{{"moved", true},
                                             {"knocked", true},
                                             {"wet", true},
-                                            {"dog changed", true, true},
-                                            {"dog turned", true, true},
-                                            {"dogs reinserted", true, true},
+                                            {"dog changed", true, true, true},
+                                            {"dog turned", true, true, true},
+                                            {"dogs reinserted", true, true, true},
                                             {"loosened", true},
                                             {"tightened", true},
                                             {"cleaned", false},
-                                            {"shim on", true},
-                                            {"shim off", true},
-                                            {"re-bored", true, true},
-                                            {"other rail", true},
+                                            {"shim on", true, false, true},
+                                            {"shim off", true, false, true},
+                                            {"re-bored", true, true, true},
+                                            {"other rail", true, false, true},
                                             {"new blade", false},
                                             {"saw serviced", false},
-                                            {"corrected", true},
-                                            {"cause noted", false},
+                                            {"corrected", true, false, true},
+                                            {"cause noted", false, false, true},
                                             {"other", false}}};
 
 }  // namespace
@@ -144,6 +145,10 @@ void hold_to_event_kind(const std::string& kind) {
 
 bool ends_validity(const std::string& kind) {
   return std::ranges::any_of(kEvents, [&](const auto& row) { return row.ends_validity && kind == row.kind; });
+}
+
+bool explains_change(const std::string& kind) {
+  return std::ranges::any_of(kEvents, [&](const auto& row) { return row.set_anew && kind == row.kind; });
 }
 
 bool puts_dogs_in_anew(const std::string& kind) {

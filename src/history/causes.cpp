@@ -181,6 +181,16 @@ const std::vector<CauseRow>& cause_rows() {
        "Same strip, other caliper; then the other person's two cuts.",
        "Same caliper, same light push.",
        of_other_hand},
+      {"correction-amiss",
+       "the last correction is not as it was noted: without effect, or the wrong way",
+       "",
+       1,
+       none,
+       0.03,
+       {},
+       "Look at the dog, the face and the layers that were noted. Undo it or make it as it was noted.",
+       "Say dog, face and layers aloud, then put it in.",
+       of_correction_amiss},
   };
   return rows;
 }

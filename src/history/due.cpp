@@ -53,7 +53,12 @@ void tell_tolerance(const Parts& parts, const Settings& settings, const History&
     const double inside = check::probability_inside(line.at(date), std::sqrt(line.variance_at(date) + panel2),
                                                     line.dof, *settings.tolerance_rad);
     if (inside > kIn) continue;
-    due.leaves_tolerance = date;
+    // What is so on the very day of the last check is no question of when.
+    if (day == 0) {
+      due.not_told = reason::kPanelsScatter;
+    } else {
+      due.leaves_tolerance = date;
+    }
     return;
   }
   due.not_told = reason::kNotWithinAYear;
@@ -78,14 +83,23 @@ void tell_due(std::span<const Entry> entries, std::span<const Event> events, con
     const Event& event = events[e];
     if (event.kind == kCauseNoted) {
       // noted on the day of the check that proved it, before or after
-      if (std::floor(event.date) >= std::floor(last.date)) cause = event.date;
+      if (std::floor(event.date) < std::floor(last.date)) continue;
+      cause = event.date;
+      due.cause = e;
     } else if (parts.split[e] == parts.checks.size()) {
+      due.event = e;
+      due.stands_otherwise = due.stands_otherwise || event.ends_validity;
       sooner(event.date, DueBy::event);
     }
   }
   if (cause) sooner(*cause + settings.after_cause_days, DueBy::cause);
   if (last.valid_until) sooner(std::max(*last.valid_until, last.date), DueBy::event);
-  tell_tolerance(parts, settings, out, due);
+  if (out.last_answer == check::Answer::outside) {
+    due.not_told = reason::kOutsideNow;
+    sooner(last.date, DueBy::outside);
+  } else {
+    tell_tolerance(parts, settings, out, due);
+  }
   if (due.leaves_tolerance) sooner(*due.leaves_tolerance, DueBy::tolerance);
   out.due = due;
 }

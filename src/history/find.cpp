@@ -146,8 +146,10 @@ Suspect suspect_of(const CauseRow& row, const Scene& scene, const BaseModel& bas
   for (const auto& h : hypotheses) total += h.weight;
   std::vector<double> logs;
   double best = -std::numeric_limits<double>::infinity();
+  std::vector<double> sizes;
   for (const auto& h : hypotheses) {
     const auto scored = base.score(h);
+    sizes.push_back(scored.size);
     logs.push_back(scored.log_density + std::log(h.weight / total) + log_of_signs(row, h, scene, answers));
     if (logs.back() <= best) continue;
     best = logs.back();
@@ -162,9 +164,9 @@ Suspect suspect_of(const CauseRow& row, const Scene& scene, const BaseModel& bas
   // Targets of which nothing tells the best one apart.
   for (std::size_t k = 0; k < logs.size(); ++k) {
     const auto& target = hypotheses[k].target;
-    const bool named =
-        target == suspect.target || std::ranges::find(suspect.also, target) != suspect.also.end();
-    if (logs[k] > best - std::log(kAsWell) && !named) suspect.also.push_back(target);
+    const bool named = target == suspect.target ||
+                       std::ranges::find(suspect.also, target, &Suspect::Also::target) != suspect.also.end();
+    if (logs[k] > best - std::log(kAsWell) && !named) suspect.also.push_back({target, sizes[k]});
   }
   log_weight = logs.empty() ? -std::numeric_limits<double>::infinity() : log_sum(logs) + std::log(row.weight);
   return suspect;
@@ -219,6 +221,19 @@ void tell_change(const Scene& scene, const BaseModel& base, Found& found) {
   found.changed = std::fabs(found.change) > stats::kTwoSided95 * found.change_u;
 }
 
+/// What was found, and explains nothing: no cause that the test looks at is among those that are left.
+void tell_found_aside(const Answers& answers, Found& found) {
+  for (const auto& [code, answer] : answers) {
+    const TestRow* test = find_test_row(code);
+    if (test == nullptr || answer.skipped || !answer.found) continue;
+    const bool explains = std::ranges::any_of(found.suspects, [&](const Suspect& suspect) {
+      return standing(suspect) != Standing::out && standing(suspect) != Standing::unlikely &&
+             chance_found(*test, suspect.row->code, suspect.shown_by) > kSlip;
+    });
+    if (!explains) found.found_aside.push_back(test);
+  }
+}
+
 void tell_inseparable(Found& found) {
   for (const auto& pair : never_separable()) {
     const auto in_play = [&](std::string_view code) {
@@ -261,6 +276,7 @@ Found find_cause(const Scene& whole, const Answers& answers) {
     if (&test != found.next && !answers.contains(std::string(test.code))) found.not_needed.push_back(&test);
   }
   tell_inseparable(found);
+  tell_found_aside(answers, found);
   // Counted in the whole log.
   const std::size_t gone = whole.checks.size() - scene.checks.size();
   if (found.good) *found.good += gone;

@@ -55,7 +55,12 @@ struct Suspect {
   std::string target;           ///< it is about
   std::size_t since = 0;        ///< first check it shows in
   std::string_view shown_by{};  ///< of the tests that may show it, the one for this place; empty: any
-  std::vector<std::string> also;  ///< further targets that explain it about as well
+  /// A further target that explains it about as well, by a size of its own.
+  struct Also {
+    std::string target;
+    double size = 0;
+  };
+  std::vector<Also> also;
   bool known_size = false;
   bool contradicted = false;  ///< an answer speaks against it
 };
@@ -72,6 +77,7 @@ struct Found {
   const TestRow* next = nullptr;              ///< nullptr: no test separates what is left
   std::vector<const TestRow*> not_needed;     ///< made none the wiser; what they would have cost
   std::vector<std::string_view> inseparable;  ///< sentences
+  std::vector<const TestRow*> found_aside;  ///< found something that explains nothing of what the checks show
   [[nodiscard]] bool settled() const { return !suspects.empty() && suspects.front().probability >= kSettled; }
   static constexpr double kSettled = 0.9;
 };

@@ -38,6 +38,7 @@ struct Entry {
   int cuts = 0;
   bool hollow = false;
   std::optional<check::Answer> answer = {};  ///< its verdict as it was told; empty: from eta, u and tolerance
+  bool provisional = false;                  ///< that verdict rests on assumed seating
 };
 
 struct Event {
@@ -70,6 +71,8 @@ inline constexpr const char* kFewSinceStep = "few-since-step";  ///< from the si
 inline constexpr const char* kNoTolerance = "no-tolerance";
 inline constexpr const char* kNotInserted = "not-reinserted";  ///< no insertion between two checks is known
 inline constexpr const char* kNotWithinAYear = "not-within-a-year";
+inline constexpr const char* kPanelsScatter = "panels-scatter";  ///< at once, by how panels seat: no date
+inline constexpr const char* kOutsideNow = "outside-now";
 }  // namespace reason
 
 /// A standard deviation beyond what each value does not know of itself.
@@ -115,10 +118,14 @@ struct AtEvent {
   bool shared = false;        ///< another event between the same two checks: never separable
 };
 
-enum class DueBy { interval, event, cause, tolerance };
+/// `outside`: as soon as it was put right.
+enum class DueBy { interval, event, cause, tolerance, outside };
 struct Due {
   double date = 0;  ///< [day]
   DueBy by = DueBy::interval;
+  std::optional<std::size_t> event;  ///< the last that happened after the last check, an index of the events
+  bool stands_otherwise = false;     ///< one of them ended what the checks tell of how it stands
+  std::optional<std::size_t> cause;  ///< noted since the last check
   std::optional<double> leaves_tolerance;  ///< when the next panel is out with 5 % [day]
   std::string not_told;                    ///< the reason when that is empty
 };

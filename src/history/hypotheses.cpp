@@ -18,7 +18,7 @@ namespace {
 // Standard deviations of what goes wrong [mm]; common practice, no source.
 constexpr double kGapMm = 0.3, kChipMm = 0.15, kLooseMm = 0.2, kShiftedMm = 0.7, kBadHoleMm = 0.4;
 constexpr double kWrongSizeMm = 0.2, kLeanMm = 0.2, kBentMm = 0.15, kWearMm = 0.3, kReadingMm = 0.3,
-                 kDigitMm = 3;
+                 kDigitMm = 3, kLeastOffMm = 0.01;
 constexpr double kWrongPlayMm = 0.25, kSlipMm = 0.06;
 // [rad]: 0.6 mm and 0.24 mm over 600 mm
 constexpr double kSquareRad = 1e-3, kMoistRad = 4e-4;
@@ -48,11 +48,13 @@ List of_rail_off_dog(const Scene& scene) {
 
 List of_bad_reading(const Scene& scene) {
   List list;
+  // No reading is further off than the others of its spot let it be.
+  const auto& off = scene.checks.back().most_off_mm;
   for (const auto& [sd, weight] : {std::pair(kReadingMm, 2.0), std::pair(kDigitMm, 1.0)}) {
     Hypothesis h;
     h.since = last(scene);
     h.x = column(scene, h.since, [](const Seen& seen) { return seen.per_reading; });
-    h.sd = sd;
+    h.sd = std::min(sd, std::max(off.value_or(sd), kLeastOffMm));
     h.weight = weight;
     list.push_back(std::move(h));
   }
@@ -335,6 +337,29 @@ List of_dog_lean(const Scene& scene) {
 
 List of_bad_hole(const Scene& scene) {
   return parts_at_fault(scene, PartKind::hole, kBadHoleMm, Begins::any_time);
+}
+
+/// The last correction of known size had no effect, or turned it the other way.
+List of_correction_amiss(const Scene& scene) {
+  const std::string& setup = scene.checks.back().setup;
+  const Happened* made = nullptr;
+  for (const auto& event : scene.events) {
+    const bool own = event.setup.empty() || event.setup == setup;
+    if (event.moved && own && event.before < scene.checks.size()) made = &event;
+  }
+  if (made == nullptr) return {};
+  List list;
+  for (const double times : {1.0, 2.0}) {
+    Hypothesis h;
+    h.x = column(scene, made->before, [&](const Seen& seen) { return seen.setup == setup ? 1.0 : 0.0; });
+    h.mean = -times * *made->moved;
+    h.sd = made->u_action.value_or(0.1 * std::fabs(*made->moved));
+    h.target = made->target;
+    h.since = made->before;
+    h.known_size = true;
+    list.push_back(std::move(h));
+  }
+  return list;
 }
 
 List of_chance(const Scene& scene) {

@@ -19,6 +19,7 @@ namespace quarterturn::history {
 using List = std::vector<Hypothesis>;
 
 List of_chance(const Scene& scene);
+List of_correction_amiss(const Scene& scene);
 List of_rail_off_dog(const Scene& scene);
 List of_bad_reading(const Scene& scene);
 List of_swapped_ends(const Scene& scene);

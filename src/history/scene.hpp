@@ -50,6 +50,7 @@ struct Seen {
   double per_fence = 0;               ///< by 1 mm at the right fence dog
   std::string rail_pair, fence_pair;  ///< `E2 and E10`: a gap shows wherever this pair is used
   int insertion = 0;                  ///< counts up whenever dogs are put in anew
+  std::optional<double> most_off_mm;  ///< of a reading from the others of its spot; empty: single readings
   double per_reading = 0;             ///< change of eps by 1 mm in one reading at an end [rad/mm]
   std::string person, caliper;
   /// Mean square of its tapers about their mean over what readings explain, as an estimate of seating^2

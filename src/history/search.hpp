@@ -21,8 +21,10 @@ struct Search {
   int q = 0;                           ///< eta = q eps
   double panel_mm = 600;               ///< over which mm are quoted
   units::Unit unit = units::Unit::mm;  ///< of the newest check
-  bool now_within = false;             ///< the newest check's verdict
-  bool log_explains = false;           ///< something since the last good check is in the log
+  double confidence = 0.95;
+  std::vector<Named> since_last;  ///< events after the newest check
+  bool now_within = false;        ///< the newest check's verdict
+  bool log_explains = false;      ///< something since the last good check is in the log
 };
 
 }  // namespace quarterturn::history

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "check/budget.hpp"
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/words.hpp"
@@ -92,6 +93,44 @@ Json scatters_json(const check::Fit& fit) {
           {"saw_marks_mm", scatter_json(fit.scatter[1], fit.scatter[1].estimate_mm)},
           {"seating_mm", scatter_json(fit.scatter[2], fit.scatter[2].estimate_mm)},
           {"seating_rad", scatter_json(fit.scatter[2], fit.seating_rad)}};
+}
+
+const char* rule_word(check::Rule rule) {
+  switch (rule) {
+    case check::Rule::satterthwaite:
+      return "satterthwaite";
+    case check::Rule::panels:
+      return "panels";
+    case check::Rule::few_df:
+      break;
+  }
+  return "few-degrees-of-freedom";
+}
+
+Json budget_json(const check::Budget& budget) {
+  Json rows = Json::array();
+  for (const auto& row : budget.rows) {
+    const bool panels = row.source == check::BudgetSource::panels;
+    const std::string unit = panels ? "rad" : "mm";
+    rows.push_back({{"source", check::budget_word(row.source)},
+                    {"estimate_" + unit, 0},
+                    {"standard_uncertainty_" + unit, row.u},
+                    {"type", check::type_word(row.type)},
+                    {"dof", dof_of(row.dof)},
+                    {panels ? "sensitivity" : "sensitivity_rad_per_mm", row.sensitivity},
+                    {"contribution_rad", row.contribution},
+                    {"share", row.share},
+                    {"known_from", source_word(row.known_from)}});
+  }
+  return {{"rows", rows},
+          {"rows_together_rad", budget.root_sum},
+          {"rule", rule_word(budget.rule)},
+          {"combined_standard_uncertainty_rad", budget.u},
+          {"dof", dof_of(budget.dof)},
+          {"coverage_factor", budget.factor},
+          {"expanded_uncertainty_rad", budget.expanded},
+          {"confidence", budget.confidence},
+          {"seating_missing", budget.seating_missing}};
 }
 
 Json tapers_json(const check::Fit& fit) {
@@ -186,7 +225,7 @@ Json move_json(const correct::Move& move, const std::optional<correct::Expected>
 
 }  // namespace
 
-std::string check_json(const correct::Outcome& outcome) {
+std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   Json json;
   json["schema"] = "quarterturn/check/1";
   const std::string station = outcome.station ? outcome.station->name : outcome.check.station;
@@ -199,6 +238,7 @@ std::string check_json(const correct::Outcome& outcome) {
   if (outcome.eps) json["squareness_error"] = estimate_json(*outcome.eps);
   json["scatter"] = scatters_json(outcome.fit);
   if (outcome.fit.log) json["log"] = log_use_json(*outcome.fit.log);
+  if (shown.budget) json["budget"] = budget_json(check::budget_of(outcome.fit));
   json["tapers"] = tapers_json(outcome.fit);
   json["warnings"] = warnings_json(outcome);
   if (outcome.verdict) json["verdict"] = verdict_json(*outcome.verdict);

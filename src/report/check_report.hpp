@@ -21,6 +21,8 @@ struct TextOptions {
 
 /// Answer first, then what to do, then the evidence.
 std::string check_text(const correct::Outcome& outcome, const TextOptions& options);
+/// The uncertainty budget: a row a source, and what they make together.
+std::string budget_text(const correct::Outcome& outcome, const TextOptions& options);
 /// The answer, what to do, how sure: the few lines the prompt shows after a check.
 std::string check_summary(const correct::Outcome& outcome, const TextOptions& options);
 /// The first sentence alone.
@@ -48,7 +50,11 @@ std::string finding_text(const check::Finding& finding, units::Unit unit);
 /// The instruction of a move with its amounts.
 std::string move_text(const correct::Move& move, units::Unit unit);
 
+/// What of a check's evidence is shown beside the answer.
+struct Shown {
+  bool budget = false;
+};
 /// One JSON document, schema quarterturn/check/1.
-std::string check_json(const correct::Outcome& outcome);
+std::string check_json(const correct::Outcome& outcome, const Shown& shown = {});
 
 }  // namespace quarterturn::report

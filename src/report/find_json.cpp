@@ -36,7 +36,14 @@ Json suspect_json(const history::Search& search, const history::Suspect& suspect
             {"effect_rad", search.q * suspect.effect}};
   if (!suspect.row->size_words.empty()) json["size_mm"] = suspect.size;
   if (!suspect.target.empty()) json["target"] = suspect.target;
-  if (!suspect.also.empty()) json["or_target"] = suspect.also;
+  if (!suspect.also.empty()) {
+    Json also = Json::array();
+    for (const auto& other : suspect.also) {
+      also.push_back({{"target", other.target}});
+      if (!suspect.row->size_words.empty()) also.back()["size_mm"] = other.size;
+    }
+    json["or_target"] = also;
+  }
   json["since_check"] = search.names[suspect.since].name;
   json["known_size"] = suspect.known_size;
   json["cure"] = suspect.row->cure;
@@ -65,6 +72,12 @@ std::string find_json(const history::Search& search) {
     if (answer.mm) answers[code]["mm"] = *answer.mm;
   }
   json["answers"] = answers;
+  Json aside = Json::array();
+  for (const auto* test : found.found_aside) aside.push_back(test->code);
+  json["found_explains_nothing"] = aside;
+  Json later = Json::array();
+  for (const auto& event : search.since_last) later.push_back({{"event", event.name}, {"date", event.date}});
+  json["since_check"] = later;
   Json suspects = Json::array();
   for (const auto& suspect : found.suspects) suspects.push_back(suspect_json(search, suspect));
   json["causes"] = suspects;

@@ -22,6 +22,8 @@ std::string suspects_text(const history::Search& search, const TextOptions& opti
 std::string cure_text(const history::Search& search);
 /// Tests that were not needed and what they would have cost; what can never be told apart.
 std::string spared_text(const history::Search& search);
+/// It is within, and has not moved but for a correction that was noted.
+bool nothing_to_find(const history::Search& search);
 /// `5 min, 2 cuts`
 std::string test_cost(const history::TestRow& test);
 

@@ -26,11 +26,20 @@ std::string effect_words(const Search& search, const Suspect& suspect, units::Un
   return (eta > 0 ? "opens it by " : "closes it by ") + amount;
 }
 
-/// `E2 and E10, or A9 and D9`
-std::string target_words(const Suspect& suspect) {
-  std::string words = suspect.target;
-  for (const auto& other : suspect.also) words += ", or " + other;
-  return words.empty() ? "" : " (" + units::inert(words, 80) + ")";
+/// `E2 and E10, or A9 and D9 by 0.07 mm`
+std::string target_words(const Suspect& suspect, units::Unit unit) {
+  std::string words = units::inert(suspect.target, 60);
+  for (const auto& other : suspect.also) {
+    words += ", or " + units::inert(other.target, 60);
+    // The same angle takes another size on another line.
+    if (!suspect.row->size_words.empty() && std::fabs(other.size - suspect.size) > 0.005)
+      words += " by " + length_text(std::fabs(other.size), unit);
+  }
+  return words.empty() ? "" : " (" + words + ")";
+}
+
+std::string day_words(double day) {
+  return files::day_text(static_cast<std::int64_t>(std::floor(day)) * 86400);
 }
 
 /// What the log says happened since the last good check.
@@ -39,8 +48,7 @@ std::string happened_text(const Search& search) {
   const auto& good = search.found.good;
   for (const auto& event : search.scene.events) {
     if (event.kind == history::kOtherHand || (good && event.before <= *good)) continue;
-    text += (text.empty() ? "" : ", ") + event.kind + " " +
-            files::day_text(static_cast<std::int64_t>(std::floor(event.date)) * 86400);
+    text += (text.empty() ? "" : ", ") + event.kind + " " + day_words(event.date);
   }
   return text.empty() ? "" : "Since then in the log: " + text + ".\n";
 }
@@ -80,29 +88,88 @@ std::size_t shown_suspects(const Search& search) {
   return shown;
 }
 
+namespace {
+
+/// Nothing says that it ever was good: what there is may be how it was set up.
+bool never_good(const Search& search) {
+  const auto& good = search.found.good;
+  return !search.now_within && (!good || !search.scene.checks[*good].within);
+}
+
+/// Corrections of known size between the good check and the newest: what is told is told beside them.
+std::string apart_from(const Search& search) {
+  std::string text;
+  for (const auto& event : search.scene.events) {
+    if (!event.moved || event.before <= *search.found.good) continue;
+    text += (text.empty() ? "" : ", ") + day_words(event.date);
+  }
+  return text.empty() ? "" : ", apart from the correction noted on " + text + ",";
+}
+
+std::string moved_text(const Search& search, const std::string& size, bool opened) {
+  const auto& then = search.names[*search.found.good];
+  const std::string name = units::inert(then.name);
+  if (!search.found.changed) {
+    return fmt::format(
+        "Since {} ({}){} the corner has not moved beyond what the two checks leave open: {}.\n", then.date,
+        name, apart_from(search), size);
+  }
+  const auto& suspects = search.found.suspects;
+  const auto chance =
+      std::ranges::find_if(suspects, [](const Suspect& suspect) { return suspect.row->code == "chance"; });
+  const bool ruled_out = chance == suspects.end() || chance->probability < 0.05;
+  return fmt::format("Since {} ({}){} the corner has {} by {}: {}.\n", then.date, name, apart_from(search),
+                     opened ? "opened" : "closed", size, ruled_out ? "not chance" : "hardly chance");
+}
+
+std::string since_last_text(const Search& search) {
+  std::string text;
+  for (const auto& event : search.since_last)
+    text += (text.empty() ? "" : ", ") + event.name + " " + event.date;
+  return text.empty()
+             ? ""
+             : "Since the last check: " + text + ". What it did shows in the next check: 'check' first.\n";
+}
+
+}  // namespace
+
 std::string change_text(const Search& search, const TextOptions& options) {
   const auto& found = search.found;
   const auto& now = search.names.back();
   const double eta = search.q * found.change;
-  const double half = std::fabs(over_panel(search.panel_mm, stats::kTwoSided95 * found.change_u));
+  const double times = stats::normal_quantile(0.5 * (1 + search.confidence));
+  const double half = std::fabs(over_panel(search.panel_mm, times * found.change_u));
   const std::string size = plus_minus_text(std::fabs(over_panel(search.panel_mm, eta)), half, options.unit) +
                            " over " + size_text(search.panel_mm, options.unit);
+  std::string text = since_last_text(search);
+  if (search.now_within)
+    text += fmt::format("{} of {} is within: nothing has to be found.\n", units::inert(now.name), now.date);
   if (!found.good) {
-    return fmt::format("{} is the only check of {} {}: the corner is {} 90° by {}.\n", units::inert(now.name),
-                       units::inert(search.station), units::inert(search.setup), side_word(eta), size);
+    text +=
+        fmt::format("{} is the only check of {} {}: the corner is {} 90° by {}.\n", units::inert(now.name),
+                    units::inert(search.station), units::inert(search.setup), side_word(eta), size);
+  } else {
+    text += moved_text(search, size, eta > 0);
   }
-  const auto& then = search.names[*found.good];
-  const bool was_good = search.scene.checks[*found.good].within;
-  std::string text =
-      found.changed
-          ? fmt::format("Since {} ({}) the corner has {} by {}: not chance.\n", then.date,
-                        units::inert(then.name), eta > 0 ? "opened" : "closed", size)
-          : fmt::format("Since {} ({}) the corner has not moved beyond what the two checks leave open: {}.\n",
-                        then.date, units::inert(then.name), size);
-  if (!was_good) text += "No earlier check was within: it may never have been good.\n";
-  if (was_good && !search.now_within && found.changed)
-    text += fmt::format("Last good {}: panels cut since may be out.\n", then.date);
-  return text + happened_text(search);
+  if (never_good(search)) {
+    text +=
+        "No earlier check was within: it may stand so since it was set up. Then nothing is to be found, and "
+        "'correct' says what to move.\n";
+  } else if (found.good && search.scene.checks[*found.good].within && !search.now_within && found.changed) {
+    text += fmt::format("Last good {}: panels cut since may be out.\n", search.names[*found.good].date);
+  }
+  text += found.good ? happened_text(search) : "";
+  for (const auto* test : found.found_aside) {
+    text += fmt::format(
+        "Found: {}. By its size or place it explains little of what the checks show: put it right "
+        "all the same, and check again.\n",
+        test->positive);
+  }
+  return text;
+}
+
+bool nothing_to_find(const Search& search) {
+  return search.now_within && (!search.found.changed || (search.found.good && !apart_from(search).empty()));
 }
 
 std::string test_cost(const history::TestRow& test) {
@@ -114,9 +181,12 @@ std::string suspects_text(const Search& search, const TextOptions& options) {
                      size_text(search.panel_mm, options.unit) + "\n";
   for (std::size_t k = 0; k < shown_suspects(search); ++k) {
     const auto& suspect = search.found.suspects[k];
-    text += fmt::format("- {}  {}", static_cast<char>('A' + k), suspect.row->words);
-    text += target_words(suspect) + ": ";
-    if (suspect.row->code != "chance") {
+    const bool chance = suspect.row->code == "chance";
+    text += fmt::format("- {}  {}", static_cast<char>('A' + k),
+                        chance && never_good(search) ? "nothing has changed: it stands so since it was set up"
+                                                     : suspect.row->words);
+    text += target_words(suspect, options.unit) + ": ";
+    if (!chance) {
       const std::string size = size_words(suspect, options.unit);
       text += effect_words(search, suspect, options.unit) + (size.empty() ? "" : ", " + size) + "; ";
     }
@@ -129,7 +199,10 @@ std::string cure_text(const Search& search) {
   if (!search.found.settled()) return "";
   const auto& best = search.found.suspects.front();
   const std::string cure(best.row->cure);
-  if (best.row->code == "chance") return "Nothing went wrong that these checks show. " + cure + "\n";
+  if (best.row->code == "chance") {
+    return "Nothing went wrong that these checks show. " +
+           (never_good(search) ? std::string("'correct' says what to move.") : cure) + "\n";
+  }
   return fmt::format("Found, with {} of 100: {}.\nSaw unplugged. {}\n",
                      std::min(99, static_cast<int>(std::floor(100 * best.probability))), best.row->words,
                      cure);
@@ -151,13 +224,19 @@ std::string find_text(const Search& search, const TextOptions& options) {
   const std::string cure = cure_text(search);
   const auto* next = search.found.next;
   std::string text = change_text(search, options) + cure;
-  if (cure.empty() && next != nullptr) {
+  if (cure.empty() && nothing_to_find(search)) {
+    text += "Leave it alone.\n";
+  } else if (cure.empty() && next != nullptr) {
     const std::string station = units::inert(search.station);
     const std::string named = station.find(' ') == std::string::npos ? station : "\"" + station + "\"";
     text += fmt::format("Next, {}: {}\n", test_cost(*next), next->ask);
     text += next->answered
                 ? fmt::format("  Then: quarterturn find --station {} --answer {}=yes{} or {}=no\n", named,
-                              next->code, next->amount.empty() ? "" : ":MM", next->code)
+                              next->code,
+                              next->amount.empty()                ? ""
+                              : options.unit == units::Unit::inch ? ":INCHES"
+                                                                  : ":MM",
+                              next->code)
                 : fmt::format("  Then: quarterturn check FILE --save, and quarterturn find --station {}\n",
                               named);
   } else if (cure.empty()) {

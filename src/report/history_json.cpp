@@ -57,6 +57,8 @@ const char* by_word(history::DueBy by) {
       return "event";
     case history::DueBy::cause:
       return "cause-noted";
+    case history::DueBy::outside:
+      return "outside";
     case history::DueBy::tolerance:
       return "tolerance";
     case history::DueBy::interval:

@@ -26,7 +26,7 @@ struct ReasonRow {
   const char* code;
   const char* words;
 };
-constexpr std::array<ReasonRow, 9> kReasons{{
+constexpr std::array<ReasonRow, 11> kReasons{{
     {history::reason::kNoChecks, "there is no check with readings yet"},
     {history::reason::kOneCheck,
      "one check, alone or since something changed, tells nothing of it; a second one tells"},
@@ -37,6 +37,9 @@ constexpr std::array<ReasonRow, 9> kReasons{{
     {history::reason::kNoTolerance, "no tolerance is stated"},
     {history::reason::kNotInserted, "the dogs were never put in anew between two checks of this record"},
     {history::reason::kNotWithinAYear, "not within a year, as it goes now"},
+    {history::reason::kPanelsScatter,
+     "any panel may, with a chance over 5 %: how panels seat decides that, not the date"},
+    {history::reason::kOutsideNow, "the setup is outside now"},
 }};
 
 std::string day_words(double day) {
@@ -69,7 +72,10 @@ class Teller {
     const auto& named = record_.entry_names[entry];
     return named.date + " (" + units::inert(named.name) + ")";
   }
-  [[nodiscard]] const char* opens(double rad) const { return rad > 0 ? "opened" : "closed"; }
+  [[nodiscard]] const char* opens(double rad) const {
+    if (std::fabs(over(rad)) < kBenchMm / 2) return "moved";
+    return rad > 0 ? "opened" : "closed";
+  }
 
   [[nodiscard]] std::string answer() const;
   [[nodiscard]] std::string due() const;
@@ -78,6 +84,8 @@ class Teller {
 
  private:
   [[nodiscard]] std::string few() const;
+  /// What happened after the last check.
+  [[nodiscard]] std::string since() const;
   [[nodiscard]] std::string step() const;
   [[nodiscard]] std::string trend() const;
 
@@ -124,8 +132,14 @@ std::string Teller::answer() const {
       text = few();
       break;
     case Change::none:
-      text = fmt::format("It stands still, as far as {} checks can tell: {}.\n", h.series.size(),
-                         level(h.level));
+      text = h.constancy.p < kLevel && !h.constancy.unknown
+                 ? fmt::format(
+                       "It goes to and fro by more than the ± of its {} checks lets expect, without a drift "
+                       "or a "
+                       "step: {} in the mean. 'find' looks for the cause.\n",
+                       h.series.size(), level(h.level))
+                 : fmt::format("It stands still, as far as {} checks can tell: {}.\n", h.series.size(),
+                               level(h.level));
       break;
     case Change::step:
       text = step();
@@ -139,7 +153,16 @@ std::string Teller::answer() const {
           size(h.step.size), day_words(h.step.after), size(h.trend.per_day, kYear));
       break;
   }
-  return fmt::format("{}, {}: ", units::inert(record_.station), units::inert(record_.setup)) + text;
+  return fmt::format("{}, {}: ", units::inert(record_.station), units::inert(record_.setup)) + since() + text;
+}
+
+std::string Teller::since() const {
+  const auto& due = record_.history.due;
+  if (!due || !due->event) return "";
+  const auto& named = record_.event_names[*due->event];
+  return fmt::format(
+      "Since the last check: {} {}.{} ", named.name, named.date,
+      due->stands_otherwise ? " The checks before it tell nothing of how it stands now; until then:" : "");
 }
 
 std::string Teller::due() const {
@@ -159,6 +182,7 @@ std::string Teller::due() const {
     text += *h.last_answer == check::Answer::within    ? ", WITHIN"
             : *h.last_answer == check::Answer::outside ? ", OUTSIDE"
                                                        : ", CANNOT TELL";
+    if (entry.provisional) text += " (provisional)";
   }
   text += ".\n";
   if (h.last_answer == check::Answer::outside) {
@@ -166,6 +190,13 @@ std::string Teller::due() const {
                         : std::string("No check of this record was within.\n");
   }
   if (!h.due) return text;
+  if (h.due->by == history::DueBy::outside) {
+    return text + (h.due->cause
+                       ? fmt::format("A cause was noted on {}: put it right, then prove it with a check.\n",
+                                     record_.event_names[*h.due->cause].date)
+                       : std::string("It is outside: 'find' looks for the cause; check again after "
+                                     "anything that was moved.\n"));
+  }
   const bool over_due = h.due->date <= record_.today;
   const char* why = "the usual interval";
   switch (h.due->by) {
@@ -179,6 +210,8 @@ std::string Teller::due() const {
       break;
     case history::DueBy::tolerance:
       why = "about then a panel leaves the tolerance with a chance of 5 %";
+      break;
+    case history::DueBy::outside:
       break;
   }
   return text + fmt::format("{} {}: {}.\n", over_due ? "Was due" : "Next due", day_words(h.due->date), why);
@@ -278,9 +311,7 @@ std::string reason_words(const std::string& reason) {
 
 std::string history_text(const Record& record, const TextOptions& options) {
   const Teller teller(record, options);
-  std::string text = teller.answer() + teller.due();
-  if (record.history.last_answer == check::Answer::outside)
-    text += "It is outside: 'find' looks for the cause; check again after anything that was moved.\n";
+  const std::string text = teller.answer() + teller.due();
   std::string out = finished(text, options) + "\n";
   if (!options.plain) {
     const std::string plot = history_plot(record, options);

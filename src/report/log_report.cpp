@@ -77,6 +77,8 @@ std::string state_words(const logbook::SetupState& state, units::Unit unit) {
       fmt::format("{}: last check {}, {}{}.", units::inert(state.setup), last.date.substr(0, 10),
                   verdict.empty() ? "" : verdict + ", ", result_words(last.result, unit));
   if (!state.since.empty()) return text + fmt::format(" Since then: {}. A check is due.", state.since);
+  if (last.result.verdict == "outside")
+    return text + " Put it right, then check: 'find' looks for the cause.";
   return text + fmt::format(" {} {}.", state.overdue ? "Was due" : "Next due", state.due);
 }
 

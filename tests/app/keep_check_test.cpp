@@ -147,16 +147,34 @@ TEST_SUITE("app") {
     auto again = request(readings("2026-04-01", "22.15 22.16 22.15"));
     again.station = log.find("dock");
     CHECK(app::inform(again, log, kNow).earlier.size() == 1);
-    SUBCASE("cleaning changes nothing of the dogs, but explains a change") {
+    SUBCASE("cleaning changes nothing of the dogs, and explains no change") {
       event(log, "cleaned", "2026-06-03");
       CHECK(known("2026-06-10").earlier.size() == 2);
-      CHECK(known("2026-06-10").last->explained);
+      CHECK_FALSE(known("2026-06-10").last->explained);
     }
-    SUBCASE("a knock ends what was known") {
+    SUBCASE("a knock ends what was known; what it did is to be found first") {
       event(log, "knocked", "2026-06-03");
       CHECK(known("2026-06-10").earlier.empty());
+      CHECK_FALSE(known("2026-06-10").last->explained);
+      // The cause noted, it is.
+      event(log, "cause noted", "2026-06-04");
       CHECK(known("2026-06-10").last->explained);
       CHECK(known("2026-05-01").earlier.size() == 2);
+    }
+    SUBCASE("what was done on purpose needs no cause") {
+      for (const char* kind : {"corrected", "shim on", "re-bored", "other rail"}) {
+        CAPTURE(kind);
+        event(log, kind, "2026-06-03");
+        CHECK(known("2026-06-10").last->explained);
+        log.keep(files::WithdrawalRecord{{}, log.events().back().event.id, {}, "again", ""});
+      }
+    }
+    SUBCASE("it is held against the last check that was within") {
+      auto out = request(readings("2026-05-20", "22.64 22.63 22.65"));
+      out.station = log.find("dock");
+      CHECK(kept_of(log, out).latest.result.verdict != "within");
+      CHECK(near(known("2026-06-10").last->eps_rad, second.latest.result.q * second.latest.result.eta, 1e-12,
+                 0));
     }
     SUBCASE("a withdrawn event or check is as if it had not been") {
       event(log, "knocked", "2026-06-03");
@@ -314,7 +332,8 @@ TEST_SUITE("app") {
       files::write_text(paths.back(), text);
     };
     for (int day = 10; day < 20; ++day)
-      write(std::to_string(day) + ".csv", readings("2026-05-" + std::to_string(day), ""));
+      write(std::to_string(day) + ".csv",
+            readings("2026-05-" + std::to_string(day), "22.1" + std::to_string(day % 10) + " 22.16"));
     write("bad.csv", "panel,from_cut,to_cut,position,width\n1,1,5,0,x\n");
     write("undated.csv",
           "# station: dock\n# caliper: "

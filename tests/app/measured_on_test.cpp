@@ -91,7 +91,7 @@ TEST_SUITE("app") {
   TEST_CASE("strips in common: the same, more, fewer, others") {
     const auto kept = parsed(strips(1, 4));
     CHECK(app::overlap(parsed(strips(1, 4)), kept) == Overlap::same);
-    CHECK(app::overlap(parsed(strips(1, 4, "2026-05-02")), kept) == Overlap::none);
+    CHECK(app::overlap(parsed(strips(1, 4, "2026-05-02")), kept) == Overlap::same);  // a day mistyped
     CHECK(app::overlap(parsed(strips(1, 6, "2026-05-02")), kept) == Overlap::goes_on);
     CHECK(app::overlap(parsed(strips(1, 3)), kept) == Overlap::part);
     CHECK(app::overlap(parsed(strips(3, 6)), kept) == Overlap::none);  // some of each
@@ -108,6 +108,7 @@ TEST_SUITE("app") {
     const char* more = "1,2,6,0,23.05\n1,2,6,525,23.04\n";
     CHECK(app::overlap(two("2026-05-01", more), two("2026-05-01", "")) == Overlap::goes_on);
     CHECK(app::overlap(two("2026-05-09", more), two("2026-05-01", "")) == Overlap::none);
+    CHECK(app::overlap(two("2026-05-09", ""), two("2026-05-01", "")) == Overlap::none);
   }
 
   TEST_CASE("the rows of the first strip, as every file has them that goes on from it") {

@@ -153,7 +153,7 @@ TEST_SUITE("cli") {
     refused(run_program(home, with(whole_check(), {"--unit", "furlong"})), 2, "must be mm or in");
     refused(run_program(home, with(whole_check(), {"--confidence", "1.5"})), 2, "0.5 to 0.999");
     refused(run_program(home, with(whole_check(), {"--station", "dock.json"})), 2, "leave out --keep");
-    refused(run_program(home, {"check", "--budget", "a.csv"}), 2, "'--budget' is not in this version");
+    refused(run_program(home, {"check", "--simulate", "a.csv"}), 2, "'--simulate' is not in this version");
     refused(run_program(home, {"check", "--fence-end", "22.7x", "--free-end", "22.1", "--apart", "525"}), 3,
             "'22.7x'");
     refused(run_program(home, {"check", "-"}, ""), 3, "empty");
@@ -319,6 +319,13 @@ TEST_SUITE("cli") {
     CHECK(holds(done.out, "Noted with check dock/1: 3 layers of foil tape on the FAR rail dog (E10)"));
     CHECK(holds(done.out, "expect the fence end (F) 0.0"));
     CHECK(holds(run_program(home, {"log", "list", "--plain"}).out, "corrected E10: shim"));
+    // A check is answered once; what was noted wrongly is withdrawn.
+    const auto event = [&] {
+      const auto events = Json::parse(run_program(home, {"log", "export"}).out).at("events");
+      return std::string(events.back().at("id"));
+    };
+    refused(run_program(home, {"correct", file, "--done", "4"}), 3, "is noted with it already");
+    run_program(home, {"log", "withdraw", event(), "--reason", "it was way 4"});
     // The record says it in full, with its lengths; moving a dog itself is the last way but none.
     CHECK(run_program(home, {"correct", file, "--done", "4"}).status == 0);
     const auto document = Json::parse(run_program(home, {"log", "export"}).out);
@@ -328,9 +335,13 @@ TEST_SUITE("cli") {
       CHECK(text.find_first_of("{}") == std::string::npos);
       CHECK(text.size() > 20);
     }
+    run_program(home, {"log", "withdraw", event(), "--reason", "another way"});
     // Once more with the same readings: no second check.
     CHECK(holds(run_program(home, {"correct", file, "--done", "0"}).out,
                 "Noted with check dock/1: another way"));
+    run_program(home, {"log", "withdraw", event(), "--reason", "once more"});
+    refused(run_program(home, {"correct", file, "--done", "1", "--date", "2020-05-05"}), 3,
+            "not before the check it answers");
     refused(run_program(home, {"correct", file, "--done", "99"}), 3, "--done is '99'");
     refused(run_program(home, with(whole_check("correct"), {"--done", "1"})), 3,
             "a check is kept with its station");
@@ -396,7 +407,7 @@ TEST_SUITE("cli") {
       CHECK(help.status == 0);
       CHECK(holds(help.out, "Examples:"));
       for (const auto& option : row.options) CHECK(holds(help.out, std::string(option.name)));
-      for (const char* later : {"survey", "--budget", "--simulate"}) CHECK(!holds(help.out, later));
+      for (const char* later : {"survey", "--simulate"}) CHECK(!holds(help.out, later));
     }
     for (const char* later : {"plan", "survey", "report"}) {
       refused(run_program(home, {later}), 2, "is not in this version");

@@ -76,8 +76,7 @@ TEST_SUITE("cli") {
     CHECK(words.status == 0);
   }
 
-  TEST_CASE(
-      "prompt: a check of a file is kept only when asked, and one that moved is not corrected blindly") {
+  TEST_CASE("prompt: a check of a file is kept like any other, and one that moved is not corrected blindly") {
     const Home home;
     add_dock(home);
     run_program(home, {}, kAfterFoil + "quit\n");
@@ -87,7 +86,9 @@ TEST_SUITE("cli") {
         home.write("r.csv",
                    "# station: dock\n# date: 2026-03-14\n# caliper: digital\n"
                    "panel,from_cut,to_cut,position,width\n1,1,5,0,22.74 22.73\n1,1,5,525,22.14\n");
-    CHECK(!holds(run_program(home, {}, "check " + file + "\nquit\n").out, "Saved as"));
-    CHECK(holds(run_program(home, {}, "check " + file + " --save\nquit\n").out, "Saved as check dock/3."));
+    CHECK(!holds(run_program(home, {}, "check " + file + " --no-log\nquit\n").out, "Saved as"));
+    CHECK(holds(run_program(home, {}, "check " + file + "\nquit\n").out, "Saved as check dock/3."));
+    CHECK(holds(run_program(home, {}, "check " + file + " --save\nquit\n").out,
+                "Kept already as check dock/3."));
   }
 }

@@ -249,13 +249,50 @@ TEST_SUITE("history") {
     const auto found = find_cause(scene);
     REQUIRE(first(found) == "other-hand");
     const auto& hand = found.suspects[0];
-    std::set<std::string> all(hand.also.begin(), hand.also.end());
-    CHECK(all.size() == hand.also.size());
-    CHECK(!all.contains(hand.target));
-    all.insert(hand.target);
+    std::set<std::string> all{hand.target};
+    for (const auto& other : hand.also) {
+      CHECK(all.insert(other.target).second);
+      CHECK(std::fabs(other.size) > 1e-5);
+    }
     CHECK(all == std::set<std::string>{"one", "two", "first", "second"});
     // A stronger one stands alone.
     CHECK(suspect(find_cause(scene_of(kStep)), "rail-off-dog")->also.empty());
+  }
+
+  TEST_CASE("find: a correction without effect, and one the wrong way") {
+    for (const double now : {3e-4, 6e-4}) {
+      auto scene = scene_of({3e-4, 3.1e-4, 2.9e-4, now});
+      auto corrected = event(scene, "corrected", 3);
+      corrected.moved = -3e-4;
+      corrected.u_action = 1e-5;
+      corrected.is_shim = true;
+      corrected.target = "E10";
+      corrected.setup = "crosscut";
+      scene.events.push_back(corrected);
+      const auto found = find_cause(scene, {{"as-noted", {true, {}}}});
+      CHECK(first(found) == "correction-amiss");
+      CHECK(found.suspects[0].target == "E10");
+      CHECK(near(found.suspects[0].effect, now, 0.1, 0));
+    }
+  }
+
+  TEST_CASE("find: no reading is off by more than the others of its spot let it be") {
+    auto scene = scene_of({1e-5, -2e-5, 0, 1.5e-5, -1e-5, 3e-4});
+    const double single = probability(find_cause(scene), "bad-reading");
+    scene.checks.back().most_off_mm = 0.02;
+    const auto found = find_cause(scene);
+    CHECK(single > 0.01);
+    CHECK(probability(found, "bad-reading") < 0.1 * single);
+    // A slip stands out from its spot.
+    scene.checks.back().most_off_mm = 2.0;
+    CHECK(probability(find_cause(scene), "bad-reading") > 0.5 * single);
+  }
+
+  TEST_CASE("find: what was found and explains nothing is told as such") {
+    const auto found = find_cause(scene_of(kStep), {{"foil", {true, {}}}, {"dogs-tight", {true, {}}}});
+    REQUIRE(found.found_aside.size() == 1);
+    CHECK(found.found_aside[0]->code ==
+          "foil");  // there is none in this log; a loose dog is among the causes
   }
 
   TEST_CASE("find: answers move what they are about") {

@@ -413,6 +413,29 @@ TEST_SUITE("history") {
     CHECK(after.due->not_told == "few-since-step");
   }
 
+  TEST_CASE(
+      "due: what holds on the day of the last check is no date; an outside setup is due once put right") {
+    const double tolerance = 1.7e-4;
+    const auto steady = every_ten_days({1e-6, -1e-6, 0, 1e-6, -1e-6, 0, 1e-6}, 1e-5);
+    const auto told = history_of(steady, {}, with_tolerance(tolerance, 1.2e-4));
+    CHECK(told.due->by == DueBy::interval);
+    CHECK(!told.due->leaves_tolerance);
+    CHECK(told.due->not_told == "panels-scatter");
+    auto out = steady;
+    out.back().answer = check::Answer::outside;
+    const std::vector<Event> cause{{"cause noted", out.back().date + 3, "", "", false}};
+    const auto put_right = history_of(out, cause, with_tolerance(tolerance, 1e-6));
+    CHECK(put_right.due->by == DueBy::outside);
+    CHECK(put_right.due->date == out.back().date);
+    CHECK(put_right.due->cause == 0);
+    // What happened after the last check counts, however long the check was due.
+    const std::vector<Event> late{{"knocked", steady.back().date + 400, "", "", true}};
+    const auto knocked = history_of(steady, late, with_tolerance(tolerance, 1e-6));
+    REQUIRE(knocked.due->event);
+    CHECK(*knocked.due->event == 0);
+    CHECK(knocked.due->stands_otherwise);
+  }
+
   TEST_CASE("last good: the last check that was within") {
     auto entries = every_ten_days({1e-5, 2e-5, 1.7e-4, 3e-4}, 1e-5);
     const auto told = history_of(entries, {}, with_tolerance(1.7e-4));

@@ -178,6 +178,22 @@ Recipe shim_gone() {
   return r;
 }
 
+Recipe correction_amiss() {
+  Recipe r;
+  r.before = [](Story& s) { s.bench.adjust(kMain, s.effect); };
+  r.begin = [](Story& s) {
+    s.dog = s.rail_dog(-s.effect);
+    s.bench.shim(kMain, s.dog, -s.mm(true));
+    auto& noted = s.bench.dogs.at(s.dog).shim_mm;
+    // Torn off as the rail was pushed home, or on the other dog.
+    if (chance(s.random, 0.5)) s.bench.dogs.at(s.dog == "tall-1" ? "tall-2" : "tall-1").shim_mm = noted;
+    noted = 0;
+  };
+  r.separate = [](Story& s) { s.answer("as-noted", true); };
+  r.no_other_work = true;
+  return r;
+}
+
 Recipe chips() {
   Recipe r;
   r.begin = [](Story& s) {
@@ -392,6 +408,7 @@ const std::map<std::string, std::function<Recipe()>>& recipes() {
                                                                   {"swapped-ends", swapped_ends},
                                                                   {"rail-off-dog", rail_off_dog},
                                                                   {"shim-gone", shim_gone},
+                                                                  {"correction-amiss", correction_amiss},
                                                                   {"chips", chips},
                                                                   {"loose-dog", loose_dog},
                                                                   {"shifted-dog", shifted_dog},

@@ -1,0 +1,113 @@
+// SPDX-License-Identifier: MIT
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "check/budget.hpp"
+#include "report/amounts.hpp"
+#include "report/check_report.hpp"
+#include "report/words.hpp"
+
+namespace quarterturn::report {
+namespace {
+
+constexpr int kTableWidth = 78;
+
+const char* source_words(check::BudgetSource source) {
+  switch (source) {
+    case check::BudgetSource::reading:
+      return "one reading";
+    case check::BudgetSource::rounding:
+      return "rounding";
+    case check::BudgetSource::saw_marks:
+      return "saw marks";
+    case check::BudgetSource::seating:
+      return "seating, a cut";
+    case check::BudgetSource::panels:
+      break;
+  }
+  return "panel to panel";
+}
+
+std::string small_text(double mm, units::Unit unit) {
+  const double least_mm = unit == units::Unit::mm ? 1e-3 : 1e-4 * units::kMmPerInch;
+  return mm < least_mm / 2 ? "under " + length_text(least_mm, unit, 3) : length_text(mm, unit, 3);
+}
+
+std::string dof_text(double dof) {
+  if (!std::isfinite(dof)) return "inf";
+  return dof < 10 ? fixed(dof, 1) : fixed(dof, 0);
+}
+
+/// A row in the cells of the table.
+struct Cells {
+  std::string source, u, type, dof, times, adds, share;
+};
+
+Cells cells_of(const check::BudgetRow& row, const correct::Outcome& outcome, units::Unit unit) {
+  const bool panels = row.source == check::BudgetSource::panels;
+  return {source_words(row.source),
+          row.u > 0 ? small_text(panels ? over_panel(outcome, row.u) : row.u, unit) : "not seen",
+          std::string(check::type_word(row.type)),
+          row.u > 0 ? dof_text(row.dof) : "-",
+          fixed(panels ? row.sensitivity : over_panel(outcome, row.sensitivity), 2),
+          row.contribution > 0 ? small_text(over_panel(outcome, row.contribution), unit) : "0",
+          row.contribution > 0 ? percent_text(row.share) : "0"};
+}
+
+std::string rows_text(const check::Budget& budget, const correct::Outcome& outcome,
+                      const TextOptions& options) {
+  const bool table = options.width >= kTableWidth && !options.plain;
+  std::string text;
+  if (table) {
+    text += fmt::format("  {:<14} {:<14} {:<7} {:<6} {:<5} {:<14} {}\n", "", "u", "type", "df", "times",
+                        "adds", "share");
+  }
+  for (const auto& row : budget.rows) {
+    const Cells c = cells_of(row, outcome, options.unit);
+    text += table ? fmt::format("  {:<14} {:<14} {:<7} {:<6} {:<5} {:<14} {}\n", c.source, c.u, c.type, c.dof,
+                                c.times, c.adds, c.share)
+                  : fmt::format("- {}: u {}, type {}, degrees of freedom {}, times {}: adds {}, share {}.\n",
+                                c.source, c.u, c.type, c.dof, c.times, c.adds, c.share);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string budget_text(const correct::Outcome& outcome, const TextOptions& options) {
+  const check::Budget budget = check::budget_of(outcome.fit);
+  const auto over = [&](double rad) { return over_panel(outcome, rad); };
+  std::string text = fmt::format(
+      "Where the ± comes from (uncertainty budget as in JCGM 100; u: one standard uncertainty, times: what "
+      "1 mm of it makes {}, adds: both together, share: of the sum of squares)\n",
+      over_words(outcome, options));
+  text += rows_text(budget, outcome, options);
+  if (budget.seating_missing)
+    text += "Seating is not among them: nothing tells its size, and this ± is of measuring alone.\n";
+  if (budget.rule == check::Rule::panels) {
+    text +=
+        "Each panel stands for itself: what readings, saw marks and seating do to it is in its scatter from "
+        "panel to panel. Of that and of measuring alone the wider is taken.\n";
+  }
+  const bool widened = budget.rule == check::Rule::few_df;
+  if (widened) {
+    text += fmt::format(
+        "The rows make {}. Some rest on so few degrees of freedom that the ± is widened: it is taken from "
+        "the distribution of the sum itself.\n",
+        small_text(over(budget.root_sum), options.unit));
+  }
+  text += fmt::format("Together: u = {}, {} degrees of freedom; times {} it is {} {} ({} % confidence).\n",
+                      small_text(over(budget.u), options.unit), dof_text(budget.dof), fixed(budget.factor, 2),
+                      half_width_text(over(budget.expanded), options.unit), over_words(outcome, options),
+                      fixed(100 * budget.confidence, budget.confidence > 0.99 ? 1 : 0));
+  text +=
+      "A zero error or an even scale error of the caliper cancels: only the difference of nearly equal "
+      "widths "
+      "counts. What is the same in every cut, as chips that always lie on one side, is no scatter: it is "
+      "part "
+      "of the result.\n";
+  return finished(text, options);
+}
+
+}  // namespace quarterturn::report
