@@ -76,14 +76,13 @@ class Importer {
   void remember(const logbook::KeptCheck& kept, std::string_view readings) {
     begun_[beginning(kept.made.station, kept.made.setup, readings)].emplace_back(kept.made.id, readings);
   }
-  /// A kept check that has strips in common with this one.
-  std::optional<std::pair<logbook::KeptCheck, Overlap>> shared(const check::Check& now,
-                                                               const std::string& begins) {
+  /// A kept check that has strips in common with this one, by its id.
+  std::optional<std::pair<std::string, Overlap>> shared(const check::Check& now, const std::string& begins) {
     const auto found = begun_.find(begins);
     if (found == begun_.end()) return std::nullopt;
     for (const auto& [id, readings] : found->second | std::views::reverse | std::views::take(kNewest)) {
       const auto how = overlap(now, files::parse_readings(files::text_of(std::string(readings), "the log")));
-      if (how != Overlap::none) return std::pair(log_.check(id), how);
+      if (how != Overlap::none) return std::pair(id, how);
     }
     return std::nullopt;
   }
@@ -177,9 +176,9 @@ class Importer {
     }
     ++done.checks;
     if (before) {
-      const auto& [kept, how] = *before;
+      const auto kept = log_.check(before->first);
       hold_to_one_stand(log_, id, made.setup,
-                        {kept.made.id, kept.latest.date, kept.made.recorded, kept.latest.utc, how},
+                        {kept.made.id, kept.latest.date, kept.made.recorded, kept.latest.utc, before->second},
                         text.source);
       amend_with(log_, kept, request, outcome, kMeasuredOn, now_utc_, {});
       return;

@@ -98,7 +98,7 @@ history::Answer Session::ask_same_strip(const history::Search& search) {
   std::array<double, 2> read{};
   constexpr std::array<const char*, 2> kEnds{"F end", "free end"};
   bool skipped = false;
-  for (std::size_t end = 0; end < read.size() && !skipped; ++end) {
+  const auto ask_end = [&](std::size_t end) {
     talk_.ask(fmt::format("strip {}-{}, {} (skip: it is gone)", strip.from_cut, strip.to_cut, kEnds[end]), {},
               [&](const std::string& typed) {
                 skipped = units::lowered(typed) == "skip";
@@ -111,6 +111,15 @@ history::Answer Session::ask_same_strip(const history::Search& search) {
                 for (const auto& word : words) sum += units::parse_length(word, "reading", unit).mm();
                 read[end] = sum / static_cast<double>(words.size());
               });
+  };
+  ask_end(0);
+  while (!skipped) {
+    try {
+      ask_end(1);
+      break;
+    } catch (const Back&) {
+      ask_end(0);
+    }
   }
   history::Answer answer;
   answer.skipped = skipped;
@@ -126,11 +135,22 @@ history::Answer Session::ask_same_strip(const history::Search& search) {
 
 history::Answer Session::ask_test(const history::TestRow& test, const history::Search& search) {
   if (test.code == "same-strip") return ask_same_strip(search);
-  history::Answer answer;
-  const auto chosen = talk_.choose(std::string(test.ask) + " yes, no, skip", {}, {"yes", "no", "skip"});
-  answer.found = chosen == 0;
-  answer.skipped = chosen == 2;
-  if (!answer.found || test.amount.empty()) return answer;
+  for (;;) {
+    history::Answer answer;
+    const auto chosen = talk_.choose(std::string(test.ask) + " yes, no, skip", {}, {"yes", "no", "skip"});
+    answer.found = chosen == 0;
+    answer.skipped = chosen == 2;
+    if (!answer.found || test.amount.empty()) return answer;
+    try {
+      ask_amount(test, answer);
+      return answer;
+    } catch (const Back&) {
+      // to whether anything was found
+    }
+  }
+}
+
+void Session::ask_amount(const history::TestRow& test, history::Answer& answer) {
   const auto unit = talk_.options.unit;
   talk_.ask(fmt::format("{} in {} [not measured]", test.amount, unit == units::Unit::inch ? "inches" : "mm"),
             std::string(), [&](const std::string& typed) {
@@ -141,7 +161,6 @@ history::Answer Session::ask_test(const history::TestRow& test, const history::S
                 throw units::InputError(std::string(test.amount), typed, "above 0, at most 10 mm");
               answer.mm = mm;
             });
-  return answer;
 }
 
 /// What an answer did to the likeliest causes.
@@ -197,7 +216,7 @@ void Session::find_now() {
   auto search = app::find_step(*context_.log, request);
   const auto& options = talk_.options;
   talk_.say(report::finished(report::change_text(search, options), options));
-  if (search.found.good && !search.log_explains) {
+  if (search.found.good && !search.log_explains && !report::nothing_to_find(search)) {
     ask_what_happened(request, search);
     search = app::find_step(*context_.log, request);
   }

@@ -75,6 +75,7 @@ class Session {
   void find_now();
   void ask_what_happened(app::FindRequest& request, const history::Search& search);
   history::Answer ask_test(const history::TestRow& test, const history::Search& search);
+  void ask_amount(const history::TestRow& test, history::Answer& answer);
   history::Answer ask_same_strip(const history::Search& search);
   void say_change_of_mind(const history::Search& before, const history::Search& now);
   void end_search(const history::Search& search);

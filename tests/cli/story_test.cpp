@@ -79,7 +79,16 @@ TEST_SUITE("cli") {
     CHECK(json.at("schema") == "quarterturn/find/1");
     CHECK(json.at("causes").front().at("cause") == "chance");
     CHECK(json.at("change").at("beyond_chance") == false);
-    CHECK(holds(flat(run_program(home, {"find"}).out), "the corner has not moved beyond what"));
+    const auto text = flat(run_program(home, {"find"}).out);
+    CHECK(holds(text, "dock/4 of 2025-11-10 is within: nothing has to be found."));
+    CHECK(holds(text, "the corner has not moved beyond what"));
+    CHECK(holds(text, "Leave it alone."));
+    CHECK(holds(run_program(home, {}, "find\nquit\n").out, "Leave it alone."));
+    // What happens after it is not in it.
+    run_program(home, {"log", "event", "dock", "knocked", "--date", "2025-11-20"});
+    CHECK(holds(flat(run_program(home, {"find"}).out), "Since the last check: knocked 2025-11-20."));
+    CHECK(holds(flat(run_program(home, {"history"}).out),
+                "Since the last check: knocked 2025-11-20. The checks before it tell nothing"));
   }
 
   TEST_CASE("find: what changed, what would explain it, and the answers that settle it") {
@@ -172,6 +181,32 @@ TEST_SUITE("cli") {
     CHECK(run_program(other, {"find", "--json"}).out == run_program(home, {"find", "--json"}).out);
   }
 
+  TEST_CASE(
+      "find: a table that never was good has nothing to be found; a cause that is noted is to be proved") {
+    const Home home;
+    run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
+    keep(home, "2025-11-10", 0.63);
+    const auto text = flat(run_program(home, {"find"}).out);
+    CHECK(holds(text, "it may stand so since it was set up"));
+    CHECK(holds(text, "nothing has changed: it stands so since it was set up"));
+    const auto noted = run_program(home, {"find", "--note", "rail-off-dog"});
+    CHECK(holds(flat(noted.out), "Put it right, then prove it with five cuts"));
+    CHECK(holds(flat(run_program(home, {"history"}).out), "put it right, then prove it with a check"));
+    // Proved, the sick check belongs to another series.
+    run_program(home, {"log", "event", "dock", "cause noted", "--date", "2025-11-20"});
+    keep(home, "2026-01-10", 0.02);
+    const auto json = nlohmann::json::parse(run_program(home, {"history", "--json"}).out);
+    CHECK(json.at("in_series") == 1);
+  }
+
+  TEST_CASE("log amend: a key that is also a word of the program") {
+    const Home home;
+    live_a_year(home);
+    CHECK(run_program(home, {"log", "amend", "dock/3", "caliper", "dial", "--reason", "the other one"})
+              .status == 0);
+    CHECK(run_program(home, {"log", "note", "dock/3", "history"}).status == 0);
+  }
+
   TEST_CASE("find: wrong use and nothing kept yet") {
     const Home home;
     const auto refused = [&](const std::vector<std::string>& words, int status, const std::string& says) {
@@ -189,6 +224,9 @@ TEST_SUITE("cli") {
     refused({"find", "--note", "gremlins"}, 3, "rail-off-dog");
     refused({"find", "--setup", "crosscat"}, 3, "crosscut");
     refused({"find", "extra"}, 2, "extra");
+    refused({"find", "--answer", "foil=yes", "--answer", "foil=no"}, 3, "was answered before");
+    refused({"find", "--by", "Lea"}, 2, "--by is given without --note");
+    refused({"find", "--confidence", "2"}, 2, "0.5 to 0.999");
     const auto help = run_program(home, {"find", "--help"}).out;
     for (const auto& row : history::cause_rows()) CHECK(holds(flat(help), std::string(row.code)));
     for (const auto& row : history::test_rows()) {
@@ -209,6 +247,13 @@ TEST_SUITE("cli") {
     CHECK(count_of(ran.out, "when, as 2026-03-14") == 2);  // who checked has no date
     CHECK(holds(ran.out, "Step 1, "));
     CHECK(holds(ran.out, "What would explain it"));
+    // undo goes back a question, and to the test before; what was told is kept with the cause.
+    const auto back = run_program(home, {},
+                                  "find\n22.51\nundo\n22.51\n21.88\nundo\n22.51\n21.88\nyes\nundo\n"
+                                  "no\nundo\nyes\n0.22\nlater\nquit\n");
+    CHECK(count_of(back.out, "free end (skip") >= 3);
+    CHECK(!holds(back.out, "Left; begin it again"));
+    CHECK(holds(flat(back.out), "What was kept in the log stays; the answers are asked again."));
     // What happened is in the log now, and is not asked again.
     const auto again = run_program(home, {}, "find\nlater\nquit\n");
     CHECK(!holds(again.out, "Letters, Enter = nothing"));
