@@ -63,7 +63,7 @@ check::Check Design::check(std::mt19937_64& random) const {
   return out;
 }
 
-double Design::ideal_half_width() const {
+double Design::ideal_half_width(double confidence) const {
   std::mt19937_64 none(1);
   Design quiet = *this;
   quiet.sigma_m = quiet.sigma_f = quiet.sigma_r = 0;
@@ -86,71 +86,94 @@ double Design::ideal_half_width() const {
   const check::StripLikelihood likelihood({group}, {});
   const double s = sigma_r * span / std::sqrt(2.0);
   const std::vector<double> theta{sigma_m * sigma_m + step * step / 12, sigma_f * sigma_f, s * s};
-  return 1.959963984540054 * std::sqrt(likelihood.tapers(theta).covariance[0]);
+  return stats::normal_quantile(0.5 * (1 + confidence)) * std::sqrt(likelihood.tapers(theta).covariance[0]);
+}
+
+Coverage coverage_of(const std::vector<Trial>& trials, double ideal_half_width) {
+  Coverage out;
+  std::vector<double> ratios;
+  ratios.reserve(trials.size());
+  for (const Trial& trial : trials) {
+    ++out.trials;
+    if (trial.side == 0) ++out.covered;
+    if (trial.side < 0) ++out.below;
+    if (trial.side > 0) ++out.above;
+    ratios.push_back(trial.half_width / ideal_half_width);
+  }
+  const auto n = static_cast<double>(ratios.size());
+  std::sort(ratios.begin(), ratios.end());
+  const auto rank = [&](double r) { return ratios[static_cast<std::size_t>(std::clamp(r, 0.0, n - 1))]; };
+  out.half_width_ratio = rank(std::floor(n / 2));
+  // The rank of the true median is binomial, with the standard deviation sqrt(n) / 2.
+  out.half_width_ratio_error = 0.5 * (rank(n / 2 + std::sqrt(n) / 2) - rank(n / 2 - std::sqrt(n) / 2));
+  return out;
 }
 
 namespace {
 
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+Trial trial_of(const check::Fit& fit, double truth) {
+  Trial out;
+  out.half_width = fit.eta.half_width;
+  if (!(std::fabs(fit.eta.x - truth) <= out.half_width)) out.side = fit.eta.x > truth ? 1 : -1;
+  out.refused = fit.log && fit.log->seating == check::LogSeating::differs;
+  return out;
 }
 
 }  // namespace
 
-Coverage coverage(const Design& design, const Knowledge& knowledge, int trials, std::uint64_t seed) {
-  std::mt19937_64 random(seed);
-  Coverage out;
-  out.trials = trials;
-  std::vector<double> ratios;
-  const double ideal = design.ideal_half_width(), s = design.sigma_r * design.span / std::sqrt(2.0);
+Trial trial(const Design& design, const Knowledge& knowledge, std::mt19937_64& random) {
   check::FitOptions options;
   options.span_mm = design.span;
   options.use_assumed = knowledge.use_assumed;
-  for (int i = 0; i < trials; ++i) {
-    check::Check check = design.check(random);
-    std::vector<check::Evidence> evidence;
-    if (knowledge.seating_nu > 0) {
-      evidence.push_back({check::Component::seating, s * s * mean_square(random, knowledge.seating_nu),
-                          static_cast<double>(knowledge.seating_nu), check::Source::log, ""});
-    }
-    if (knowledge.caliper_s > 0) {
-      const double r = knowledge.caliper_reliability;
-      evidence.push_back({check::Component::reading, knowledge.caliper_s * knowledge.caliper_s, 0.5 / (r * r),
-                          check::Source::caliper, ""});
-    }
-    const check::Fit fit = check::fit(check, evidence, {}, options);
-    if (std::fabs(fit.eta.x - design.eta) <= fit.eta.half_width) ++out.covered;
-    ratios.push_back(fit.eta.half_width / ideal);
+  options.confidence = knowledge.confidence;
+  const check::Check check = design.check(random);
+  const double s = design.sigma_r * design.span / std::sqrt(2.0);
+  std::vector<check::Evidence> evidence;
+  if (knowledge.seating_nu > 0) {
+    evidence.push_back({check::Component::seating, s * s * mean_square(random, knowledge.seating_nu),
+                        static_cast<double>(knowledge.seating_nu), check::Source::log, ""});
   }
-  out.half_width_ratio = median(std::move(ratios));
-  return out;
+  if (knowledge.caliper_s > 0) {
+    const double r = knowledge.caliper_reliability;
+    evidence.push_back({check::Component::reading, knowledge.caliper_s * knowledge.caliper_s, 0.5 / (r * r),
+                        check::Source::caliper, ""});
+  }
+  return trial_of(check::fit(check, evidence, {}, options), design.eta);
 }
 
-LogCoverage log_coverage(const Design& today, const LogDesign& log, int trials, std::uint64_t seed) {
+Coverage coverage(const Design& design, const Knowledge& knowledge, int trials, std::uint64_t seed) {
   std::mt19937_64 random(seed);
-  LogCoverage out;
-  out.coverage.trials = trials;
-  std::vector<double> ratios;
-  const double ideal = today.ideal_half_width(), spread = 0.5 * std::sqrt(log.between);
+  std::vector<Trial> all;
+  all.reserve(static_cast<std::size_t>(trials));
+  for (int i = 0; i < trials; ++i) all.push_back(trial(design, knowledge, random));
+  return coverage_of(all, design.ideal_half_width(knowledge.confidence));
+}
+
+Trial log_trial(const Design& today, const LogDesign& log, std::mt19937_64& random) {
+  const double spread = 0.5 * std::sqrt(log.between);
   check::FitOptions options;
   options.span_mm = today.span;
   options.omega2 = log.omega2;
   options.use_assumed = false;
+  options.confidence = log.confidence;
   const auto draw = [&](Design design) {
     if (log.between > 0) design.sigma_r *= std::exp(spread * normal(random));
     return design.check(random);
   };
-  for (int i = 0; i < trials; ++i) {
-    std::vector<check::ScatterEvidence> earlier;
-    for (int c = 0; c < log.checks; ++c) earlier.push_back({draw(log.check), log.check.span, "", ""});
-    const check::Fit fit = check::fit(draw(today), {}, earlier, options);
-    if (std::fabs(fit.eta.x - today.eta) <= fit.eta.half_width) ++out.coverage.covered;
-    if (fit.log->seating == check::LogSeating::differs) ++out.refused;
-    ratios.push_back(fit.eta.half_width / ideal);
-  }
-  out.coverage.half_width_ratio = median(std::move(ratios));
+  std::vector<check::ScatterEvidence> earlier;
+  earlier.reserve(static_cast<std::size_t>(log.checks));
+  for (int c = 0; c < log.checks; ++c) earlier.push_back({draw(log.check), log.check.span, "", ""});
+  return trial_of(check::fit(draw(today), {}, earlier, options), today.eta);
+}
+
+LogCoverage log_coverage(const Design& today, const LogDesign& log, int trials, std::uint64_t seed) {
+  std::mt19937_64 random(seed);
+  std::vector<Trial> all;
+  all.reserve(static_cast<std::size_t>(trials));
+  for (int i = 0; i < trials; ++i) all.push_back(log_trial(today, log, random));
+  LogCoverage out;
+  out.coverage = coverage_of(all, today.ideal_half_width(log.confidence));
+  for (const Trial& one : all) out.refused += one.refused ? 1 : 0;
   return out;
 }
 
