@@ -202,7 +202,7 @@ TEST_SUITE("cli") {
   TEST_CASE("log amend: a key that is also a word of the program") {
     const Home home;
     live_a_year(home);
-    CHECK(run_program(home, {"log", "amend", "dock/3", "caliper", "dial", "--reason", "the other one"})
+    CHECK(run_program(home, {"log", "amend", "dock/3", "caliper", "dial-0.02", "--reason", "the other one"})
               .status == 0);
     CHECK(run_program(home, {"log", "note", "dock/3", "history"}).status == 0);
   }
@@ -248,10 +248,12 @@ TEST_SUITE("cli") {
     CHECK(holds(ran.out, "Step 1, "));
     CHECK(holds(ran.out, "What would explain it"));
     // undo goes back a question, and to the test before; what was told is kept with the cause.
-    const auto back = run_program(home, {},
-                                  "find\n22.51\nundo\n22.51\n21.88\nundo\n22.51\n21.88\nyes\nundo\n"
-                                  "no\nundo\nyes\n0.22\nlater\nquit\n");
-    CHECK(count_of(back.out, "free end (skip") >= 3);
+    const auto back =
+        run_program(home, {}, "find\nyes\nundo\nno\nundo\nyes\n0.22\nlater\nfind\nyes\nundo\nlater\nquit\n");
+    CHECK(count_of(back.out, "Step 1, ") == 3);
+    CHECK(count_of(back.out, "Step 2, ") == 1);
+    CHECK(count_of(back.out, "thickest feeler that enters there") == 3);
+    CHECK(holds(back.out, "Note it as the cause?"));
     CHECK(!holds(back.out, "Left; begin it again"));
     CHECK(holds(flat(back.out), "What was kept in the log stays; the answers are asked again."));
     // What happened is in the log now, and is not asked again.
