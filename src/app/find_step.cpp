@@ -150,6 +150,10 @@ class SceneMaker {
     seen.date = static_cast<double>(version.utc) / kDay;
     seen.eps = version.result.q * version.result.eta;
     seen.u = whole_u(version.result, geometry.seating_span_mm());
+    if (!version.result.unknown) {
+      seen.u_told = version.result.u;
+      seen.dof = version.result.dof.value_or(check::kUnbounded);
+    }
     seen.within = version.result.verdict == "within";
     seen.insertion = insertion_;
     history::stand_on(result_.scene, seen, *request.station, setup, turned_, panel_of(request.check));

@@ -12,6 +12,7 @@
 #include "files/log_document.hpp"
 #include "files/readings_file.hpp"
 #include "files/station_file.hpp"
+#include "history/history.hpp"
 #include "station/geometry.hpp"
 
 namespace quarterturn::app {
@@ -61,8 +62,8 @@ std::vector<logbook::KeptEvent> events_of(const logbook::Logbook& log, const std
                                           const std::string& setup, std::int64_t utc) {
   auto events = log.events(station);
   std::erase_if(events, [&](const auto& kept) {
-    return kept.withdrawn || (!kept.event.setup.empty() && kept.event.setup != setup) ||
-           kept.event.utc > utc + kDay;
+    const bool later = kept.event.utc > utc + kDay && kept.event.kind != history::kCauseNoted;
+    return kept.withdrawn || (!kept.event.setup.empty() && kept.event.setup != setup) || later;
   });
   return events;
 }

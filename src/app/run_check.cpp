@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "app/bare_geometry.hpp"
+#include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/caliper_classes.hpp"
 #include "stats/distributions.hpp"
@@ -130,6 +131,18 @@ void find_mirrored(const CheckRequest& request, correct::Outcome& outcome) {
   outcome.fit.findings.push_back(std::move(finding));
 }
 
+/// (M48) The strip after a move reads as if that had not been made, or the wrong way.
+void find_amiss(correct::Outcome& outcome) {
+  if (!outcome.pending || outcome.check.strips.size() != 1) return;
+  const double is = correct::carried_mm(outcome.check.strips.front(), outcome.pending->apart_mm);
+  if (!correct::reads_amiss(outcome.pending->expected, is)) return;
+  check::Finding finding;
+  finding.code = "correction-amiss";
+  finding.numbers["is_mm"] = is;
+  finding.numbers["expected_mm"] = outcome.pending->expected.expect_mm;
+  outcome.fit.findings.push_back(std::move(finding));
+}
+
 void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const double tolerance_rad = outcome.tolerance->angle.rad();
   outcome.verdict = check::verdict_of(outcome.fit, tolerance_rad, request.strict);
@@ -175,13 +188,9 @@ correct::Expected expected_after(const correct::Outcome& outcome, double moved_r
                                  u_action_rad, variance);
 }
 
-correct::Outcome run_check(const CheckRequest& request) {
-  correct::Outcome outcome;
-  outcome.check = request.check;
-  outcome.pending = request.pending;
-  outcome.check.caliper = caliper_of(request.check, request.station);
-  const station::Setup* setup = place(request, outcome);
+namespace {
 
+check::FitOptions fit_options(const CheckRequest& request, const correct::Outcome& outcome) {
   check::FitOptions options;
   options.confidence = request.confidence;
   options.use_assumed = request.use_assumed;
@@ -189,13 +198,33 @@ correct::Outcome run_check(const CheckRequest& request) {
     options.span_mm = outcome.geometry->seating_span_mm();
     options.bar_length_mm = outcome.geometry->bar_length_mm;
   }
-  outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier, options);
+  return options;
+}
+
+}  // namespace
+
+check::Simulation simulate_check(const CheckRequest& request, const correct::Outcome& outcome,
+                                 const check::SimulationOptions& options) {
+  return check::simulate(outcome.check, evidence_of(outcome.check.caliper), outcome.fit,
+                         fit_options(request, outcome), options);
+}
+
+correct::Outcome run_check(const CheckRequest& request) {
+  correct::Outcome outcome;
+  outcome.check = request.check;
+  outcome.pending = request.pending;
+  outcome.check.caliper = caliper_of(request.check, request.station);
+  const station::Setup* setup = place(request, outcome);
+
+  outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier,
+                           fit_options(request, outcome));
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);
     outcome.acting_u_rad = outcome.eps->half_width / stats::normal_quantile(0.5 * (1 + request.confidence));
     find_mirrored(request, outcome);
   }
+  find_amiss(outcome);
   outcome.settle_first = asks_to_settle(outcome.fit.findings);
   if (outcome.tolerance) judge(request, setup, outcome);
   return outcome;

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "check/check.hpp"
+#include "check/simulation.hpp"
 #include "correct/outcome.hpp"
 #include "station/station.hpp"
 
@@ -37,6 +38,10 @@ struct CheckRequest {
 
 /// \throws units::InputError; check::NoInterval
 correct::Outcome run_check(const CheckRequest& request);
+
+/// The fit held against chance itself. \param outcome  of the same request
+check::Simulation simulate_check(const CheckRequest& request, const correct::Outcome& outcome,
+                                 const check::SimulationOptions& options);
 
 /// What the strip that was measured last should read after a move. \param outcome  with a geometry
 correct::Expected expected_after(const correct::Outcome& outcome, double moved_rad, double u_action_rad);

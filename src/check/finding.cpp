@@ -13,6 +13,11 @@ const std::vector<FindingRow>& finding_rows() {
        "was "
        "expected of it, {taper_mm:F} where {expected_mm:F} was.",
        "Was F on the wrong end of this strip? If so, swap its two ends and check again.", true},
+      {"correction-amiss",
+       "The strip is {is_mm:F} where {expected_mm:F} was expected: as if the last correction had no effect "
+       "or went "
+       "the wrong way.",
+       "Look at the dog, the face and the layers that were noted, and take out what is wrong.", true},
       {"turned-wrong-way", "{where}: it is {taper_mm:F} where the others are {others_mm:F}.",
        "Was the edge just cut put to the fence each time? A panel turned the other way shows the raw panel's "
        "corner.",

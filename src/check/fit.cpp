@@ -255,6 +255,8 @@ void log_use(Fit& fit, const ScatterFit& s, const Check& check, const Corners& c
   LogUse use;
   use.checks = s.earlier.checks;
   use.strips = s.earlier.strips;
+  use.nu_pure = s.earlier.nu_pure;
+  use.nu_line = s.earlier.nu_line;
   use.nu_counted = s.log_nu;
   use.seating = seating_of(s);
   if (s.earlier.test) use.p_same = s.earlier.test->p;
@@ -288,6 +290,13 @@ Fit fit(const Check& check, std::span<const Evidence> evidence, std::span<const 
   find_misfits(out, check, corners, s);
   find_mistakes(out, check);
   return out;
+}
+
+Fit fit_interval(const Check& check, std::span<const Evidence> evidence, const FitOptions& options) {
+  validate(check);
+  const Corners corners = corners_of(check);
+  return interval_fit(check, corners, summarise(check), fit_scatter(check, corners, evidence, {}, options),
+                      options);
 }
 
 }  // namespace quarterturn::check

@@ -94,6 +94,7 @@ enum class LogSeating {
 /// What the earlier checks brought (M18). Their readings and residuals inform reading and saw marks always.
 struct LogUse {
   int checks = 0, strips = 0;
+  double nu_pure = 0, nu_line = 0;  ///< degrees of freedom of their readings, and of places about their lines
   double nu_counted = 0;  ///< degrees of freedom their seating counts for, discounted; 0: tells nothing
   std::optional<double>
       p_same;  ///< that today's strips scatter so much if seating is the log's; two strips on
@@ -147,5 +148,8 @@ struct NoInterval {
 /// \throws NoInterval when nothing informs the scatter of a reading; units::InputError from validate()
 Fit fit(const Check& check, std::span<const Evidence> evidence = {},
         std::span<const ScatterEvidence> earlier = {}, const FitOptions& options = {});
+
+/// The same without looking for what does not fit or cannot be seen: no findings, no `half_width_without`.
+Fit fit_interval(const Check& check, std::span<const Evidence> evidence = {}, const FitOptions& options = {});
 
 }  // namespace quarterturn::check

@@ -3,6 +3,7 @@
 #include "app/kept_move.hpp"
 #include "app/known_checks.hpp"
 #include "cli/commands.hpp"
+#include "cli/progress.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -64,18 +65,42 @@ void require_within(const correct::Outcome& outcome, Said& said) {
 
 }  // namespace
 
-std::string shown_check(const Parsed& parsed, const correct::Outcome& outcome,
-                        const report::TextOptions& options) {
-  const report::Shown shown{.budget = parsed.has("--budget")};
+namespace {
+
+std::optional<check::Simulation> simulated(const Context& context, const Parsed& parsed,
+                                           const app::CheckRequest& request,
+                                           const correct::Outcome& outcome) {
+  const auto seed = parsed.value("--seed");
+  if (!parsed.has("--simulate")) {
+    if (seed) throw UsageError("--seed is given without --simulate: nothing else is left to chance.");
+    return std::nullopt;
+  }
+  check::SimulationOptions options;
+  if (seed) options.seed = static_cast<std::uint64_t>(units::parse_whole(*seed, "--seed", 0, 2'000'000'000));
+  Progress progress(context.terminal, "percent simulated", 100);
+  options.progress = [&](double share) { progress.show(static_cast<std::size_t>(100 * share)); };
+  auto made = app::simulate_check(request, outcome, options);
+  progress.end();
+  return made;
+}
+
+}  // namespace
+
+std::string shown_check(const Context& context, const Parsed& parsed, const app::CheckRequest& request,
+                        const correct::Outcome& outcome, const report::TextOptions& options) {
+  const report::Shown shown{.budget = parsed.has("--budget"),
+                            .simulation = simulated(context, parsed, request, outcome)};
   if (parsed.has("--json")) return report::check_json(outcome, shown);
   return report::check_text(outcome, options) +
-         (shown.budget ? "\n" + report::budget_text(outcome, options) : std::string());
+         (shown.budget ? "\n" + report::budget_text(outcome, options) : std::string()) +
+         (shown.simulation ? "\n" + report::simulation_text(outcome, *shown.simulation, options)
+                           : std::string());
 }
 
 Said check_command(const Context& context, const Parsed& parsed) {
   return with_outcome(context, parsed,
-                      [&](const auto&, const auto& outcome, const auto& options, Said& said) {
-                        said.out = shown_check(parsed, outcome, options);
+                      [&](const auto& request, const auto& outcome, const auto& options, Said& said) {
+                        said.out = shown_check(context, parsed, request, outcome, options);
                         if (parsed.has("--require")) require_within(outcome, said);
                       });
 }

@@ -53,8 +53,8 @@ app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said&
 
 Said check_command(const Context& context, const Parsed& parsed);
 /// What `check` shows of its outcome, as its options want it.
-std::string shown_check(const Parsed& parsed, const correct::Outcome& outcome,
-                        const report::TextOptions& options);
+std::string shown_check(const Context& context, const Parsed& parsed, const app::CheckRequest& request,
+                        const correct::Outcome& outcome, const report::TextOptions& options);
 Said correct_command(const Context& context, const Parsed& parsed);
 Said station_command(const Context& context, const Parsed& parsed);
 Said shims_command(const Context& context, const Parsed& parsed);

@@ -50,6 +50,8 @@ WordRow check_row() {
               1};
   row.options.push_back({"--save", "", "keep it in the log, with its readings as typed"});
   row.options.push_back({"--budget", "", "where the ± comes from: the uncertainty budget"});
+  row.options.push_back({"--simulate", "", "hold the ± against chance: trials, and checks drawn anew"});
+  row.options.push_back({"--seed", "N", "of --simulate; the same gives the same [1]"});
   row.options.push_back(
       {"--require", "within", "exit with 1 unless the setup is within, and not provisionally"});
   return row;
@@ -181,8 +183,7 @@ WordRow find_row() {
           names_of_find};
 }
 
-constexpr std::array<std::string_view, 6> kLater{"plan",       "survey", "report",
-                                                 "--simulate", "--seed", "--settle"};
+constexpr std::array<std::string_view, 4> kLater{"plan", "survey", "report", "--settle"};
 
 }  // namespace
 

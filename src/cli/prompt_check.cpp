@@ -122,7 +122,7 @@ void Session::check_of_words(const std::vector<std::string>& words) {
   if (parsed.has("--unit")) options.unit = text_options(in_use(), parsed, options.unit).unit;
   try {
     auto outcome = app::run_check(request);
-    talk_.say(shown_check(parsed, outcome, options));
+    talk_.say(shown_check(in_use(), parsed, request, outcome, options));
     kept_.reset();
     if (outcome.station && (parsed.has("--save") || !parsed.has("--no-log"))) {
       kept_ = app::kept_already(*context_.log, request, outcome, context_.now_utc);

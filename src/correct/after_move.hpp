@@ -9,6 +9,7 @@
 
 #include <vector>
 
+#include "check/check.hpp"
 #include "correct/correct.hpp"
 
 namespace quarterturn::correct {
@@ -17,5 +18,11 @@ enum class AfterMove { done, wrong_dog_or_face, f_wrong_before, nothing_moved, f
 
 /// All that lie within 2u of the reading; `f_wrong_now` only when its value exceeds 2u. Empty: none fits.
 std::vector<AfterMove> after_move(const Expected& expected, double measured_mm);
+
+/// The strip's F end minus its free end [mm], carried to that distance between the places.
+double carried_mm(const check::Strip& strip, double apart_mm);
+
+/// It reads as something else than the move, and not as the move.
+bool reads_amiss(const Expected& expected, double measured_mm);
 
 }  // namespace quarterturn::correct

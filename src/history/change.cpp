@@ -80,15 +80,8 @@ check::Estimate size_at(const Columns& c, std::size_t place, double confidence) 
     known[i >= place ? 1 : 0] += 1 / c.v[i];
   }
   const auto line = stats::meta_regression(c.y, c.v, after);
-  auto size = estimate_of(line.slope, line.slope_variance, line.dof, confidence);
-  const double least =
-      stats::normal_quantile(0.5 * (1 + confidence)) * std::sqrt(1 / known[0] + 1 / known[1]);
-  if (size.half_width < least) {
-    size.u *= size.half_width > 0 ? least / size.half_width : 0;
-    if (!(size.half_width > 0)) size.u = least / stats::t_quantile(0.5 * (1 + confidence), size.dof);
-    size.half_width = least;
-  }
-  return size;
+  return no_surer_than(estimate_of(line.slope, line.slope_variance, line.dof, confidence),
+                       std::sqrt(1 / known[0] + 1 / known[1]));
 }
 
 }  // namespace
@@ -139,7 +132,9 @@ void tell_change(const Parts& parts, History& out) {
     return std::fabs(out.step.size.x) > stats::kTwoSided95 * std::sqrt(1 / before + 1 / after);
   }();
   const bool step = out.step.p <= kLevel && beyond_u;
-  const bool trend = !out.trend.per_day.unknown && !out.trend.known_u_only && out.trend.p <= kLevel;
+  const bool trend =
+      !out.trend.per_day.unknown && !out.trend.known_u_only && out.trend.p <= kLevel &&
+      std::fabs(out.trend.per_day.x) > stats::kTwoSided95 * known_trend(parts.with_hollow, 0.95).per_day.u;
   if (!step && !trend) {
     out.change = Change::none;
     return;

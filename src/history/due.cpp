@@ -87,14 +87,14 @@ void tell_due(std::span<const Entry> entries, std::span<const Event> events, con
       cause = event.date;
       due.cause = e;
     } else if (parts.split[e] == parts.checks.size()) {
-      due.event = e;
+      if (!due.event) due.event = e;
       due.stands_otherwise = due.stands_otherwise || event.ends_validity;
       sooner(event.date, DueBy::event);
     }
   }
   if (cause) sooner(*cause + settings.after_cause_days, DueBy::cause);
   if (last.valid_until) sooner(std::max(*last.valid_until, last.date), DueBy::event);
-  if (out.last_answer == check::Answer::outside) {
+  if (out.last_answer == check::Answer::outside || out.level_outside) {
     due.not_told = reason::kOutsideNow;
     sooner(last.date, DueBy::outside);
   } else {
@@ -119,6 +119,9 @@ void tell_last_good(std::span<const Entry> entries, const Parts& parts, const Se
     return inside <= kOut ? check::Answer::outside : check::Answer::cannot_tell;
   };
   out.last_answer = answer(c.size() - 1);
+  const bool still = out.change == Change::none || out.change == Change::unknown;
+  out.level_outside = still && parts.current.size() > 1 && !out.level.unknown && out.level.u > 0 &&
+                      check::probability_inside(out.level.x, out.level.u, out.level.dof, tolerance) <= kOut;
   for (std::size_t i = c.size(); i-- > 0 && !out.last_good;) {
     const bool hopeless =
         !entries[c.entry[i]].answer && tolerance - std::fabs(c.y[i]) < least * std::sqrt(c.v[i]);

@@ -11,6 +11,7 @@
 
 #include "check/fit.hpp"
 #include "history/base_model.hpp"
+#include "history/parts.hpp"
 #include "stats/distributions.hpp"
 
 namespace quarterturn::history {
@@ -209,16 +210,20 @@ const TestRow* next_test(const std::vector<Suspect>& suspects, const Answers& an
 
 void tell_change(const Scene& scene, const BaseModel& base, Found& found) {
   found.good = scene.good();
-  const auto& now = scene.checks.back();
-  if (!found.good) {
-    found.change = now.eps;
-    found.change_u = now.u;
-  } else {
-    const auto& then = scene.checks[*found.good];
+  Pooled pooled;
+  const auto add = [&](const Seen& seen) {
+    const double u = seen.u_told > 0 ? seen.u_told : seen.u;
+    pooled.add(u * u, seen.u_told > 0 ? seen.dof : check::kUnbounded);
+  };
+  add(scene.checks.back());
+  found.change = scene.checks.back().eps;
+  if (found.good) {
+    add(scene.checks[*found.good]);
     found.change = base.y().back() - base.y()[*found.good];
-    found.change_u = std::hypot(now.u, then.u);
   }
-  found.changed = std::fabs(found.change) > stats::kTwoSided95 * found.change_u;
+  found.change_u = std::sqrt(pooled.variance);
+  found.change_dof = pooled.dof();
+  found.changed = std::fabs(found.change) > stats::t_quantile(0.975, found.change_dof) * found.change_u;
 }
 
 /// What was found, and explains nothing: no cause that the test looks at is among those that are left.
@@ -228,7 +233,8 @@ void tell_found_aside(const Answers& answers, Found& found) {
     if (test == nullptr || answer.skipped || !answer.found) continue;
     const bool explains = std::ranges::any_of(found.suspects, [&](const Suspect& suspect) {
       return standing(suspect) != Standing::out && standing(suspect) != Standing::unlikely &&
-             chance_found(*test, suspect.row->code, suspect.shown_by) > kSlip;
+             chance_found(*test, suspect.row->code, suspect.shown_by) > kSlip &&
+             (!answer.mm || suspect.known_size);
     });
     if (!explains) found.found_aside.push_back(test);
   }

@@ -71,7 +71,8 @@ Standing standing(const Suspect& suspect);
 
 struct Found {
   double change = 0, change_u = 0;            ///< newest check against the good ones [rad]
-  bool changed = false;                       ///< beyond 1.96 u
+  double change_dof = check::kUnbounded;      ///< of change_u
+  bool changed = false;                       ///< at the 5 % level
   std::optional<std::size_t> good;            ///< index of the last good check
   std::vector<Suspect> suspects;              ///< by probability
   const TestRow* next = nullptr;              ///< nullptr: no test separates what is left

@@ -30,6 +30,15 @@ check::Estimate estimate_of(double x, double variance, double dof, double confid
   return out;
 }
 
+check::Estimate no_surer_than(check::Estimate estimate, double u) {
+  const double least = stats::normal_quantile(0.5 * (1 + estimate.confidence)) * u;
+  if (estimate.half_width >= least) return estimate;
+  const double q = stats::t_quantile(0.5 * (1 + estimate.confidence), estimate.dof);
+  estimate.half_width = least;
+  estimate.u = least / q;
+  return estimate;
+}
+
 check::Estimate unknown_because(const char* reason) {
   check::Estimate out;
   out.unknown = reason;
@@ -159,7 +168,9 @@ void tell_level(const Parts& parts, const Settings& settings, History& out) {
     return;
   }
   const auto mean = stats::weighted_mean(c.y, c.v);
-  out.level = estimate_of(mean.intercept, mean.intercept_variance, mean.dof, settings.confidence);
+  out.level =
+      no_surer_than(estimate_of(mean.intercept, mean.intercept_variance, mean.dof, settings.confidence),
+                    known_mean(c, settings.confidence).u);
   const auto range = stats::between_variance_interval(c.y, c.v, settings.confidence);
   out.scatter = {std::sqrt(mean.tau2), std::sqrt(range.low), std::sqrt(range.high), mean.dof, {}};
 }

@@ -123,7 +123,7 @@ enum class DueBy { interval, event, cause, tolerance, outside };
 struct Due {
   double date = 0;  ///< [day]
   DueBy by = DueBy::interval;
-  std::optional<std::size_t> event;  ///< the last that happened after the last check, an index of the events
+  std::optional<std::size_t> event;  ///< the first that happened after the last check, an index of the events
   bool stands_otherwise = false;     ///< one of them ended what the checks tell of how it stands
   std::optional<std::size_t> cause;  ///< noted since the last check
   std::optional<double> leaves_tolerance;  ///< when the next panel is out with 5 % [day]
@@ -149,6 +149,7 @@ struct History {
   Spread play;                               ///< of the dogs, one insertion to the next
   std::optional<Due> due;                    ///< empty without a check
   std::optional<check::Answer> last_answer;  ///< of the last check, with a tolerance
+  bool level_outside = false;                ///< the checks of the series together are outside, with 95 %
   std::optional<std::size_t> last_good;      ///< the last check that was within, an index of the entries
 };
 

@@ -48,13 +48,13 @@ List of_rail_off_dog(const Scene& scene) {
 
 List of_bad_reading(const Scene& scene) {
   List list;
-  // No reading is further off than the others of its spot let it be.
+  // No digit slipped by more than the others of its spot let it be; a whole end may be read amiss.
   const auto& off = scene.checks.back().most_off_mm;
   for (const auto& [sd, weight] : {std::pair(kReadingMm, 2.0), std::pair(kDigitMm, 1.0)}) {
     Hypothesis h;
     h.since = last(scene);
     h.x = column(scene, h.since, [](const Seen& seen) { return seen.per_reading; });
-    h.sd = std::min(sd, std::max(off.value_or(sd), kLeastOffMm));
+    h.sd = sd == kReadingMm ? sd : std::min(sd, std::max(off.value_or(sd), kLeastOffMm));
     h.weight = weight;
     list.push_back(std::move(h));
   }

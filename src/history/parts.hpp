@@ -46,6 +46,8 @@ struct Pooled {
   [[nodiscard]] double dof() const { return inverse > 0 ? variance * variance / inverse : check::kUnbounded; }
 };
 
+/// Checks that agree better than each knows itself are luck: no ± smaller than their own u make (M69).
+check::Estimate no_surer_than(check::Estimate estimate, double u);
 void tell_trend(const Parts& parts, const Settings& settings, History& out);  // change.cpp
 void tell_step(const Parts& parts, std::span<const Event> events, const Settings& settings, History& out);
 void tell_change(const Parts& parts, History& out);

@@ -39,6 +39,14 @@ Run run_of(const Sums& sums, std::size_t from, std::size_t to, double tau_dof) {
   return run;
 }
 
+/// No more scatter than their own u lets expect.
+bool alike(const Columns& c, std::size_t from, std::size_t to) {
+  constexpr double kLevel = 0.05;
+  if (to - from < 2) return true;
+  const auto part = [&](const std::vector<double>& all) { return std::span(all).subspan(from, to - from); };
+  return stats::welch_test(part(c.y), part(c.v), part(c.dof)).p >= kLevel;
+}
+
 }  // namespace
 
 // (M72)
@@ -52,17 +60,19 @@ void tell_events(const Parts& parts, std::span<const Event> events, const Settin
   }
   for (std::size_t i = 1; i < n; ++i) run[i] += run[i - 1];
   const auto between = stats::between_variance_grouped(parts.checks.y, parts.checks.v, run);
-  const Sums sums(parts.checks, between.tau2);
+  const Sums sums(parts.checks, between.tau2), own(parts.checks, 0);
   for (std::size_t first = 0, next = 0, from = 0; first < events.size(); first = next) {
     const std::size_t at = parts.split[first];
     while (next < events.size() && parts.split[next] == at) ++next;  // between the same two checks
     const std::size_t to = next < events.size() ? parts.split[next] : n;
     if (at > 0 && at < n) {
-      const Run before = run_of(sums, from, at, between.dof);
-      const Run after = run_of(sums, at, to, between.dof);
+      // Where checks on one side moved by themselves, their neighbours alone tell what it did.
+      const bool near_alone = !alike(parts.checks, from, at) || !alike(parts.checks, at, to);
+      const Run before = near_alone ? run_of(own, at - 1, at, 0) : run_of(sums, from, at, between.dof);
+      const Run after = near_alone ? run_of(own, at, at + 1, 0) : run_of(sums, at, to, between.dof);
       AtEvent told;
-      told.before = static_cast<int>(at - from);
-      told.after = static_cast<int>(to - at);
+      told.before = near_alone ? 1 : static_cast<int>(at - from);
+      told.after = near_alone ? 1 : static_cast<int>(to - at);
       told.shared = next - first > 1;
       const double variance = before.variance + after.variance, inverse = before.inverse + after.inverse;
       const double dof = inverse > 0 ? variance * variance / inverse : check::kUnbounded;

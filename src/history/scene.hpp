@@ -17,6 +17,7 @@
 #include <string_view>
 #include <vector>
 
+#include "check/fit.hpp"
 #include "station/geometry.hpp"
 #include "station/station.hpp"
 
@@ -56,6 +57,8 @@ struct Seen {
   /// Mean square of its tapers about their mean over what readings explain, as an estimate of seating^2
   /// [rad^2], on so many degrees of freedom; 0: one strip.
   double seating_ms = 0, seating_nu = 0;
+  double u_told = 0;  ///< standard uncertainty as the check told it, on `dof`; 0: as u
+  double dof = check::kUnbounded;
   bool curved = false;  ///< its strips are curved
   bool within = false;  ///< its verdict
 };

@@ -31,11 +31,7 @@ const char* meaning(correct::AfterMove found) {
 
 std::string after_move_text(const correct::PendingMove& pending, const check::Strip& strip,
                             const TextOptions& options) {
-  const auto& first = strip.spots.front();
-  const auto& last = strip.spots.back();
-  // Carried to the distance that was expected of it.
-  const double measured = (check::mean_mm(first.readings) - check::mean_mm(last.readings)) *
-                          pending.apart_mm / (last.position_mm - first.position_mm);
+  const double measured = correct::carried_mm(strip, pending.apart_mm);
   const double expected = pending.expected.expect_mm;
   std::string text =
       fmt::format("F end {} {}; {} {} was expected.", length_text(std::fabs(measured), options.unit),

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "check/budget.hpp"
@@ -47,7 +48,7 @@ struct Cells {
 Cells cells_of(const check::BudgetRow& row, const correct::Outcome& outcome, units::Unit unit) {
   const bool panels = row.source == check::BudgetSource::panels;
   return {source_words(row.source),
-          row.u > 0 ? small_text(panels ? over_panel(outcome, row.u) : row.u, unit) : "not seen",
+          row.u > 0 ? small_text(panels ? over_panel(outcome, row.u) : row.u, unit) : "hidden",
           std::string(check::type_word(row.type)),
           row.u > 0 ? dof_text(row.dof) : "-",
           fixed(panels ? row.sensitivity : over_panel(outcome, row.sensitivity), 2),
@@ -79,8 +80,8 @@ std::string budget_text(const correct::Outcome& outcome, const TextOptions& opti
   const check::Budget budget = check::budget_of(outcome.fit);
   const auto over = [&](double rad) { return over_panel(outcome, rad); };
   std::string text = fmt::format(
-      "Where the ± comes from (uncertainty budget as in JCGM 100; u: one standard uncertainty, times: what "
-      "1 mm of it makes {}, adds: both together, share: of the sum of squares)\n",
+      "Where the ± comes from (uncertainty budget as in JCGM 100; u: one standard uncertainty, times: how "
+      "much of it shows {}, adds: both together, share: of the sum of squares)\n",
       over_words(outcome, options));
   text += rows_text(budget, outcome, options);
   if (budget.seating_missing)
@@ -101,6 +102,12 @@ std::string budget_text(const correct::Outcome& outcome, const TextOptions& opti
                       small_text(over(budget.u), options.unit), dof_text(budget.dof), fixed(budget.factor, 2),
                       half_width_text(over(budget.expanded), options.unit), over_words(outcome, options),
                       fixed(100 * budget.confidence, budget.confidence > 0.99 ? 1 : 0));
+  if (std::ranges::any_of(budget.rows, [](const check::BudgetRow& row) { return row.u == 0; })) {
+    text +=
+        "Hidden: it does not show above the readings. That is known on few degrees of freedom, which count "
+        "in "
+        "those of the whole; fewer than 1 are never counted.\n";
+  }
   text +=
       "A zero error or an even scale error of the caliper cancels: only the difference of nearly equal "
       "widths "

@@ -133,6 +133,28 @@ Json budget_json(const check::Budget& budget) {
           {"seating_missing", budget.seating_missing}};
 }
 
+Json simulation_json(const check::Simulation& simulation) {
+  const auto& trials = simulation.trials;
+  Json json = {{"seed", simulation.seed},
+               {"trials", trials.trials},
+               {"converged", trials.converged},
+               {"mean_rad", trials.mean},
+               {"shortest_interval_rad", {trials.shortest.low, trials.shortest.high}},
+               {"symmetric_interval_rad", {trials.symmetric.low, trials.symmetric.high}},
+               {"validation",
+                {{"tolerance_rad", simulation.validation.delta},
+                 {"low_differs_rad", simulation.validation.d_low},
+                 {"high_differs_rad", simulation.validation.d_high},
+                 {"valid", simulation.validation.valid}}}};
+  if (!simulation.heavy_tails) json["standard_uncertainty_rad"] = trials.u;
+  if (simulation.refits > 0) {
+    json["refits"] = {{"checks", simulation.refits},
+                      {"covered", simulation.covered},
+                      {"share_interval", {simulation.covered_low, simulation.covered_high}}};
+  }
+  return json;
+}
+
 Json tapers_json(const check::Fit& fit) {
   Json list = Json::array();
   for (const auto& taper : fit.tapers) {
@@ -167,10 +189,11 @@ Json warnings_json(const correct::Outcome& outcome) {
   return list;
 }
 
-Json verdict_json(const check::Verdict& verdict) {
+/// \param sure  the whole ± is known
+Json verdict_json(const check::Verdict& verdict, bool sure) {
   Json json;
   json["setup"] = check::answer_word(verdict.setup);
-  json["setup_probability"] = verdict.setup_probability;
+  if (sure) json["setup_probability"] = verdict.setup_probability;
   if (verdict.next_panel) json["next_panel"] = check::answer_word(*verdict.next_panel);
   if (verdict.next_panel_probability) json["next_panel_probability"] = *verdict.next_panel_probability;
   json["tolerance_rad"] = verdict.tolerance_rad;
@@ -239,9 +262,10 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   json["scatter"] = scatters_json(outcome.fit);
   if (outcome.fit.log) json["log"] = log_use_json(*outcome.fit.log);
   if (shown.budget) json["budget"] = budget_json(check::budget_of(outcome.fit));
+  if (shown.simulation) json["simulation"] = simulation_json(*shown.simulation);
   json["tapers"] = tapers_json(outcome.fit);
   json["warnings"] = warnings_json(outcome);
-  if (outcome.verdict) json["verdict"] = verdict_json(*outcome.verdict);
+  if (outcome.verdict) json["verdict"] = verdict_json(*outcome.verdict, !outcome.fit.eta.unknown);
   if (outcome.advice) {
     json["decision"] = decision_json(outcome.advice->decision, is_sure(outcome));
     Json moves = Json::array();

@@ -3,9 +3,11 @@
 /// The outcome of a check for people (text) and programs (JSON schema quarterturn/check/1).
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "check/fit.hpp"
+#include "check/simulation.hpp"
 #include "correct/outcome.hpp"
 #include "units/number.hpp"
 
@@ -50,9 +52,13 @@ std::string finding_text(const check::Finding& finding, units::Unit unit);
 /// The instruction of a move with its amounts.
 std::string move_text(const correct::Move& move, units::Unit unit);
 
+/// Trials and checks drawn anew, held against what was told.
+std::string simulation_text(const correct::Outcome& outcome, const check::Simulation& simulation,
+                            const TextOptions& options);
 /// What of a check's evidence is shown beside the answer.
 struct Shown {
   bool budget = false;
+  std::optional<check::Simulation> simulation = {};
 };
 /// One JSON document, schema quarterturn/check/1.
 std::string check_json(const correct::Outcome& outcome, const Shown& shown = {});

@@ -63,6 +63,8 @@ std::string scatter_table(const correct::Outcome& outcome, const TextOptions& op
 
 std::string chances(const correct::Outcome& outcome, const TextOptions& options) {
   if (!outcome.verdict) return "";
+  if (outcome.fit.eta.unknown)
+    return "With what chance it is within cannot be told: the whole ± is not known.\n";
   const std::string limit = length_text(over_panel(outcome, outcome.verdict->tolerance_rad), options.unit);
   std::string text =
       fmt::format("Chance that the setup is within {} {}: {}.\n", limit, over_words(outcome, options),

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "report/find_report.hpp"
@@ -65,6 +66,7 @@ std::string find_json(const history::Search& search) {
   }
   json["change"] = {{"estimate_rad", search.q * found.change},
                     {"standard_uncertainty_rad", found.change_u},
+                    {"dof", std::isfinite(found.change_dof) ? Json(found.change_dof) : Json(nullptr)},
                     {"beyond_chance", found.changed}};
   Json answers = Json::object();
   for (const auto& [code, answer] : search.answers) {

@@ -10,6 +10,7 @@
 #include "report/words.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::report {
 namespace {
@@ -117,9 +118,11 @@ std::string moved_text(const Search& search, const std::string& size, bool opene
   const auto& suspects = search.found.suspects;
   const auto chance =
       std::ranges::find_if(suspects, [](const Suspect& suspect) { return suspect.row->code == "chance"; });
-  const bool ruled_out = chance == suspects.end() || chance->probability < 0.05;
-  return fmt::format("Since {} ({}){} the corner has {} by {}: {}.\n", then.date, name, apart_from(search),
-                     opened ? "opened" : "closed", size, ruled_out ? "not chance" : "hardly chance");
+  const bool ruled_out = chance == suspects.end() || chance->probability < 0.15;
+  return fmt::format(
+      "Since {} ({}){} the corner has {} by {}: {}.\n", then.date, name, apart_from(search),
+      opened ? "opened" : "closed", size,
+      ruled_out ? "not chance" : "more than the two leave open, yet what scatters between checks may do it");
 }
 
 std::string since_last_text(const Search& search) {
@@ -137,7 +140,7 @@ std::string change_text(const Search& search, const TextOptions& options) {
   const auto& found = search.found;
   const auto& now = search.names.back();
   const double eta = search.q * found.change;
-  const double times = stats::normal_quantile(0.5 * (1 + search.confidence));
+  const double times = stats::t_quantile(0.5 * (1 + search.confidence), found.change_dof);
   const double half = std::fabs(over_panel(search.panel_mm, times * found.change_u));
   const std::string size = plus_minus_text(std::fabs(over_panel(search.panel_mm, eta)), half, options.unit) +
                            " over " + size_text(search.panel_mm, options.unit);
@@ -220,6 +223,22 @@ std::string spared_text(const Search& search) {
   return spared.empty() ? text : text + "Not needed, and what they would have cost\n" + spared;
 }
 
+namespace {
+
+/// ` --answer paper-near=yes:0.20`: the line that is shown carries what was answered before.
+std::string answers_so_far(const Search& search, units::Unit unit) {
+  std::string text;
+  for (const auto& [code, answer] : search.answers) {
+    if (answer.skipped) continue;
+    text += " --answer " + code + (answer.found ? "=yes" : "=no");
+    if (answer.mm)
+      text += ":" + units::shortest(unit == units::Unit::inch ? *answer.mm / units::kMmPerInch : *answer.mm);
+  }
+  return text;
+}
+
+}  // namespace
+
 std::string find_text(const Search& search, const TextOptions& options) {
   const std::string cure = cure_text(search);
   const auto* next = search.found.next;
@@ -231,8 +250,8 @@ std::string find_text(const Search& search, const TextOptions& options) {
     const std::string named = station.find(' ') == std::string::npos ? station : "\"" + station + "\"";
     text += fmt::format("Next, {}: {}\n", test_cost(*next), next->ask);
     text += next->answered
-                ? fmt::format("  Then: quarterturn find --station {} --answer {}=yes{} or {}=no\n", named,
-                              next->code,
+                ? fmt::format("  Then: quarterturn find --station {}{} --answer {}=yes{} or {}=no\n", named,
+                              answers_so_far(search, options.unit), next->code,
                               next->amount.empty()                ? ""
                               : options.unit == units::Unit::inch ? ":INCHES"
                                                                   : ":MM",

@@ -140,6 +140,7 @@ std::string Teller::answer() const {
                        h.series.size(), level(h.level))
                  : fmt::format("It stands still, as far as {} checks can tell: {}.\n", h.series.size(),
                                level(h.level));
+      if (h.level_outside) text += "That is outside what is allowed.\n";
       break;
     case Change::step:
       text = step();
@@ -159,9 +160,14 @@ std::string Teller::answer() const {
 std::string Teller::since() const {
   const auto& due = record_.history.due;
   if (!due || !due->event) return "";
-  const auto& named = record_.event_names[*due->event];
+  std::string happened;
+  for (std::size_t e = *due->event; e < record_.events.size(); ++e) {
+    if (record_.events[e].kind == history::kCauseNoted) continue;
+    const auto& named = record_.event_names[e];
+    happened += (happened.empty() ? "" : ", ") + named.name + " " + named.date;
+  }
   return fmt::format(
-      "Since the last check: {} {}.{} ", named.name, named.date,
+      "Since the last check: {}.{} ", happened,
       due->stands_otherwise ? " The checks before it tell nothing of how it stands now; until then:" : "");
 }
 
@@ -185,7 +191,7 @@ std::string Teller::due() const {
     if (entry.provisional) text += " (provisional)";
   }
   text += ".\n";
-  if (h.last_answer == check::Answer::outside) {
+  if (h.last_answer == check::Answer::outside || h.level_outside) {
     text += h.last_good ? fmt::format("Last good {}: panels cut since may be out.\n", check_at(*h.last_good))
                         : std::string("No check of this record was within.\n");
   }
@@ -263,9 +269,11 @@ std::string Teller::evidence() const {
   for (const auto& at : h.at_events) {
     if (at.size.unknown || at.before == 0 || at.after == 0) continue;
     const auto& named = record_.event_names[at.event];
-    text += fmt::format("- After '{}' of {}, the checks around it taken together: {} by {}, {}{}.\n",
-                        named.name, named.date, opens(at.size.x), size(at.size), p_words(at.p),
-                        at.shared ? "; shared with another event, never to be told apart" : "");
+    text += fmt::format(
+        "- After '{}' of {}, the {}: {} by {}, {}{}.\n", named.name, named.date,
+        at.before + at.after > 2 ? "checks around it taken together" : "check before and the next",
+        opens(at.size.x), size(at.size), p_words(at.p),
+        at.shared ? "; shared with another event, never to be told apart" : "");
   }
   if (!h.play.unknown) {
     text += fmt::format("- Play of the dogs, one insertion to the next: {} (one standard deviation).\n",

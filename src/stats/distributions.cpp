@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "stats/distributions.hpp"
 
+#include <stdexcept>
+
 #include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/fisher_f.hpp>
 #include <boost/math/distributions/normal.hpp>
@@ -64,6 +66,14 @@ double f_upper(double f, double dof1, double dof2) {
 double f_quantile(double p, double dof1, double dof2) {
   if (std::isinf(dof2)) return chi2_quantile(p, dof1) / dof1;
   return bm::quantile(FisherF(dof1, dof2), p);
+}
+
+std::pair<double, double> share_interval(int hits, int trials, double confidence) {
+  if (trials <= 0 || hits < 0 || hits > trials) throw std::domain_error("share_interval: hits out of trials");
+  const double tail = 0.5 * (1 - confidence), k = hits, rest = trials - hits;
+  const double low = hits == 0 ? 0.0 : k / (k + (rest + 1) * f_quantile(1 - tail, 2 * (rest + 1), 2 * k));
+  const double odds = hits == trials ? 0.0 : (k + 1) * f_quantile(1 - tail, 2 * (k + 1), 2 * rest);
+  return {low, hits == trials ? 1.0 : odds / (rest + odds)};
 }
 
 }  // namespace quarterturn::stats

@@ -7,6 +7,8 @@
 /// (tests/stats/distributions_test.cpp)
 #pragma once
 
+#include <utility>
+
 namespace quarterturn::stats {
 
 double normal_density(double z);
@@ -24,5 +26,9 @@ double chi2_quantile(double p, double dof);
 
 double f_upper(double f, double dof1, double dof2);     ///< P(F > f); dof2 may be infinite
 double f_quantile(double p, double dof1, double dof2);  ///< P(F <= f) = p
+
+/// Interval of a share after `hits` of `trials`, exact (Clopper and Pearson; [NIST-HB] 7.2.4.1): low, high.
+/// \throws std::domain_error unless 0 <= hits <= trials and trials > 0
+std::pair<double, double> share_interval(int hits, int trials, double confidence);
 
 }  // namespace quarterturn::stats

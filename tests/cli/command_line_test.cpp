@@ -8,6 +8,7 @@
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
 #include "support/run_program.hpp"
+#include "support/talk.hpp"
 
 using namespace quarterturn;
 using quarterturn::test::Home;
@@ -85,6 +86,33 @@ TEST_SUITE("cli") {
     CHECK(text.out.starts_with("OUTSIDE (provisional): the corner is over 90° by 0.17 ± "));
   }
 
+  TEST_CASE("check: the budget and the simulation, in words and in JSON") {
+    const Home home;
+    const auto text =
+        quarterturn::test::flat(run_program(home, with(whole_check(), {"--budget", "--simulate"})).out);
+    CHECK(holds(text, "Where the ± comes from"));
+    CHECK(holds(text, "one reading"));
+    CHECK(holds(text, "Held against chance (JCGM 101: "));
+    CHECK(holds(text, "1,000 checks drawn anew"));
+    const auto json = Json::parse(
+        run_program(home, with(whole_check(), {"--budget", "--simulate", "--seed", "5", "--json"})).out);
+    const auto& budget = json.at("budget");
+    CHECK(budget.at("rows").size() == 2);
+    const double u = budget.at("combined_standard_uncertainty_rad");
+    CHECK(near(json.at("corner_error").at("standard_uncertainty_rad").get<double>(), u, 1e-12, 0));
+    const auto& simulation = json.at("simulation");
+    CHECK(simulation.at("seed") == 5);
+    const double eta = json.at("corner_error").at("estimate_rad");
+    CHECK(simulation.at("shortest_interval_rad").at(0) < eta);
+    CHECK(simulation.at("refits").at("checks") == 1000);
+    const auto again = Json::parse(
+        run_program(home, with(whole_check(), {"--budget", "--simulate", "--seed", "5", "--json"})).out);
+    CHECK(again == json);
+    // Narrow and without a table.
+    const auto plain = run_program(home, with(whole_check(), {"--budget", "--plain"})).out;
+    CHECK(holds(plain, "- one reading: u "));
+  }
+
   TEST_CASE("check: an added station is found by the name in the readings; an unknown one is told") {
     const Home home;
     const auto file = home.write("readings.csv", kReadings);
@@ -153,7 +181,9 @@ TEST_SUITE("cli") {
     refused(run_program(home, with(whole_check(), {"--unit", "furlong"})), 2, "must be mm or in");
     refused(run_program(home, with(whole_check(), {"--confidence", "1.5"})), 2, "0.5 to 0.999");
     refused(run_program(home, with(whole_check(), {"--station", "dock.json"})), 2, "leave out --keep");
-    refused(run_program(home, {"check", "--simulate", "a.csv"}), 2, "'--simulate' is not in this version");
+    refused(run_program(home, {"check", "--settle", "a.csv"}), 2, "'--settle' is not in this version");
+    refused(run_program(home, with(whole_check(), {"--seed", "3"})), 2, "--seed is given without --simulate");
+    refused(run_program(home, with(whole_check(), {"--simulate", "--seed", "x"})), 3, "--seed");
     refused(run_program(home, {"check", "--fence-end", "22.7x", "--free-end", "22.1", "--apart", "525"}), 3,
             "'22.7x'");
     refused(run_program(home, {"check", "-"}, ""), 3, "empty");
@@ -319,6 +349,11 @@ TEST_SUITE("cli") {
     CHECK(holds(done.out, "Noted with check dock/1: 3 layers of foil tape on the FAR rail dog (E10)"));
     CHECK(holds(done.out, "expect the fence end (F) 0.0"));
     CHECK(holds(run_program(home, {"log", "list", "--plain"}).out, "corrected E10: shim"));
+    // A strip that reads as before says so, before anything else is moved.
+    const auto as_before =
+        run_program(home, {"check", home.write("again.csv", std::string(kReadings) + "1,1,5,525,22.14\n")});
+    CHECK(holds(as_before.out, "as if the last correction had no effect"));
+    CHECK(!holds(as_before.out, "Do this:"));
     // A check is answered once; what was noted wrongly is withdrawn.
     const auto event = [&] {
       const auto events = Json::parse(run_program(home, {"log", "export"}).out).at("events");
@@ -407,7 +442,7 @@ TEST_SUITE("cli") {
       CHECK(help.status == 0);
       CHECK(holds(help.out, "Examples:"));
       for (const auto& option : row.options) CHECK(holds(help.out, std::string(option.name)));
-      for (const char* later : {"survey", "--simulate"}) CHECK(!holds(help.out, later));
+      CHECK(!holds(help.out, "survey"));
     }
     for (const char* later : {"plan", "survey", "report"}) {
       refused(run_program(home, {later}), 2, "is not in this version");

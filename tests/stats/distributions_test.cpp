@@ -136,4 +136,15 @@ TEST_SUITE("stats") {
     CHECK(stats::chi2_probability(-1, 3) == 0.0);
     CHECK(stats::f_upper(-1, 3, 4) == 1.0);
   }
+
+  TEST_CASE("interval of a share: [NIST-HB] 7.2.4.1, 4 of 20 at 90 %, from memory; and its ends") {
+    const auto [low, high] = stats::share_interval(4, 20, 0.90);
+    CHECK(near(low, 0.071354, 1e-5, 0));
+    CHECK(near(high, 0.401029, 1e-5, 0));
+    // none of n: 1 - (tail)^(1/n)
+    CHECK(stats::share_interval(0, 10, 0.95).first == 0);
+    CHECK(near(stats::share_interval(0, 10, 0.95).second, 1 - std::pow(0.025, 0.1), 1e-9, 0));
+    CHECK(stats::share_interval(10, 10, 0.95).second == 1);
+    CHECK_THROWS_AS(stats::share_interval(3, 2, 0.95), std::domain_error);
+  }
 }

@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: MIT
+/// \file simulation.hpp
+/// The ± of a check, held against chance itself: the distributions of its budget propagated, and whole checks
+/// drawn anew and fitted again.
+///
+/// In       a check, its fit, what was known from outside; a seed
+/// Out      mean, u and shortest interval of eta by trials, and whether the told interval agrees with them;
+///          how often the told kind of interval holds the truth
+/// Maths    METHOD.md (M86), (M87), (M94)
+/// Assumes  the fitted scatters are the true ones while checks are drawn; of a log its scatters stand in,
+/// each
+///          on its degrees of freedom, and an assumed seating stays what it was assumed
+/// Accuracy closed forms and quadrature (tests/check/simulation_test.cpp)
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <span>
+
+#include "check/budget.hpp"
+#include "check/fit.hpp"
+#include "stats/monte_carlo.hpp"
+
+namespace quarterturn::check {
+
+struct SimulationOptions {
+  std::uint64_t seed = 1;
+  int threads = 0;  ///< 0: as many as the machine has; the result is the same
+  std::size_t most_trials = 4'000'000;
+  int refits = 1000;                       ///< checks drawn anew
+  std::function<void(double)> progress{};  ///< share that is done
+};
+
+struct Simulation {
+  std::uint64_t seed = 1;
+  stats::MonteCarlo trials;      ///< of eta [rad]
+  stats::Validation validation;  ///< of the told interval, two digits of u
+  bool heavy_tails = false;  ///< a source on two degrees of freedom or fewer: it has no standard deviation
+  int refits = 0, covered = 0;
+  double covered_low = 0, covered_high = 0;  ///< 95 % interval of the share that is covered
+};
+
+/// \throws std::domain_error on options out of range
+Simulation simulate(const Check& check, std::span<const Evidence> evidence, const Fit& fit,
+                    const FitOptions& fit_options, const SimulationOptions& options = {});
+
+/// A check of the same design, drawn from the fitted scatters about the fitted corner error.
+Check drawn_check(const Check& check, const Fit& fit, const FitOptions& fit_options, stats::Stream& random);
+
+}  // namespace quarterturn::check
