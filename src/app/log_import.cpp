@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "app/log_import.hpp"
 
+#include <algorithm>
 #include <map>
-#include <ranges>
 #include <set>
 
 #include "app/keep_check.hpp"
@@ -80,7 +80,9 @@ class Importer {
   std::optional<std::pair<std::string, Overlap>> shared(const check::Check& now, const std::string& begins) {
     const auto found = begun_.find(begins);
     if (found == begun_.end()) return std::nullopt;
-    for (const auto& [id, readings] : found->second | std::views::reverse | std::views::take(kNewest)) {
+    const auto& checks = found->second;
+    for (std::size_t k = 0; k < std::min(checks.size(), kNewest); ++k) {
+      const auto& [id, readings] = checks[checks.size() - 1 - k];
       const auto how = overlap(now, files::parse_readings(files::text_of(std::string(readings), "the log")));
       if (how != Overlap::none) return std::pair(id, how);
     }

@@ -133,7 +133,8 @@ FewDfCase few_df_case(const ScatterFit& s, const Summary& today) {
   c.terms.c_r = likelihood.variance_gradient(s.tapers)[kSeating];
   for (std::size_t j = 0; j < a.size(); ++j) c.terms.c_b += a[j] * a[j] / today.sxx[j];
   c.terms.s2_r = s.theta[kSeating];
-  c.terms.nu_r = chi2_dof(s.theta[kSeating], s.theta_variance(Component::seating));
+  // Below one degree of freedom there is no telling (M26).
+  c.terms.nu_r = std::max(1.0, chi2_dof(s.theta[kSeating], s.theta_variance(Component::seating)));
   c.terms.nu_l = today.nu_line + s.earlier.nu_line;
   c.terms.s2_l = c.terms.nu_l > 0 ? (today.ss_line + s.earlier.ss_line) / c.terms.nu_l : 0.0;
   c.terms.nu_e = s.nu_reading;

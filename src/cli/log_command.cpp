@@ -14,6 +14,7 @@
 #include "report/log_report.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::cli {
 namespace {
@@ -86,6 +87,8 @@ Said note(const Context& context, const Parsed& parsed) {
   files::NoteRecord record;
   record.about = record_id(context, rest[0], true);
   record.text = rest[1];
+  if (units::trimmed(record.text).empty())
+    throw units::InputError("note", rest[1], "given", {}, "log note dock/3 \"the caliper was cold\"");
   record.person = parsed.value("--by").value_or("");
   context.log->keep(record);
   return {"noted.\n", ""};

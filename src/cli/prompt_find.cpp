@@ -221,19 +221,23 @@ void Session::find_now() {
     search = app::find_step(*context_.log, request);
   }
   std::vector<std::string> asked;
+  const auto take_back = [&] {
+    request.answers.erase(asked.back());
+    asked.pop_back();
+    search = app::find_step(*context_.log, request);
+  };
   for (;;) {
     talk_.say(report::finished(report::suspects_text(search, options), options));
     const auto* next = search.found.next;
-    if (search.found.settled() || next == nullptr || !next->answered || report::nothing_to_find(search))
-      break;
-    talk_.say(fmt::format("Step {}, {}.\n", asked.size() + 1, report::test_cost(*next)));
+    const bool at_end =
+        search.found.settled() || next == nullptr || !next->answered || report::nothing_to_find(search);
     try {
+      if (at_end) return end_search(search);
+      talk_.say(fmt::format("Step {}, {}.\n", asked.size() + 1, report::test_cost(*next)));
       request.answers[std::string(next->code)] = ask_test(*next, search);
     } catch (const Back&) {
       if (asked.empty()) throw;
-      request.answers.erase(asked.back());
-      asked.pop_back();
-      search = app::find_step(*context_.log, request);
+      take_back();
       continue;
     } catch (const Leave& leave) {
       if (leave.why != Leave::Why::later) throw;
@@ -245,7 +249,6 @@ void Session::find_now() {
     search = app::find_step(*context_.log, request);
     say_change_of_mind(before, search);
   }
-  end_search(search);
 }
 
 }  // namespace quarterturn::cli
