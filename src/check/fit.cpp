@@ -149,14 +149,14 @@ FewDfCase few_df_case(const ScatterFit& s, const Summary& today) {
 }
 
 /// (M28): the wider of the quadrature and, where seating was estimated as nothing, Satterthwaite.
-void few_df_rule(Fit& fit, const ScatterFit& s, const FewDfTerms& terms) {
-  auto few = std::make_shared<const FewDf>(terms);
+void few_df_rule(Fit& fit, const ScatterFit& s, const FewDfTerms& terms, bool coarse) {
+  auto few = std::make_shared<const FewDf>(terms, coarse);
   const double half_width = few->half_width(fit.eta.confidence);
   if (s.theta[kSeating] <= 0 && half_width < fit.eta.half_width) return;
   fit.eta.half_width = half_width;
   fit.eta.u = half_width / quantile(fit.eta.confidence, fit.eta.dof);
   fit.rule = Rule::few_df;
-  fit.probability_within = [few, x = fit.eta.x](double tolerance) {
+  fit.probability_within_at = [few](double x, double tolerance) {
     return few->probability_within(x, tolerance);
   };
 }
@@ -201,8 +201,9 @@ void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& ch
 }
 
 /// The interval and what belongs to it, without looking for what does not fit.
+/// \param coarse  the quadrature of (M28), for one fit of many
 Fit interval_fit(const Check& check, const Corners& corners, const Summary& today, const ScatterFit& s,
-                 const FitOptions& options) {
+                 const FitOptions& options, bool coarse = false) {
   Fit out;
   out.eta.confidence = options.confidence;
   out.resolution_mm = s.resolution;
@@ -233,14 +234,17 @@ Fit interval_fit(const Check& check, const Corners& corners, const Summary& toda
   } else {
     satterthwaite_interval(out, s);
     const FewDfCase few = few_df_case(s, today);
-    if (few.applies) few_df_rule(out, s, few.terms);
+    if (few.applies) few_df_rule(out, s, few.terms, coarse);
     next_panel(out, s, per_mm2);
   }
-  if (!out.probability_within) {
-    out.probability_within = [x = out.eta.x, u = out.eta.u, dof = out.eta.dof](double tolerance) {
+  if (!out.probability_within_at) {
+    out.probability_within_at = [u = out.eta.u, dof = out.eta.dof](double x, double tolerance) {
       return probability_inside(x, u, dof, tolerance);
     };
   }
+  out.probability_within = [at = out.probability_within_at, x = out.eta.x](double tolerance) {
+    return at(x, tolerance);
+  };
   return out;
 }
 
@@ -298,6 +302,20 @@ Fit fit_interval(const Check& check, std::span<const Evidence> evidence, const F
   const Corners corners = corners_of(check);
   return interval_fit(check, corners, summarise(check), fit_scatter(check, corners, evidence, {}, options),
                       options);
+}
+
+Refit::Refit(const Check& like, std::vector<Evidence> evidence, std::span<const ScatterEvidence> earlier,
+             const FitOptions& options)
+    : evidence_(std::move(evidence)),
+      options_(options),
+      earlier_(std::make_unique<const EarlierChecks>(
+          read_earlier(earlier, summarise(like), evidence_, options_))) {}
+Refit::~Refit() = default;
+
+Fit Refit::operator()(const Check& check) const {
+  const Corners corners = corners_of(check);
+  return interval_fit(check, corners, summarise(check),
+                      fit_scatter_given(check, corners, evidence_, *earlier_, options_), options_, true);
 }
 
 }  // namespace quarterturn::check

@@ -12,6 +12,7 @@
 #include <array>
 #include <functional>
 #include <limits>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -136,6 +137,8 @@ struct Fit {
   std::optional<NextPanel> next_panel;
   /// Probability that |eta| <= tolerance, by the same rule as the interval (M28), (M37).
   std::function<double(double tolerance_rad)> probability_within;
+  /// The same were eta another, all else as it is.
+  std::function<double(double eta_rad, double tolerance_rad)> probability_within_at;
 };
 
 /// No repeat, no residual, no caliper statement: the arithmetic can be shown, an interval cannot.
@@ -151,5 +154,26 @@ Fit fit(const Check& check, std::span<const Evidence> evidence = {},
 
 /// The same without looking for what does not fit or cannot be seen: no findings, no `half_width_without`.
 Fit fit_interval(const Check& check, std::span<const Evidence> evidence = {}, const FitOptions& options = {});
+
+struct EarlierChecks;
+
+/// The same fit over and over, for checks of one design: earlier checks are read once, and nothing is looked
+/// for that does not fit; findings and what a log brought are left empty.
+class Refit {
+ public:
+  /// \param like  a check of the design: strips, spots and readings as those to come
+  Refit(const Check& like, std::vector<Evidence> evidence, std::span<const ScatterEvidence> earlier,
+        const FitOptions& options);
+  ~Refit();
+  Refit(const Refit&) = delete;
+  Refit& operator=(const Refit&) = delete;
+  /// \throws NoInterval
+  [[nodiscard]] Fit operator()(const Check& check) const;
+
+ private:
+  std::vector<Evidence> evidence_;
+  FitOptions options_;
+  std::unique_ptr<const EarlierChecks> earlier_;
+};
 
 }  // namespace quarterturn::check

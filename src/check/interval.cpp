@@ -34,8 +34,8 @@ namespace {
 
 // (M29): trapezoid in the normal score z of each chi-square, p = Phi(z). The integrands are smooth and die
 // off at both ends, where the trapezoid rule converges geometrically.
-constexpr double kStep = 0.2;
-constexpr int kEachSide = 32;
+constexpr double kStep = 0.2, kCoarseStep = 0.6;
+constexpr double kFarthest = 6.4;
 constexpr double kMostDof = 1e5;  // as good as known
 
 struct Node {
@@ -43,11 +43,12 @@ struct Node {
   double weight;
 };
 
-std::vector<Node> chi2_nodes(double nu) {
+std::vector<Node> chi2_nodes(double nu, double step) {
   std::vector<Node> nodes;
   double total = 0;
-  for (int i = -kEachSide; i <= kEachSide; ++i) {
-    const double z = kStep * i;
+  const int each_side = static_cast<int>(std::lround(kFarthest / step));
+  for (int i = -each_side; i <= each_side; ++i) {
+    const double z = step * i;
     const double x = stats::chi2_quantile(stats::normal_probability(z), nu);
     const double weight = stats::normal_density(z);
     nodes.push_back({nu / std::max(x, 1e-300), weight});
@@ -58,13 +59,14 @@ std::vector<Node> chi2_nodes(double nu) {
 }
 
 /// Quantiles of the same degrees of freedom come back in every check of a simulation.
-const std::vector<Node>& cached_nodes(double nu) {
-  thread_local std::vector<std::pair<double, std::vector<Node>>> cache;
+const std::vector<Node>& cached_nodes(double nu, double step) {
+  thread_local std::vector<std::pair<std::pair<double, double>, std::vector<Node>>> cache;
+  const std::pair key{nu, step};
   for (const auto& entry : cache) {
-    if (entry.first == nu) return entry.second;
+    if (entry.first == key) return entry.second;
   }
   if (cache.size() > 16) cache.erase(cache.begin());
-  cache.emplace_back(nu, chi2_nodes(nu));
+  cache.emplace_back(key, chi2_nodes(nu, step));
   return cache.back().second;
 }
 
@@ -79,11 +81,11 @@ double below(double m, double s2, double nu) {
 
 /// The distribution of the spot-mean variance, max of two scaled inverse chi-squares and a known floor: each
 /// node of one carries the probability that the other lies below it.
-std::vector<Node> largest_nodes(const FewDfTerms& t) {
+std::vector<Node> largest_nodes(const FewDfTerms& t, double step) {
   std::vector<Node> out;
   const auto add = [&](double s2, double nu, double other_s2, double other_nu) {
     if (s2 <= 0 || nu <= 0) return;
-    for (const Node& node : cached_nodes(nu)) {
+    for (const Node& node : cached_nodes(nu, step)) {
       const double value = node.scaled * s2;
       out.push_back({std::max(value, t.fixed), node.weight * below(value, other_s2, other_nu)});
     }
@@ -99,13 +101,14 @@ std::vector<Node> largest_nodes(const FewDfTerms& t) {
 
 }  // namespace
 
-FewDf::FewDf(const FewDfTerms& terms) {
+FewDf::FewDf(const FewDfTerms& terms, bool coarse) {
+  const double step = coarse ? kCoarseStep : kStep;
   FewDfTerms t = terms;
   for (double* nu : {&t.nu_r, &t.nu_l, &t.nu_e}) *nu = std::min(*nu, kMostDof);
-  const std::vector<Node> largest = largest_nodes(t);
+  const std::vector<Node> largest = largest_nodes(t, step);
   const std::vector<Node> none{{0.0, 1.0}};
   const bool has_seating = t.c_r > 0 && t.s2_r > 0 && t.nu_r > 0;
-  const std::vector<Node> seating = has_seating ? chi2_nodes(std::max(t.nu_r, 0.5)) : none;
+  const std::vector<Node> seating = has_seating ? chi2_nodes(std::max(t.nu_r, 0.5), step) : none;
   root_q_.reserve(largest.size() * seating.size());
   weight_.reserve(root_q_.capacity());
   for (const Node& r : seating) {

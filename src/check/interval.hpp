@@ -38,7 +38,9 @@ struct FewDfTerms {
 };
 class FewDf {
  public:
-  explicit FewDf(const FewDfTerms& terms);
+  /// \param coarse  steps of 0.6 instead of 0.2: an eighth of the time; half-widths to 1 % on one degree
+  ///                of freedom, 1e-4 from two on (tests/check/interval_test.cpp)
+  explicit FewDf(const FewDfTerms& terms, bool coarse = false);
   [[nodiscard]] double half_width(double confidence) const;
   /// P(|eta| <= tolerance) with eta at `x`.
   [[nodiscard]] double probability_within(double x, double tolerance) const;

@@ -98,42 +98,25 @@ double seating_of_today(const ScatterFit& fit, const Corners& corners, double le
   return std::max(0.5 * ss / static_cast<double>(ratio.size() - 1) / per_mm2, least);
 }
 
-/// Adds what stands outside to the sums of the fit. \return  what there is of it
-std::vector<Evidence> take(std::span<const Evidence> evidence, ScatterFit& fit, double& ss, double& nu) {
+/// What stands outside, with what of it informs the variance of a reading.
+struct Outside {
   std::vector<Evidence> used;
+  std::array<double, 3> nu{};  ///< by Component
+  double ss_reading = 0;
+};
+Outside outside_of(std::span<const Evidence> evidence) {
+  Outside out;
   for (const Evidence& e : evidence) {
     if (e.nu <= 0) continue;
-    used.push_back(e);
-    fit.evidence_nu[static_cast<std::size_t>(e.component)] += e.nu;
-    if (e.component == Component::reading) {
-      ss += e.nu * e.s2;
-      nu += e.nu;
-    }
+    out.used.push_back(e);
+    out.nu[static_cast<std::size_t>(e.component)] += e.nu;
+    if (e.component == Component::reading) out.ss_reading += e.nu * e.s2;
   }
-  return used;
-}
-
-std::vector<Summary> take(std::span<const ScatterEvidence> earlier, ScatterFit& fit, double& ss, double& nu) {
-  std::vector<Summary> summaries;
-  summaries.reserve(earlier.size());
-  LogPart& log = fit.earlier;
-  for (const ScatterEvidence& old : earlier) {
-    summaries.push_back(summarise(old.readings));
-    const Summary& s = summaries.back();
-    ss += s.ss_pure;
-    nu += s.nu_pure;
-    log.nu_pure += s.nu_pure;
-    log.ss_line += s.ss_line;
-    log.nu_line += s.nu_line;
-    log.checks += 1;
-    log.strips += static_cast<int>(old.readings.strips.size());
-    log.of_several_strips += old.readings.strips.size() > 1 ? 1 : 0;
-  }
-  return summaries;
+  return out;
 }
 
 LogTerms terms_of(std::span<const ScatterEvidence> earlier, const std::vector<Summary>& summaries,
-                  double saw_nu, const FitOptions& options, ScatterFit& fit) {
+                  double saw_nu, double s2_reading, const FitOptions& options, LogPart& log) {
   LogBuilder builder;
   for (std::size_t i = 0; i < earlier.size(); ++i) {
     const Check& readings = earlier[i].readings;
@@ -142,9 +125,8 @@ LogTerms terms_of(std::span<const ScatterEvidence> earlier, const std::vector<Su
     if (earlier[i].span_mm > 0) then.span_mm = earlier[i].span_mm;
     const auto spans = corner_spans(readings, corners, then);
     const bool seating = hands_on_seating(readings, saw_nu);
-    if (seating) fit.earlier.nu_seating += static_cast<double>(readings.strips.size()) - 1;
-    builder.add(group_of(readings, corners, summaries[i], spans, fit.s2_reading), summaries[i].ss_line,
-                seating);
+    if (seating) log.nu_seating += static_cast<double>(readings.strips.size()) - 1;
+    builder.add(group_of(readings, corners, summaries[i], spans, s2_reading), summaries[i].ss_line, seating);
   }
   return builder.finish();
 }
@@ -228,19 +210,53 @@ double ScatterFit::theta_variance(Component component) const {
   return x(i) / (root(i) * root(i));
 }
 
+EarlierChecks read_earlier(std::span<const ScatterEvidence> earlier, const Summary& today,
+                           std::span<const Evidence> evidence, const FitOptions& options) {
+  EarlierChecks out;
+  std::vector<Summary> summaries;
+  summaries.reserve(earlier.size());
+  LogPart& log = out.part;
+  for (const ScatterEvidence& old : earlier) {
+    summaries.push_back(summarise(old.readings));
+    const Summary& s = summaries.back();
+    out.ss_pure += s.ss_pure;
+    log.nu_pure += s.nu_pure;
+    log.ss_line += s.ss_line;
+    log.nu_line += s.nu_line;
+    log.checks += 1;
+    log.strips += static_cast<int>(old.readings.strips.size());
+    log.of_several_strips += old.readings.strips.size() > 1 ? 1 : 0;
+  }
+  const Outside outside = outside_of(evidence);
+  const double nu = today.nu_pure + log.nu_pure + outside.nu[kReading];
+  const double ss = today.ss_pure + out.ss_pure + outside.ss_reading;
+  const double saw_nu = today.nu_line + log.nu_line + outside.nu[kSaw];
+  out.terms = std::make_shared<const LogTerms>(
+      terms_of(earlier, summaries, saw_nu, nu > 0 ? ss / nu : 0.0, options, log));
+  return out;
+}
+
 ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<const Evidence> evidence,
                        std::span<const ScatterEvidence> earlier, const FitOptions& options) {
+  return fit_scatter_given(check, corners, evidence,
+                           read_earlier(earlier, summarise(check), evidence, options), options);
+}
+
+ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::span<const Evidence> evidence,
+                             const EarlierChecks& earlier, const FitOptions& options) {
   ScatterFit fit;
   const bool several = check.strips.size() > 1;
   const Summary today = summarise(check);
-  double ss = today.ss_pure, nu = today.nu_pure;
-  std::vector<Evidence> used = take(evidence, fit, ss, nu);
-  const std::vector<Summary> summaries = take(earlier, fit, ss, nu);
+  Outside outside = outside_of(evidence);
+  std::vector<Evidence>& used = outside.used;
+  for (std::size_t k = 0; k < 3; ++k) fit.evidence_nu[k] = outside.nu[k];
+  fit.earlier = earlier.part;
+  const std::shared_ptr<const LogTerms>& log = earlier.terms;
+  const double nu = today.nu_pure + fit.earlier.nu_pure + outside.nu[kReading];
   fit.nu_reading = nu;
-  fit.s2_reading = nu > 0 ? ss / nu : 0.0;
+  fit.s2_reading = nu > 0 ? (today.ss_pure + earlier.ss_pure + outside.ss_reading) / nu : 0.0;
   fit.resolution = resolution_mm(check);
   const double saw_nu = today.nu_line + fit.earlier.nu_line + fit.evidence_nu[kSaw];
-  const auto log = std::make_shared<const LogTerms>(terms_of(earlier, summaries, saw_nu, options, fit));
   const GroupData group =
       group_of(check, corners, today, corner_spans(check, corners, options), fit.s2_reading);
   set_rounding(fit, group);

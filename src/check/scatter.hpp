@@ -35,6 +35,16 @@ struct LogPart {
   std::optional<SeatingTest> test;  ///< from two strips today on
 };
 
+/// Earlier checks on their way into the likelihood (M18): the same for every check of one design.
+struct EarlierChecks {
+  LogPart part;
+  double ss_pure = 0;  ///< (M10)
+  std::shared_ptr<const LogTerms> terms;
+};
+/// \param today     degrees of freedom, spots and readings of the check that they inform
+EarlierChecks read_earlier(std::span<const ScatterEvidence> earlier, const Summary& today,
+                           std::span<const Evidence> evidence, const FitOptions& options);
+
 struct ScatterFit {
   std::unique_ptr<StripLikelihood> likelihood;
   std::array<double, 3> theta{};    ///< [mm^2]
@@ -58,6 +68,8 @@ struct ScatterFit {
 };
 
 /// \throws NoInterval when nothing informs the scatter of the measurement
+ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::span<const Evidence> evidence,
+                             const EarlierChecks& earlier, const FitOptions& options);
 ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<const Evidence> evidence,
                        std::span<const ScatterEvidence> earlier, const FitOptions& options);
 

@@ -28,9 +28,6 @@ std::optional<Answer> answer_of(std::string_view word) {
 
 namespace {
 
-constexpr double kConforms =
-    0.95;  // JCGM 106 leaves it to the parties; ISO 14253-1:2017 takes 95 %, second-hand
-
 Answer answer_of(double probability) {
   if (probability >= kConforms) return Answer::within;
   return probability <= 1 - kConforms ? Answer::outside : Answer::cannot_tell;

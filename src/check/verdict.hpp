@@ -17,6 +17,10 @@ const char* answer_word(Answer answer);
 /// Empty for any other word.
 std::optional<Answer> answer_of(std::string_view word);
 
+/// *Within* from this probability on, *outside* up to its complement. JCGM 106 leaves it to the parties; ISO
+/// 14253-1:2017 takes 95 %, second-hand.
+inline constexpr double kConforms = 0.95;
+
 struct Verdict {
   Answer setup = Answer::cannot_tell;
   double setup_probability = 0;  ///< P(|eta| <= T)

@@ -51,6 +51,19 @@ TEST_SUITE("check") {
     CHECK(near(inside / kTrials, 0.95, 0, 0.0015));  // three standard errors of the simulation
   }
 
+  TEST_CASE("coarse steps, for plans, come out nearly the same") {
+    for (const double nu : {1.0, 2.0, 5.0, 20.0}) {
+      for (const double share : {0.1, 1.0, 10.0}) {
+        const check::FewDfTerms terms{share, 1e-4, 3, 1, 1e-4, nu, 5e-5, 8, 0};
+        const check::FewDf fine(terms), coarse(terms, true);
+        CAPTURE(nu);
+        CAPTURE(share);
+        CHECK(near(coarse.half_width(0.95), fine.half_width(0.95), nu == 1 ? 1e-2 : 1e-4, 0));
+        CHECK(near(coarse.probability_within(0.02, 0.03), fine.probability_within(0.02, 0.03), 0, 1e-4));
+      }
+    }
+  }
+
   TEST_CASE("a known rounding is a floor under the spot means") {
     check::FewDfTerms terms;
     terms.c_b = 1;
