@@ -3,7 +3,9 @@
 
 #include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
+#include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
+#include "report/amounts.hpp"
 #include "report/drawing.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
@@ -57,7 +59,7 @@ void Session::guided_check() {
     talk_.ask("which setup", station_->setups.begin()->first,
               [&](const std::string& typed) { check.setup = station_->setup(typed).name; });
   }
-  talk_.say("Five-cut, 5 cuts, about 15 min.\n");
+  talk_.say("Five-cut, 5 cuts, about " + report::minutes_text(check::kMinutesFiveCut) + ".\n");
   ask_panel(check);
   talk_.say(care_notes(!cared_));
   cared_ = true;

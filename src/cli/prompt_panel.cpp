@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "check/reference_lengths.hpp"
+#include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/readings_file.hpp"
@@ -16,12 +16,6 @@ namespace quarterturn::cli {
 namespace {
 
 constexpr int kCuts = 5;  ///< of the guided test
-
-/// What is left of the shorter side, which is taken to lose most: cuts 1, 3, 5 … shorten one side, 2, 4 … the
-/// other (M5).
-double shorter_side_after(const check::PanelSize& panel, int cuts, double strip_mm) {
-  return std::min(panel.width_mm, panel.depth_mm) - (cuts + 1) / 2 * (strip_mm + check::kKerfMm);
-}
 
 std::string panel_words(const check::PanelSize& panel, units::Unit unit) {
   return report::size_text(panel.width_mm, unit) + " x " + report::size_text(panel.depth_mm, unit);
@@ -47,13 +41,13 @@ std::optional<check::PanelSize> Session::panel_left() const {
   double& shorter = left.width_mm <= left.depth_mm ? left.width_mm : left.depth_mm;
   double& longer = left.width_mm <= left.depth_mm ? left.depth_mm : left.width_mm;
   longer = std::floor(longer - cuts_ / 2 * (strip_mm_ + check::kKerfMm));
-  shorter = std::floor(shorter_side_after(*panel_, cuts_, strip_mm_));
+  shorter = std::floor(check::shorter_side_after(*panel_, cuts_, strip_mm_));
   return left;
 }
 
 /// False: the panel would come out too small to be held, and the person does not go on.
 bool Session::stays_large_enough(const check::PanelSize& panel, int cuts, double strip_mm) {
-  const double left = shorter_side_after(panel, cuts, strip_mm);
+  const double left = check::shorter_side_after(panel, cuts, strip_mm);
   if (left >= check::kSmallestPanelMm) return true;
   const auto unit = talk_.options.unit;
   talk_.say(report::wrapped(
@@ -68,7 +62,8 @@ bool Session::stays_large_enough(const check::PanelSize& panel, int cuts, double
 check::PanelSize Session::ask_panel_size() {
   auto offered = panel_left();
   if (offered && cuts_ > 0) {
-    const bool too_small = shorter_side_after(*offered, kCuts, correct::kStripMm) < check::kSmallestPanelMm;
+    const bool too_small =
+        check::shorter_side_after(*offered, kCuts, check::kStripMm) < check::kSmallestPanelMm;
     talk_.say(fmt::format("  The {} cuts left about {} of the last panel{}.\n", cuts_,
                           panel_words(*offered, talk_.options.unit),
                           too_small ? ": too small for five more. Take a new one" : ""));
@@ -94,7 +89,7 @@ void Session::ask_panel(check::Check& check) {
   for (bool settled = false; !settled;) {
     const auto size = ask_panel_size();
     try {
-      settled = stays_large_enough(size, kCuts, correct::kStripMm);
+      settled = stays_large_enough(size, kCuts, check::kStripMm);
     } catch (const Back&) {
       // Back to the panel.
     }

@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "check/reference_lengths.hpp"
+#include "check/test_cost.hpp"
 #include "station/geometry.hpp"
 
 namespace quarterturn::correct {
@@ -24,9 +24,7 @@ std::vector<check::Finding> panel_findings(const station::Station& station, cons
   if (longer > room->between_near_dog_and_fence_mm) {
     add("panel-too-long", {{"room_mm", room->between_near_dog_and_fence_mm}, {"panel_mm", longer}});
   }
-  // Cuts 1, 3, 5 … shorten one side, 2, 4 … the other.
-  const int most_cuts = (cuts + 1) / 2;
-  const double after = std::min(panel->width_mm, panel->depth_mm) - most_cuts * (kStripMm + check::kKerfMm);
+  const double after = check::shorter_side_after(*panel, cuts);
   if (!setup.bar && after < room->fence_outer_mm) {
     add("panel-leaves-outer-dog", {{"after_mm", after}, {"outer_mm", room->fence_outer_mm}});
   }

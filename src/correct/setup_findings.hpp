@@ -20,7 +20,6 @@
 namespace quarterturn::correct {
 
 inline constexpr double kShortFenceMm = 250.0;  ///< a fence pair below it makes seating weigh
-inline constexpr double kStripMm = 25.0;        ///< usual strip of a test, 20 to 30 mm
 
 /// \param cuts  of the whole test: 5, 4, or as many as a progressive test has
 std::vector<check::Finding> panel_findings(const station::Station& station, const station::Setup& setup,

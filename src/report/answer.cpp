@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "check/reference_lengths.hpp"
+#include "check/test_cost.hpp"
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/words.hpp"
@@ -12,8 +12,6 @@
 
 namespace quarterturn::report {
 namespace {
-
-constexpr int kMinutesTwoCuts = 5;
 
 std::string colored(const std::string& text, const check::Verdict& verdict, const TextOptions& options) {
   if (!options.color) return text;
@@ -46,7 +44,7 @@ std::string allowed_words(const correct::Outcome& outcome, const TextOptions& op
 
 /// Two more cuts on the panel that lies on the table: what they cost and leave.
 std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options) {
-  std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(kMinutesTwoCuts));
+  std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(check::kMinutesTwoCuts));
   text += outcome.check.strips.size() < 2 ? "begin to show how it seats" : "tell more";
   if (!outcome.check.panel_size) return text + ".";
   double strip_mm = 0;
@@ -55,10 +53,7 @@ std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& op
   }
   int most_cut = 0;
   for (const auto& strip : outcome.check.strips) most_cut = std::max(most_cut, strip.to_cut);
-  // Every second cut takes a strip and a kerf off the same measure of the panel.
-  const int off = (most_cut + 2 + 1) / 2;
-  const double left_mm = std::min(outcome.check.panel_size->width_mm, outcome.check.panel_size->depth_mm) -
-                         off * (strip_mm + check::kKerfMm);
+  const double left_mm = check::shorter_side_after(*outcome.check.panel_size, most_cut + 2, strip_mm);
   if (left_mm < check::kSmallestPanelMm) {
     return fmt::format(
         "This panel is used up (about {} would be left, {} is the least that can be held safely): take a "
