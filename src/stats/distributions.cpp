@@ -5,6 +5,7 @@
 
 #include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/fisher_f.hpp>
+#include <boost/math/distributions/non_central_t.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 #include <cmath>
@@ -46,6 +47,10 @@ double t_probability(double t, double dof) {
 double t_quantile(double p, double dof) {
   if (std::isinf(dof)) return normal_quantile(p);
   return bm::quantile(StudentT(dof), p);
+}
+
+double noncentral_t_probability(double t, double dof, double shift) {
+  return bm::cdf(bm::non_central_t_distribution<double, Plain>(dof, shift), t);
 }
 
 double chi2_probability(double x, double dof) {

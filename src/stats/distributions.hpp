@@ -21,6 +21,9 @@ inline constexpr double kTwoSided95 = 1.96;
 double t_probability(double t, double dof);  ///< P(T <= t); dof may be infinite
 double t_quantile(double p, double dof);     ///< dof may be infinite
 
+/// P(T <= t), T = (Z + shift)/sqrt(chi2_dof/dof): what a t statistic is when the mean is not the one tested.
+double noncentral_t_probability(double t, double dof, double shift);
+
 double chi2_probability(double x, double dof);  ///< P(X <= x)
 double chi2_quantile(double p, double dof);
 

@@ -147,4 +147,26 @@ TEST_SUITE("stats") {
     CHECK(stats::share_interval(10, 10, 0.95).second == 1);
     CHECK_THROWS_AS(stats::share_interval(3, 2, 0.95), std::domain_error);
   }
+
+  TEST_CASE("noncentral t: as its definition, summed over the chi-square") {
+    // P(T <= t) = E[Phi(t sqrt(chi2/dof) - shift)]; midpoints of 20,000 equal slices of the chi-square.
+    const int slices = 20'000;
+    for (const double dof : {2.0, 5.0, 11.0}) {
+      for (const double shift : {0.0, 1.0, 3.5}) {
+        for (const double t : {-0.5, 1.0, 2.5}) {
+          double sum = 0;
+          for (int i = 0; i < slices; ++i) {
+            const double chi2 = stats::chi2_quantile((i + 0.5) / slices, dof);
+            sum += stats::normal_probability(t * std::sqrt(chi2 / dof) - shift) / slices;
+          }
+          CAPTURE(dof);
+          CAPTURE(shift);
+          CAPTURE(t);
+          CHECK(near(stats::noncentral_t_probability(t, dof, shift), sum, 0, 1e-5));
+          if (shift == 0)
+            CHECK(near(stats::noncentral_t_probability(t, dof, 0), stats::t_probability(t, dof), 1e-10, 0));
+        }
+      }
+    }
+  }
 }

@@ -1,0 +1,231 @@
+// SPDX-License-Identifier: MIT
+#include "plan/further.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <tuple>
+
+#include "check/corners.hpp"
+#include "check/resolution.hpp"
+#include "check/summary.hpp"
+#include "check/test_cost.hpp"
+#include "plan/synthetic.hpp"
+#include "stats/conditional_normal.hpp"
+#include "stats/distributions.hpp"
+#include "stats/latin_hypercube.hpp"
+
+namespace quarterturn::plan {
+namespace {
+
+constexpr int kDraws = 512;
+// The quadrature of (M28) costs a hundred times as much.
+constexpr int kDrawsFewDf = 96;
+constexpr std::uint64_t kSeed = 20260302;
+/// So near to what is allowed, as a share of it, no number of cuts will tell on which side it lies.
+constexpr double kAtTolerance = 0.05;
+
+struct Variances {
+  double reading = 0, saw = 0, seating = 0;  // mm^2
+};
+Variances variances_of(const check::Fit& fit) {
+  const auto square = [&](check::Component component) {
+    const double s = fit.scatter[static_cast<std::size_t>(component)].estimate_mm;
+    return s * s;
+  };
+  Variances v{square(check::Component::reading), square(check::Component::saw_marks),
+              square(check::Component::seating)};
+  if (fit.scatter[static_cast<std::size_t>(check::Component::seating)].source == check::Source::unknown)
+    v.seating = check::kAssumedSeatingMm * check::kAssumedSeatingMm;
+  // (M38) has one standard error in its place; all of it is seating of one corner.
+  if (v.seating <= 0 && fit.next_panel) {
+    const double of_one = fit.next_panel->u * fit.next_panel->u - fit.eta.u * fit.eta.u;
+    v.seating = std::max(0.0, of_one) * fit.span_mm * fit.span_mm / 2;
+  }
+  return v;
+}
+
+/// What is on the table: the panel that was cut last, how often, and how wide its strips are.
+struct OnTable {
+  int panel = 1, cuts = 0;
+  double strip_mm = 0;
+};
+OnTable on_table(const check::Check& check) {
+  OnTable table;
+  for (const auto& strip : check.strips) table.panel = std::max(table.panel, strip.panel);
+  for (const auto& strip : check.strips) {
+    if (strip.panel != table.panel) continue;
+    table.cuts = std::max(table.cuts, strip.to_cut);
+    for (const auto& spot : strip.spots)
+      table.strip_mm = std::max(table.strip_mm, check::mean_mm(spot.readings));
+  }
+  return table;
+}
+
+/// A strip as the last one was measured.
+check::Strip next_strip(const check::Check& check, int panel, int cut) {
+  check::Strip strip = check.strips.back();
+  strip.panel = panel;
+  strip.from_cut = cut - 4;
+  strip.to_cut = cut;
+  return strip;
+}
+
+/// The check carried on: `on_panel` more cuts, or so many cuts on each of some fresh panels.
+check::Check carried_on(const check::Check& check, const OnTable& table, const FurtherStep& step,
+                        double resolution_mm) {
+  check::Check more = check;
+  if (step.fresh_panels == 0) {
+    for (int cut = table.cuts + 1; cut <= table.cuts + step.cuts; ++cut)
+      more.strips.push_back(next_strip(check, table.panel, cut));
+  }
+  for (int panel = 1; panel <= step.fresh_panels; ++panel) {
+    for (int cut = 5; cut <= step.cuts; ++cut)
+      more.strips.push_back(next_strip(check, table.panel + panel, cut));
+  }
+  more.test = check::TestKind::progressive;
+  // New widths are no multiples of the step that the readings were found to have (M15).
+  if (!more.caliper) more.caliper = check::Caliper{};
+  more.caliper->resolution_mm = resolution_mm;
+  return more;
+}
+
+/// (M14) of all strips together, the old ones first.
+std::vector<double> covariance_of(const check::Check& all, const check::Fit& fit, const Variances& v,
+                                  double new_variance, const check::Corners& corners,
+                                  const check::FitOptions& options) {
+  auto covariance = check::seating_matrix(corners, check::corner_spans(all, corners, options));
+  for (double& value : covariance) value *= v.seating;
+  const std::size_t n = all.strips.size();
+  for (std::size_t j = 0; j < n; ++j) {
+    const bool old = j < fit.tapers.size();
+    covariance[j * n + j] += old ? fit.tapers[j].u_rad * fit.tapers[j].u_rad : new_variance;
+  }
+  return covariance;
+}
+
+check::Answer answer_at(const check::Fit& fit, double tolerance_rad) {
+  const double p = fit.probability_within(tolerance_rad);
+  if (p >= check::kConforms) return check::Answer::within;
+  return p <= 1 - check::kConforms ? check::Answer::outside : check::Answer::cannot_tell;
+}
+
+// (M91)
+void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fit, const OnTable& table,
+              std::span<const check::Evidence> evidence, std::span<const check::ScatterEvidence> earlier,
+              const check::FitOptions& options, double tolerance_rad) {
+  check::Check all = carried_on(check, table, step, fit.resolution_mm);
+  const check::Corners corners = check::corners_of(all);
+  const Variances v = variances_of(fit);
+  const std::size_t old = check.strips.size(), fresh = all.strips.size() - old;
+  const auto& like = check.strips.back();
+  const auto summary = check::summarise(check);
+  const auto spot = check::spot_variance(v.reading, static_cast<int>(like.spots.front().readings.size()),
+                                         fit.resolution_mm);
+  const double spot_variance = v.saw + spot.share * v.reading + spot.fixed;
+  const auto covariance = covariance_of(all, fit, v, spot_variance / summary.sxx.back(), corners, options);
+  const auto given = stats::conditional_normal(covariance, static_cast<int>(old), static_cast<int>(fresh));
+  std::vector<double> mean(fresh);
+  for (std::size_t i = 0; i < fresh; ++i) {
+    mean[i] = corners.t[old + i] * fit.eta.x;
+    for (std::size_t j = 0; j < old; ++j)
+      mean[i] += given.gain[i * old + j] * (fit.tapers[j].taper_rad - corners.t[j] * fit.eta.x);
+  }
+  const check::Refit refit(all, {evidence.begin(), evidence.end()}, earlier, options);
+  const double nu_e = pure_dof(like), nu_l = line_dof(like);
+  const auto wanted = std::fabs(fit.eta.x) <= tolerance_rad ? check::Answer::within : check::Answer::outside;
+  const std::size_t dimensions = 3 * fresh;
+  for (std::size_t i = 0; i < fresh; ++i)
+    write_strip(all.strips[old + i], mean[i], v.reading * nu_e, spot_variance * nu_l);
+  const auto n = static_cast<std::size_t>(refit(all).rule == check::Rule::few_df ? kDrawsFewDf : kDraws);
+  const auto u = stats::latin_hypercube(static_cast<int>(n), static_cast<int>(dimensions), kSeed);
+  std::vector<double> half_widths;
+  int right = 0;
+  for (std::size_t d = 0; d < n; ++d) {
+    const double* at = u.data() + d * dimensions;
+    for (std::size_t i = 0; i < fresh; ++i) {
+      double taper = mean[i];
+      for (std::size_t k = 0; k <= i; ++k) taper += given.root[i * fresh + k] * stats::normal_quantile(at[k]);
+      const double ss_e = nu_e > 0 ? v.reading * stats::chi2_quantile(at[fresh + i], nu_e) : 0;
+      const double ss_l = nu_l > 0 ? spot_variance * stats::chi2_quantile(at[2 * fresh + i], nu_l) : 0;
+      write_strip(all.strips[old + i], taper, ss_e, ss_l);
+    }
+    const check::Fit then = refit(all);
+    step.provisional = then.provisional;
+    half_widths.push_back(then.eta.half_width);
+    if (!then.eta.unknown && answer_at(then, tolerance_rad) == wanted) ++right;
+  }
+  step.chance = static_cast<double>(right) / static_cast<double>(n);
+  const auto middle = half_widths.begin() + static_cast<std::ptrdiff_t>(n / 2);
+  std::ranges::nth_element(half_widths, middle);
+  step.half_width = *middle;
+}
+
+/// What is looked at, by minutes.
+std::vector<FurtherStep> steps_of(const check::Check& check, const OnTable& table, int most_cuts,
+                                  double least_mm) {
+  std::vector<FurtherStep> steps;
+  const auto strips = static_cast<int>(check.strips.size());
+  for (const int cuts : {1, 2, 3, 4, 6, 8, 10, 12}) {
+    // In twos; an odd one where it makes the fourth strip, from which on no seating is assumed (M19).
+    if (cuts % 2 != 0 && strips + cuts != 4) continue;
+    FurtherStep step;
+    step.cuts = cuts;
+    step.minutes = check::minutes_of_more_cuts(cuts);
+    if (check.panel_size) {
+      step.side_after_mm = check::shorter_side_after(*check.panel_size, table.cuts + cuts, table.strip_mm);
+      if (*step.side_after_mm < least_mm) continue;
+    }
+    if (cuts <= most_cuts) steps.push_back(step);
+  }
+  static constexpr std::array<std::array<int, 2>, 8> kFresh{
+      {{1, 5}, {1, 7}, {1, 8}, {1, 10}, {1, 12}, {2, 5}, {3, 5}, {4, 5}}};
+  for (const auto& [panels, cuts] : kFresh) {
+    FurtherStep step;
+    step.fresh_panels = panels;
+    step.cuts = cuts;
+    step.minutes = panels * (check::kMinutesFiveCut + check::minutes_of_more_cuts(cuts - 5));
+    if (check.panel_size) {
+      step.side_after_mm = check::shorter_side_after(*check.panel_size, cuts, table.strip_mm);
+      if (*step.side_after_mm < least_mm) continue;
+    }
+    if (panels * cuts <= most_cuts) steps.push_back(step);
+  }
+  std::ranges::stable_sort(steps, {}, [](const FurtherStep& s) { return std::tuple(s.minutes, s.cuts); });
+  return steps;
+}
+
+}  // namespace
+
+Further further_cuts(const check::Check& check, const check::Fit& fit,
+                     std::span<const check::Evidence> evidence,
+                     std::span<const check::ScatterEvidence> earlier, const check::FitOptions& options,
+                     double tolerance_rad, double wanted, int most_cuts, double least_mm) {
+  Further out;
+  out.eta_rad = fit.eta.x;
+  out.tolerance_rad = tolerance_rad;
+  out.wanted = wanted;
+  out.provisional_now = fit.provisional;
+  if (!fit.eta.unknown) out.now = answer_at(fit, tolerance_rad);
+  out.settled = out.now != check::Answer::cannot_tell && !fit.provisional;
+  if (out.settled) return out;
+  const OnTable table = on_table(check);
+  out.used_up = check.panel_size &&
+                check::shorter_side_after(*check.panel_size, table.cuts + 1, table.strip_mm) < least_mm;
+  out.at_tolerance = std::fabs(std::fabs(fit.eta.x) - tolerance_rad) < kAtTolerance * tolerance_rad;
+  if (out.at_tolerance) return out;
+  for (FurtherStep& step : steps_of(check, table, most_cuts, least_mm)) {
+    try_step(step, check, fit, table, evidence, earlier, options, tolerance_rad);
+    out.steps.push_back(step);
+    if (step.chance < wanted) continue;
+    const std::size_t at = out.steps.size() - 1;
+    if (!step.provisional) {
+      out.cheapest = at;
+      break;
+    }
+    if (!out.cheapest_provisional) out.cheapest_provisional = at;
+  }
+  return out;
+}
+
+}  // namespace quarterturn::plan
