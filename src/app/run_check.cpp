@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "app/bare_geometry.hpp"
+#include "app/fit_inputs.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/caliper_classes.hpp"
@@ -13,9 +14,6 @@
 
 namespace quarterturn::app {
 namespace {
-
-/// Panel length over which mm are quoted while nobody has named one.
-constexpr double kPanelMm = 600.0, kPanelInch = 24.0;
 
 /// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has.
 std::optional<check::Caliper> caliper_of(const check::Check& check,
@@ -30,15 +28,6 @@ std::optional<check::Caliper> caliper_of(const check::Check& check,
   }
   if (owned.size() == 1) return files::caliper_of_class(owned.front().caliper_class);
   return std::nullopt;
-}
-
-std::vector<check::Evidence> evidence_of(const std::optional<check::Caliper>& caliper) {
-  if (!caliper || caliper->repeatability_mm <= 0) return {};
-  return {{check::Component::reading,
-           caliper->repeatability_mm * caliper->repeatability_mm,
-           caliper->dof(),
-           check::Source::caliper,
-           {}}};
 }
 
 void refuse_other_station(const check::Check& check, const station::Station& station) {
@@ -60,7 +49,7 @@ void refuse_mitre(const check::Check& check, const station::Setup& setup) {
 double panel_of(const check::Check& check, const std::optional<units::Tolerance>& tolerance) {
   if (tolerance && tolerance->over) return tolerance->over->mm();
   if (check.panel_size) return check.panel_size->width_mm;
-  return check.unit == units::Unit::inch ? kPanelInch * units::kMmPerInch : kPanelMm;
+  return usual_panel_mm(check.unit);
 }
 
 check::Estimate turned(const check::Estimate& eta, int q) {
@@ -188,25 +177,10 @@ correct::Expected expected_after(const correct::Outcome& outcome, double moved_r
                                  u_action_rad, variance);
 }
 
-namespace {
-
-check::FitOptions fit_options(const CheckRequest& request, const correct::Outcome& outcome) {
-  check::FitOptions options;
-  options.confidence = request.confidence;
-  options.use_assumed = request.use_assumed;
-  if (outcome.geometry) {
-    options.span_mm = outcome.geometry->seating_span_mm();
-    options.bar_length_mm = outcome.geometry->bar_length_mm;
-  }
-  return options;
-}
-
-}  // namespace
-
 check::Simulation simulate_check(const CheckRequest& request, const correct::Outcome& outcome,
                                  const check::SimulationOptions& options) {
   return check::simulate(outcome.check, evidence_of(outcome.check.caliper), outcome.fit,
-                         fit_options(request, outcome), options);
+                         fit_options_of(outcome.geometry, request.confidence, request.use_assumed), options);
 }
 
 correct::Outcome run_check(const CheckRequest& request) {
@@ -215,9 +189,8 @@ correct::Outcome run_check(const CheckRequest& request) {
   outcome.pending = request.pending;
   outcome.check.caliper = caliper_of(request.check, request.station);
   const station::Setup* setup = place(request, outcome);
-
   outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier,
-                           fit_options(request, outcome));
+                           fit_options_of(outcome.geometry, request.confidence, request.use_assumed));
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);

@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: MIT
+#include "app/run_plan.hpp"
+
+#include <doctest/doctest.h>
+
+#include "app/fit_inputs.hpp"
+#include "app/run_check.hpp"
+#include "support/near.hpp"
+#include "support/outcomes.hpp"
+#include "units/input_error.hpp"
+
+using namespace quarterturn;
+using quarterturn::test::near;
+
+namespace {
+
+app::PlanRequest of_dock() {
+  app::PlanRequest request;
+  request.station = test::dock();
+  request.most_cuts = 8;
+  return request;
+}
+
+}  // namespace
+
+TEST_SUITE("app") {
+  TEST_CASE("a plan for a station takes its fence, its tolerance and its caliper") {
+    const auto result = app::run_plan(of_dock());
+    CHECK(result.station == "dock");
+    CHECK(result.setup == "crosscut");
+    CHECK(near(result.span_mm, 288, 0, 1e-9));
+    CHECK(!result.span_assumed);
+    CHECK(!result.caliper_assumed);
+    REQUIRE(result.aim);
+    CHECK(near(result.aim->tolerance_rad, 0.10 / 600, 1e-12, 0));
+    CHECK(near(result.over_mm, 600, 0, 1e-9));
+    CHECK(result.seating == plan::From::assumed);
+    CHECK(result.saw_marks == plan::From::nothing);
+    CHECK(near(result.bench.sizes.seating_mm, check::kAssumedSeatingMm, 0, 1e-12));
+    // The outer fence dog stands 394 mm from the cut; a panel has to reach it.
+    CHECK(result.least_mm > check::kSmallestPanelMm);
+  }
+
+  TEST_CASE("without a station: the usual things, and said to be so") {
+    app::PlanRequest request;
+    request.most_cuts = 8;
+    auto result = app::run_plan(request);
+    CHECK(result.caliper_assumed);
+    CHECK(result.panel_assumed);
+    CHECK(result.span_assumed);
+    CHECK(near(result.span_mm, check::kDefaultSpanMm, 0, 1e-9));
+    CHECK(!result.aim);
+    CHECK(result.least_mm == check::kSmallestPanelMm);
+    const double usual = result.plan.rows.front().half_width;
+    // Seating alone falls with the distance of the fence dogs.
+    request.fence_baseline_mm = 768;
+    result = app::run_plan(request);
+    CHECK(!result.span_assumed);
+    CHECK(near(result.plan.rows.front().half_width, usual / 2, 0.05, 0));
+  }
+
+  TEST_CASE("sizes that are given win over those of the log, whose checks then stand aside") {
+    auto request = of_dock();
+    request.earlier.push_back({test::ends_check(), 288, "", ""});
+    CHECK(app::run_plan(request).bench.earlier.size() == 1);
+    request.seating_mm = 0.01;
+    request.saw_marks_mm = 0.03;
+    const auto result = app::run_plan(request);
+    CHECK(result.seating == plan::From::given);
+    CHECK(result.saw_marks == plan::From::given);
+    CHECK(result.bench.sizes.seating_mm == 0.01);
+    CHECK(result.bench.sizes.saw_marks_mm == 0.03);
+    CHECK(result.bench.earlier.empty());
+  }
+
+  TEST_CASE("what cannot be planned is refused with what must be") {
+    auto request = of_dock();
+    request.panel = check::PanelSize{380, 600, {}};
+    CHECK_THROWS_AS(app::run_plan(request), units::InputError);
+    request = of_dock();
+    request.apart_mm = 600;
+    CHECK_THROWS_AS(app::run_plan(request), units::InputError);
+    request.apart_mm = 40;
+    CHECK_THROWS_AS(app::run_plan(request), units::InputError);
+    request = of_dock();
+    request.setup = "crosscat";
+    CHECK_THROWS_AS(app::run_plan(request), units::InputError);
+    request = of_dock();
+    request.station->setups["crosscut"].nominal_deg = 45;
+    CHECK_THROWS_AS(app::run_plan(request), units::InputError);
+  }
+
+  TEST_CASE("what settles a check goes by its own outcome") {
+    auto request = test::station_request();
+    const auto outcome = app::run_check(request);
+    const auto settling = app::settle_check(request, outcome);
+    CHECK(settling.station == "dock");
+    CHECK(settling.setup == "crosscut");
+    CHECK(!settling.panel_known);
+    CHECK(near(settling.further.eta_rad, outcome.fit.eta.x, 1e-12, 0));
+    CHECK(settling.further.provisional_now);
+    CHECK(settling.further.cheapest);
+    // No tolerance, nothing to settle.
+    request.station->setups["crosscut"].tolerance.reset();
+    CHECK_THROWS_AS(app::settle_check(request, app::run_check(request)), units::InputError);
+  }
+
+  TEST_CASE("a check and a plan give their fits the same") {
+    const auto outcome = app::run_check(test::station_request());
+    const auto result = app::run_plan(of_dock());
+    const auto evidence = app::evidence_of(outcome.check.caliper);
+    REQUIRE(evidence.size() == result.bench.evidence.size());
+    CHECK(evidence.front().s2 == result.bench.evidence.front().s2);
+    CHECK(evidence.front().nu == result.bench.evidence.front().nu);
+    // One strip with seating assumed: what was foretold is what the check prints, its places lying nearer.
+    auto request = of_dock();
+    request.apart_mm = 525;
+    CHECK(near(app::run_plan(request).plan.rows.front().half_width, outcome.fit.eta.half_width, 0.01, 0));
+  }
+}
