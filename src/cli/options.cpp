@@ -75,6 +75,34 @@ WordRow correct_row() {
   return row;
 }
 
+WordRow plan_row() {
+  return {"plan",
+          "what a test will tell, in cuts, minutes and panel; what settles a verdict",
+          {"", "--settle READINGS"},
+          {{"--station", "NAME|FILE", "the station [the only one]; none: a table from options alone"},
+           {"--setup", "NAME", "the setup of the station; not needed when it has one"},
+           {"--panel", "SIZE", "size of the panel before its first cut [600 x 600 mm]"},
+           {"--spots", "N", "places measured on each strip [2]"},
+           {"--readings", "N", "readings at each place [3]"},
+           {"--apart", "DISTANCE", "between the outer places [both 20 mm from the ends]"},
+           {"--caliper", "CLASS", "class of caliper, or: resolution 0.01, repeatability 0.012 [digital]"},
+           {"--fence-baseline", "DISTANCE", "between the holes of the fence dogs, without a station"},
+           {"--tolerance", "TOLERANCE", "what is square enough: \"0.10 over 600\" or \"0.01 deg\""},
+           {"--seating", "LENGTH", "how unevenly a panel seats at each dog [the log's, else 0.02 mm]"},
+           {"--saw-marks", "LENGTH", "roughness of the edges from place to place [the log's, else none]"},
+           {"--share", "SHARE",
+            "the error planned for, in tolerances: below 1 within [0.33], above outside [2]", true},
+           {"--chance", "SHARE", "with which a verdict should be settled [0.8]"},
+           {"--most-cuts", "N", "cuts that are looked at, in all [30]"},
+           {"--settle", "READINGS", "a readings file or a kept check (dock/3): how many more cuts settle it"},
+           {"--no-assumed", "", "leave out the assumed seating; what it covers is then not told"},
+           {"--no-log", "", "use nothing that was kept of earlier checks"}},
+          {"quarterturn plan --station dock",
+           "quarterturn plan --tolerance \"0.10 over 600\" --panel \"800 x 600\" --spots 3",
+           "quarterturn plan --settle readings.csv --station dock", "quarterturn plan --settle dock/3"},
+          0};
+}
+
 WordRow station_row() {
   return {"station",
           "the stations you described: worktop, dogs, rails, setups",
@@ -183,13 +211,14 @@ WordRow find_row() {
           names_of_find};
 }
 
-constexpr std::array<std::string_view, 4> kLater{"plan", "survey", "report", "--settle"};
+constexpr std::array<std::string_view, 2> kLater{"survey", "report"};
 
 }  // namespace
 
 const std::vector<WordRow>& word_rows() {
-  static const std::vector<WordRow> rows{check_row(),   correct_row(), station_row(), shims_row(),
-                                         caliper_row(), log_row(),     history_row(), find_row()};
+  static const std::vector<WordRow> rows{check_row(),   correct_row(), plan_row(),
+                                         station_row(), shims_row(),   caliper_row(),
+                                         log_row(),     history_row(), find_row()};
   return rows;
 }
 

@@ -11,6 +11,7 @@ constexpr const char* kWords =
     "more             two more cuts on the same panel\n"
     "correct          what to move, and what to expect of it\n"
     "ways             all ways to correct         why      how the answer came about\n"
+    "plan             what a test will tell; plan --settle dock/3: how many more cuts settle a check\n"
     "station          list, show, set, rename, add, export; station NAME takes another one\n"
     "shims, caliper   what you own\n"
     "log              list, show CHECK, event, note, amend, withdraw: what was kept; every check is\n"

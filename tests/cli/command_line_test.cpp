@@ -191,8 +191,8 @@ TEST_SUITE("cli") {
         run_program(home, with({"check", "--fence-end", "22.7", "--free-end", "22.1"}, {"--apart", "52500"})),
         3, "--apart is '52500', but must be a distance above 0, at most 10 m");
     refused(run_program(home, {"station", "show", "--station", "dock"}), 2,
-            "'--station' is not of 'station', but must go with check, correct, shims, caliper, log, history "
-            "or find");
+            "'--station' is not of 'station', but must go with check, correct, plan, shims, caliper, log, "
+            "history or find");
     refused(run_program(home, {"--station", "dock", "shims"}), 2, "stands before its word");
     CHECK(run_program(home, {"check", "--fence-end", "22.7 22.71", "--free-end", "22.1 22.1", "--apart",
                              "525", "--keep", "Left", "--panel-side", "BEFORE"})
@@ -444,7 +444,7 @@ TEST_SUITE("cli") {
       for (const auto& option : row.options) CHECK(holds(help.out, std::string(option.name)));
       CHECK(!holds(help.out, "survey"));
     }
-    for (const char* later : {"plan", "survey", "report"}) {
+    for (const char* later : {"survey", "report"}) {
       refused(run_program(home, {later}), 2, "is not in this version");
       CHECK(!cli::find_word(later));
     }
