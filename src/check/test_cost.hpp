@@ -25,7 +25,8 @@ inline int minutes_of_more_cuts(int cuts) {
 /// What is left of the shorter side, which is taken to lose most: cuts 1, 3, 5 … shorten one side, 2, 4 … the
 /// other.
 inline double shorter_side_after(const PanelSize& panel, int cuts, double strip_mm = kStripMm) {
-  return std::min(panel.width_mm, panel.depth_mm) - (cuts + 1) / 2 * (strip_mm + kKerfMm);
+  const int off = (cuts + 1) / 2;
+  return std::min(panel.width_mm, panel.depth_mm) - off * (strip_mm + kKerfMm);
 }
 
 }  // namespace quarterturn::check

@@ -225,4 +225,42 @@ TEST_SUITE("check") {
     CHECK(fit.next_panel->dof == 4);
     CHECK(check::verdict_of(fit, 1.6667e-4).seating_too_wide);  // sigma_r 2e-4 against 0.10 over 600
   }
+
+  TEST_CASE("a fit that is repeated for one design gives the interval of the fit itself") {
+    std::mt19937_64 random(20260307);
+    test::Design design;
+    design.positions = {0, 250, 500};
+    design.sigma_r = 5e-5;
+    design.sigma_f = 0.01;
+    const std::vector<check::Evidence> evidence{
+        {check::Component::reading, 0.012 * 0.012, 8, check::Source::caliper, ""}};
+    check::FitOptions options;
+    options.span_mm = 384;
+    for (const int earlier_checks : {0, 2, 8}) {
+      std::vector<check::ScatterEvidence> earlier;
+      design.panels = 1;
+      design.cuts = 7;
+      for (int i = 0; i < earlier_checks; ++i) earlier.push_back({design.check(random), 384, "", ""});
+      for (const auto& [panels, cuts] : {std::pair{1, 5}, {1, 8}, {4, 5}}) {
+        design.panels = panels;
+        design.cuts = cuts;
+        const check::Refit refit(design.check(random), evidence, earlier, options);
+        for (int i = 0; i < 3; ++i) {
+          const check::Check check = design.check(random);
+          const check::Fit fit = check::fit(check, evidence, earlier, options), again = refit(check);
+          CAPTURE(earlier_checks);
+          CAPTURE(cuts);
+          CHECK(again.rule == fit.rule);
+          CHECK(again.provisional == fit.provisional);
+          CHECK(near(again.eta.x, fit.eta.x, 1e-9, 1e-15));
+          // The quadrature of few degrees of freedom has coarser steps; under one its tails are long.
+          const bool tails = fit.scatter[2].dof < 1;
+          const double rel = fit.rule != check::Rule::few_df ? 1e-9 : tails ? 0.1 : 1e-3;
+          CHECK(near(again.eta.half_width, fit.eta.half_width, rel, 0));
+          CHECK(near(again.probability_within_at(fit.eta.x, 2e-4), fit.probability_within(2e-4), 0,
+                     tails ? 5e-3 : 1e-3));
+        }
+      }
+    }
+  }
 }
