@@ -113,6 +113,11 @@ app::PlanRequest plan_request(const Context& context, const Parsed& parsed, unit
   return request;
 }
 
+/// What bare numbers on the command line mean, whatever the readings are in.
+units::Unit typed_unit(const Context& context, const Parsed& parsed) {
+  return text_options(context, parsed, units::Unit::mm).unit;
+}
+
 /// `dock/3`: a name without a dot or a further slash, and a number.
 bool names_a_check(const std::string& text) {
   const auto slash = text.rfind('/');
@@ -132,8 +137,11 @@ app::CheckRequest check_to_settle(const Context& context, const Parsed& parsed, 
     auto request = app::request_of(*context.log, kept.latest);
     request.confidence = confidence_of(parsed);
     request.use_assumed = !parsed.has("--no-assumed");
-    if (const auto text = parsed.value("--tolerance")) request.tolerance = units::parse_tolerance(*text);
-    if (const auto text = parsed.value("--caliper")) request.check.caliper = files::parse_caliper(*text);
+    const auto unit = typed_unit(context, parsed);
+    if (const auto text = parsed.value("--tolerance"))
+      request.tolerance = units::parse_tolerance(*text, unit);
+    if (const auto text = parsed.value("--caliper"))
+      request.check.caliper = files::parse_caliper(*text, unit);
     if (!parsed.has("--no-log")) app::inform(request, *context.log, context.now_utc, kept.made.id);
     name = app::name_of(*context.log, kept);
     return request;
@@ -158,7 +166,7 @@ Said settle(const Context& context, const Parsed& parsed, const std::string& wha
   auto request = check_to_settle(context, parsed, what, said, name);
   const auto options = text_options(context, parsed, request.check.unit);
   if (const auto text = parsed.value("--panel"))
-    request.check.panel_size = files::parse_panel_size(*text, options.unit);
+    request.check.panel_size = files::parse_panel_size(*text, typed_unit(context, parsed));
   try {
     auto settling =
         app::settle_check(request, app::run_check(request), chance_of(parsed), most_cuts_of(parsed));

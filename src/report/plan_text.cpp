@@ -74,6 +74,10 @@ class Teller {
 std::string Teller::first() const {
   const Row& row = r_.plan.rows.front();
   const std::string one = fmt::format("One five-cut (5 cuts, {}) ", minutes_text(row.minutes));
+  if (row.unknown == "no-scatter")
+    return one +
+           "gives no ±: nothing tells how a reading scatters. Read each place several times, or name a class "
+           "of caliper.";
   if (row.unknown) return one + "gives no ±: one strip does not show how the panel seats.";
   return one +
          fmt::format("will tell to about {}{}.", half_width_text(mm(row.half_width), options_.unit), over());

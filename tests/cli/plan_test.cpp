@@ -232,6 +232,15 @@ TEST_SUITE("cli") {
         run_program(home, {"plan", "--settle", file, "--tolerance", "0.10 over 600", "--panel", "385 x 385"});
     CHECK(small.status == 0);
     CHECK(holds(small.out, "fresh panel"));
+    // Bare numbers of the command line are mm, whatever the readings are in.
+    const auto inches = home.write("inches.csv",
+                                   "# test: five-cut\n# unit: in\n# caliper: digital-inch\n"
+                                   "panel,from_cut,to_cut,position,width\n"
+                                   "1,1,5,0.8,0.8950 0.8955\n1,1,5,21.4,0.8720 0.8715\n");
+    const auto told = run_program(
+        home, {"plan", "--settle", inches, "--tolerance", "0.10 over 600", "--panel", "600 x 600"});
+    CHECK(told.status == 0);
+    CHECK(holds(flat(told.out), "allowed 0.004 in over 23.6"));
     refused(run_program(home, {"plan", "--settle", file, "--spots", "3"}), 2, "leave it out with --settle");
     refused(run_program(home, {"plan", "--settle", home.path() + "/none.csv"}), 4, "none.csv");
     refused(run_program(home, {"plan", "--settle", "dock/7"}), 3, "'dock'");

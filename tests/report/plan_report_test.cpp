@@ -103,6 +103,8 @@ TEST_SUITE("report") {
     CHECK(holds(told(result), "nothing is said of a verdict"));
     result.plan.rows[0].unknown = "seating-unseen";
     CHECK(holds(told(result), "gives no ±: one strip does not show how the panel seats."));
+    result.plan.rows[0].unknown = "no-scatter";
+    CHECK(holds(told(result), "gives no ±: nothing tells how a reading scatters."));
   }
 
   TEST_CASE("plan: where each size comes from is said") {
