@@ -228,8 +228,9 @@ void tell_change(const Scene& scene, const BaseModel& base, Found& found) {
 
 /// What was found, and explains nothing: no cause that the test looks at is among those that are left.
 void tell_found_aside(const Answers& answers, Found& found) {
-  for (const auto& [code, answer] : answers) {
-    const TestRow* test = find_test_row(code);
+  for (const auto& one : answers) {
+    const TestRow* test = find_test_row(one.first);
+    const Answer& answer = one.second;
     if (test == nullptr || answer.skipped || !answer.found) continue;
     const bool explains = std::ranges::any_of(found.suspects, [&](const Suspect& suspect) {
       return standing(suspect) != Standing::out && standing(suspect) != Standing::unlikely &&

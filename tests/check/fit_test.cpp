@@ -241,7 +241,8 @@ TEST_SUITE("check") {
       design.panels = 1;
       design.cuts = 7;
       for (int i = 0; i < earlier_checks; ++i) earlier.push_back({design.check(random), 384, "", ""});
-      for (const auto& [panels, cuts] : {std::pair{1, 5}, {1, 8}, {4, 5}}) {
+      for (const auto& shape : {std::pair{1, 5}, {1, 8}, {4, 5}}) {
+        const int panels = shape.first, cuts = shape.second;
         design.panels = panels;
         design.cuts = cuts;
         const check::Refit refit(design.check(random), evidence, earlier, options);

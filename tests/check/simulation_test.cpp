@@ -136,8 +136,9 @@ TEST_SUITE("check") {
   }
 
   TEST_CASE("simulation: the told kind of interval holds the truth in about 95 of 100") {
-    for (const auto& [panels, cuts, nu] :
-         {std::tuple(1, 5, 12.0), std::tuple(1, 8, 12.0), std::tuple(5, 5, 0.0)}) {
+    for (const auto& cell : {std::tuple(1, 5, 12.0), std::tuple(1, 8, 12.0), std::tuple(5, 5, 0.0)}) {
+      const int panels = std::get<0>(cell), cuts = std::get<1>(cell);
+      const double nu = std::get<2>(cell);
       CAPTURE(cuts);
       CAPTURE(panels);
       const auto c = drawn(panels, cuts, {0, 250, 500});

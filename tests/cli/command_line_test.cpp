@@ -181,7 +181,7 @@ TEST_SUITE("cli") {
     refused(run_program(home, with(whole_check(), {"--unit", "furlong"})), 2, "must be mm or in");
     refused(run_program(home, with(whole_check(), {"--confidence", "1.5"})), 2, "0.5 to 0.999");
     refused(run_program(home, with(whole_check(), {"--station", "dock.json"})), 2, "leave out --keep");
-    refused(run_program(home, {"check", "--settle", "a.csv"}), 2, "'--settle' is not in this version");
+    refused(run_program(home, {"check", "--settle", "a.csv"}), 2, "must go with plan");
     refused(run_program(home, with(whole_check(), {"--seed", "3"})), 2, "--seed is given without --simulate");
     refused(run_program(home, with(whole_check(), {"--simulate", "--seed", "x"})), 3, "--seed");
     refused(run_program(home, {"check", "--fence-end", "22.7x", "--free-end", "22.1", "--apart", "525"}), 3,
