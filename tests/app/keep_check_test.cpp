@@ -8,6 +8,7 @@
 #include "app/log_import.hpp"
 #include "files/dates.hpp"
 #include "files/readings_file.hpp"
+#include "support/keeping.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
 #include "support/temporary_folder.hpp"
@@ -15,12 +16,14 @@
 
 using namespace quarterturn;
 using logbook::Logbook;
+using quarterturn::test::error_of;
+using quarterturn::test::event;
+using quarterturn::test::kept_of;
+using quarterturn::test::kNow;
 using quarterturn::test::near;
 using quarterturn::test::TemporaryFolder;
 
 namespace {
-
-constexpr std::int64_t kNow = 1781308800;  // 2026-06-13
 
 /// A progressive test of four strips: it tells how the panel seats.
 /// \param middle  a third place, half way: two a strip tell no seating to a later check
@@ -50,31 +53,8 @@ app::CheckRequest request(const std::string& text) {
   return made;
 }
 
-logbook::KeptCheck kept_of(Logbook& log, app::CheckRequest made) {
-  if (const auto names = log.list(); !names.empty()) made.station = log.find("dock");
-  app::inform(made, log, kNow);
-  return app::keep_check(log, made, app::run_check(made), kNow, app::ids_of(made.earlier));
-}
-
-std::string error_of(const std::function<void()>& work) {
-  try {
-    work();
-  } catch (const units::InputError& error) {
-    return error.what();
-  }
-  return {};
-}
 bool holds(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
-}
-
-void event(Logbook& log, const std::string& kind, const std::string& date) {
-  files::EventRecord record;
-  record.station = log.station_id("dock");
-  record.kind = kind;
-  record.date = date;
-  record.utc = kNow - 86400 * 10;
-  log.keep(record);
 }
 
 }  // namespace

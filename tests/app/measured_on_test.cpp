@@ -12,7 +12,7 @@
 #include "app/known_checks.hpp"
 #include "app/log_import.hpp"
 #include "files/readings_file.hpp"
-#include "support/near.hpp"
+#include "support/keeping.hpp"
 #include "support/outcomes.hpp"
 #include "support/temporary_folder.hpp"
 #include "units/input_error.hpp"
@@ -20,12 +20,12 @@
 using namespace quarterturn;
 using app::Overlap;
 using logbook::Logbook;
-using quarterturn::test::near;
+using quarterturn::test::error_of;
+using quarterturn::test::event;
+using quarterturn::test::kNow;
 using quarterturn::test::TemporaryFolder;
 
 namespace {
-
-constexpr std::int64_t kNow = 1781308800;  // 2026-06-13
 
 /// Strips 1-5, 2-6, … of one panel. \param first, last  strips that are in the file, from 1 to 6
 std::string strips(int first, int last, const std::string& date = "2026-05-01",
@@ -53,18 +53,8 @@ check::Check parsed(const std::string& text) {
 logbook::KeptCheck keep(Logbook& log, const std::string& text) {
   app::CheckRequest made;
   made.check = parsed(text);
-  made.station = log.list().empty() ? test::dock() : log.find("dock");
-  app::inform(made, log, kNow);
-  return app::keep_check(log, made, app::run_check(made), kNow, app::ids_of(made.earlier));
-}
-
-std::string refusal(const std::function<void()>& work) {
-  try {
-    work();
-  } catch (const units::InputError& error) {
-    return error.what();
-  }
-  return {};
+  made.station = test::dock();
+  return test::kept_of(log, made);
 }
 
 bool holds(const std::string& text, const std::string& part) {
@@ -74,15 +64,6 @@ bool holds(const std::string& text, const std::string& part) {
 std::string written(const TemporaryFolder& folder, const char* name, const std::string& text) {
   std::ofstream(folder.file(name)) << text;
   return folder.file(name);
-}
-
-void event(Logbook& log, const std::string& kind, const std::string& date, std::int64_t days_ago) {
-  files::EventRecord record;
-  record.station = log.station_id("dock");
-  record.kind = kind;
-  record.date = date;
-  record.utc = kNow - 86400 * days_ago;
-  log.keep(record);
 }
 
 }  // namespace
@@ -133,8 +114,8 @@ TEST_SUITE("app") {
     CHECK(log.versions(first.made.id).size() == 2);
     CHECK(app::recompute(log).empty());
     // Fewer strips of it, or other words above the same: nothing new, and told where it is.
-    CHECK(holds(refusal([&] { keep(log, strips(1, 5)); }), "its readings are in dock/1"));
-    CHECK(holds(refusal([&] { keep(log, strips(1, 6, "2026-05-01", "# note: warm\n")); }), "log amend"));
+    CHECK(holds(error_of([&] { keep(log, strips(1, 5)); }), "its readings are in dock/1"));
+    CHECK(holds(error_of([&] { keep(log, strips(1, 6, "2026-05-01", "# note: warm\n")); }), "log amend"));
     CHECK(log.checks().size() == 1);
     // It may be looked at all the same.
     app::CheckRequest part;
@@ -150,7 +131,7 @@ TEST_SUITE("app") {
       Logbook log(folder.path() + "/log.db");
       keep(log, strips(1, 4));
       event(log, kind, "2026-05-02", 42);
-      const std::string said = refusal([&] { keep(log, strips(1, 6, "2026-05-03")); });
+      const std::string said = error_of([&] { keep(log, strips(1, 6, "2026-05-03")); });
       const bool moved = files::ends_validity(kind);
       CHECK(said.empty() == !moved);
       if (!moved) continue;
@@ -158,7 +139,7 @@ TEST_SUITE("app") {
       CHECK(holds(said, std::string("'") + kind + "' of 2026-05-02"));
       CHECK(holds(said, "r.csv"));
       // The file may still bear the old day.
-      CHECK(holds(refusal([&] { keep(log, strips(1, 6)); }), "begin again at cut 1"));
+      CHECK(holds(error_of([&] { keep(log, strips(1, 6)); }), "begin again at cut 1"));
       CHECK(log.versions(log.check("dock/1").made.id).size() == 1);
       const auto path = written(folder, "on.csv", strips(1, 6, "2026-05-03"));
       const auto done = app::import_files(log, {path}, "", kNow, [](std::size_t) {});
