@@ -46,7 +46,9 @@ std::string allowed_words(const correct::Outcome& outcome, const TextOptions& op
 std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options) {
   std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(check::kMinutesTwoCuts));
   text += outcome.check.strips.size() < 2 ? "begin to show how it seats" : "tell more";
-  if (!outcome.check.panel_size) return text + ".";
+  const bool open = outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell;
+  const std::string how_many = open ? " 'plan --settle' says how many settle it." : "";
+  if (!outcome.check.panel_size) return text + "." + how_many;
   double strip_mm = 0;
   for (const auto& spot : outcome.check.strips.back().spots) {
     for (const auto& reading : spot.readings) strip_mm = std::max(strip_mm, reading.mm);
@@ -61,7 +63,8 @@ std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& op
         size_text(std::max(std::round(left_mm), 0.0), options.unit),
         size_text(check::kSmallestPanelMm, options.unit));
   }
-  return text + fmt::format("; about {} of it would be left.", size_text(std::round(left_mm), options.unit));
+  return text + fmt::format("; about {} of it would be left.{}", size_text(std::round(left_mm), options.unit),
+                            how_many);
 }
 
 std::string missing_words(const correct::Outcome& outcome) {
