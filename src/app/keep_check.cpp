@@ -76,6 +76,7 @@ files::StoredResult stored_result(const correct::Outcome& outcome, const CheckRe
     result.provisional = outcome.verdict->provisional;
   }
   result.strict = request.strict;
+  if (request.planned_strips) result.planned_strips = *request.planned_strips;
   result.assumed = request.use_assumed;
   result.used = std::move(used);
   return result;
@@ -151,6 +152,8 @@ CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& 
   request.check.station = request.station->name;
   request.confidence = version.result.confidence;
   request.strict = version.result.strict;
+  if (version.result.planned_strips)
+    request.planned_strips = static_cast<int>(*version.result.planned_strips);
   request.use_assumed = version.result.assumed;
   if (version.result.tolerance)
     request.tolerance = units::Tolerance{units::Angle::from_rad(*version.result.tolerance), {}, {}};

@@ -6,6 +6,7 @@
 
 #include "app/bare_geometry.hpp"
 #include "app/fit_inputs.hpp"
+#include "app/look.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/caliper_classes.hpp"
@@ -135,6 +136,7 @@ void find_amiss(correct::Outcome& outcome) {
 void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const double tolerance_rad = outcome.tolerance->angle.rad();
   outcome.verdict = check::verdict_of(outcome.fit, tolerance_rad, request.strict);
+  if (outcome.look) outcome.verdict->setup = outcome.look->answer;
   if (!outcome.eps || !(outcome.geometry->rail || outcome.geometry->fence)) return;
   correct::Request ask;
   ask.eps_rad = outcome.eps->x;
@@ -155,7 +157,10 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   outcome.advice = correct::advise(ask);
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.
-  if (outcome.settle_first || outcome.eps->unknown)
+  // Nor does a test that goes on move anything.
+  const bool goes_on = outcome.look && outcome.look->answer == check::Answer::cannot_tell &&
+                       static_cast<int>(outcome.check.strips.size()) < outcome.look->planned;
+  if (outcome.settle_first || outcome.eps->unknown || goes_on)
     correct::hold_back(*outcome.advice, !outcome.settle_first);
   outcome.expected = expected_of(outcome);
 }
@@ -191,6 +196,7 @@ correct::Outcome run_check(const CheckRequest& request) {
   const station::Setup* setup = place(request, outcome);
   outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier,
                            fit_options_of(outcome.geometry, request.confidence, request.use_assumed));
+  if (request.planned_strips) take_look(request, outcome);
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);

@@ -50,6 +50,15 @@ struct Look {
 /// Example: planned_looks({.strips = 3, .sigma_m_mm = 0.01}) has one look, at level 0.05.
 std::vector<Look> planned_looks(const StoppingPlan& plan, double confidence = 0.95);
 
+/// One look of a plan, as it was taken.
+struct LookTaken {
+  Look look;
+  int planned = 0;         ///< strips, the most
+  int first = 0;           ///< strips of the first look
+  bool too_early = false;  ///< before it: nothing is read
+  Answer answer = Answer::cannot_tell;
+};
+
 /// (M93) eta ± t(1 - p_j/2; dof) u of the fit of the strips so far; infinite where p_j is below 1e-100. What
 /// cannot be told stays so.
 Estimate repeated_interval(const Fit& fit, const Look& look);

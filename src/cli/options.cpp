@@ -49,6 +49,8 @@ WordRow check_row() {
                kWholeCheck, "quarterturn check readings.csv --station dock --json --require within"},
               1};
   row.options.push_back({"--save", "", "keep it in the log, with its readings as typed"});
+  row.options.push_back(
+      {"--most-strips", "K", "the test was planned for so many strips and may stop when settled"});
   row.options.push_back({"--budget", "", "where the ± comes from: the uncertainty budget"});
   row.options.push_back({"--simulate", "", "hold the ± against chance: trials, and checks drawn anew"});
   row.options.push_back({"--seed", "N", "of --simulate; the same gives the same [1]"});

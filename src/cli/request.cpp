@@ -218,6 +218,8 @@ app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said&
   request.confidence = confidence_of(parsed);
   request.strict = parsed.has("--strict");
   request.use_assumed = !parsed.has("--no-assumed");
+  if (const auto most = parsed.value("--most-strips"))
+    request.planned_strips = units::parse_whole(*most, "--most-strips", 1, 100);
   if (parsed.has("--require")) choice(parsed, "--require", {"within"});
   request.bare = bare_of(parsed, unit);
   if (const auto tolerance = parsed.value("--tolerance"))

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "check/fit.hpp"
+#include "check/stopping.hpp"
 #include "check/verdict.hpp"
 #include "correct/correct.hpp"
 #include "station/geometry.hpp"
@@ -31,10 +32,11 @@ struct Outcome {
   /// variance known on one or two degrees of freedom does not pass for certainty (M41). [rad]
   double acting_u_rad = 0;
   std::optional<units::Tolerance> tolerance;
-  std::optional<check::Verdict> verdict;          ///< with a tolerance
-  std::optional<PendingMove> pending;             ///< a move this check answers for
-  bool settle_first = false;                      ///< a finding asks to be cleared up before anything else
-  std::optional<Advice> advice;                   ///< with a tolerance, q and at least one baseline
+  std::optional<check::Verdict> verdict;  ///< with a tolerance
+  std::optional<check::LookTaken> look;   ///< of a test that may stop when settled; eta has its interval
+  std::optional<PendingMove> pending;     ///< a move this check answers for
+  bool settle_first = false;              ///< a finding asks to be cleared up before anything else
+  std::optional<Advice> advice;           ///< with a tolerance, q and at least one baseline
   std::vector<std::optional<Expected>> expected;  ///< one for each advice move
   std::vector<check::Finding> setup_findings;     ///< short-fence, panel-too-long, panel-leaves-outer-dog
   double panel_mm = 600;                          ///< the length over which mm are quoted to the person

@@ -53,6 +53,8 @@ struct StoredResult {
   bool provisional = false;
   bool strict = false, assumed = true;  ///< how it was asked for
   std::vector<std::string> used;        ///< ids of the earlier checks that informed it
+  std::optional<double>
+      planned_strips;  ///< the most strips of a test that was planned to be looked at in between
 };
 
 struct CheckRecord {

@@ -36,6 +36,7 @@ void fields(Walk& walk, StoredResult& r) {
   walk("strict", r.strict);
   walk("assumed", r.assumed);
   walk("used", r.used);
+  walk("planned_strips", r.planned_strips);
 }
 template <typename Walk>
 void fields(Walk& walk, CheckRecord& r) {

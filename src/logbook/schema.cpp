@@ -51,7 +51,8 @@ CREATE TABLE withdrawals(id TEXT PRIMARY KEY, about TEXT NOT NULL, recorded TEXT
   person TEXT NOT NULL) STRICT;
 CREATE INDEX withdrawals_of ON withdrawals(about);
 )";
-constexpr std::array<const char*, 1> kSteps{kFirst};
+constexpr const char* kPlannedStrips = "ALTER TABLE check_versions ADD COLUMN planned_strips REAL";
+constexpr std::array<const char*, 2> kSteps{kFirst, kPlannedStrips};
 
 std::string named(const std::string& path) {
   return "the log '" + units::inert(path, 4096) + "'";

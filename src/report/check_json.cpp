@@ -133,6 +133,18 @@ Json budget_json(const check::Budget& budget) {
           {"seating_missing", budget.seating_missing}};
 }
 
+Json look_json(const check::LookTaken& taken, int strips) {
+  Json json = {{"planned_strips", taken.planned},
+               {"strips", strips},
+               {"first_look", taken.first},
+               {"too_early", taken.too_early}};
+  if (taken.too_early) return json;
+  json["information_share"] = taken.look.share;
+  json["level"] = taken.look.level;
+  json["settled"] = taken.answer != check::Answer::cannot_tell;
+  return json;
+}
+
 Json simulation_json(const check::Simulation& simulation) {
   const auto& trials = simulation.trials;
   Json json = {{"seed", simulation.seed},
@@ -261,11 +273,14 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   if (outcome.eps) json["squareness_error"] = estimate_json(*outcome.eps);
   json["scatter"] = scatters_json(outcome.fit);
   if (outcome.fit.log) json["log"] = log_use_json(*outcome.fit.log);
+  if (outcome.look)
+    json["stopping"] = look_json(*outcome.look, static_cast<int>(outcome.check.strips.size()));
   if (shown.budget) json["budget"] = budget_json(check::budget_of(outcome.fit));
   if (shown.simulation) json["simulation"] = simulation_json(*shown.simulation);
   json["tapers"] = tapers_json(outcome.fit);
   json["warnings"] = warnings_json(outcome);
-  if (outcome.verdict) json["verdict"] = verdict_json(*outcome.verdict, !outcome.fit.eta.unknown);
+  if (outcome.verdict)
+    json["verdict"] = verdict_json(*outcome.verdict, !outcome.fit.eta.unknown && !outcome.look);
   if (outcome.advice) {
     json["decision"] = decision_json(outcome.advice->decision, is_sure(outcome));
     Json moves = Json::array();

@@ -65,6 +65,8 @@ std::string chances(const correct::Outcome& outcome, const TextOptions& options)
   if (!outcome.verdict) return "";
   if (outcome.fit.eta.unknown)
     return "With what chance it is within cannot be told: the whole ± is not known.\n";
+  if (outcome.look)
+    return "Of a test that may stop early no chance is read: its ± says whether it is within.\n";
   const std::string limit = length_text(over_panel(outcome, outcome.verdict->tolerance_rad), options.unit);
   std::string text =
       fmt::format("Chance that the setup is within {} {}: {}.\n", limit, over_words(outcome, options),
@@ -100,6 +102,7 @@ std::string check_text(const correct::Outcome& outcome, const TextOptions& optio
     if (!expect.empty()) top += "  " + expect + "\n";
   }
   if (outcome.pending) top += after_move_text(*outcome.pending, outcome.check.strips.front(), options);
+  top += look_text(outcome);
   top += how_sure_text(outcome, options) + "\n" + heading(outcome, options);
   std::string bottom =
       strips_table(outcome, options) + scatter_table(outcome, options) + chances(outcome, options);

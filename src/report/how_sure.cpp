@@ -94,6 +94,25 @@ std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& op
   return text;
 }
 
+std::string look_text(const correct::Outcome& outcome) {
+  if (!outcome.look) return "";
+  const auto& look = *outcome.look;
+  const int strips = static_cast<int>(outcome.check.strips.size());
+  std::string text =
+      fmt::format("Planned for at most {} strips, read after strip {}. ", look.planned, strips);
+  if (look.too_early)
+    return text + fmt::format("The first look comes after strip {}: nothing is read from this one. Cut on.\n",
+                              look.first);
+  text += "Its ± allows for looking after every strip. ";
+  if (look.answer != check::Answer::cannot_tell) return text + "Settled: you may stop here.\n";
+  return text +
+         (strips < look.planned
+              ? fmt::format("Not settled: cut on, {} at most.\n",
+                            look.planned - strips == 1 ? "one more strip"
+                                                       : fmt::format("{} more strips", look.planned - strips))
+              : std::string("That was the last strip of the plan; it stays open.\n"));
+}
+
 std::string settle_first_text(const correct::Outcome& outcome, const TextOptions& options) {
   std::string text;
   for (const auto& finding : outcome.fit.findings) {

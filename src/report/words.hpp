@@ -32,6 +32,8 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
 /// How sure: measuring, saw marks, seating, what is assumed, what cannot be seen.
 /// \param asked  the person was asked already whether F and X stood right
 std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked = false);
+/// Of a test that may stop when settled: whether it may. Empty for any other.
+std::string look_text(const correct::Outcome& outcome);
 /// What the numbers show beside the answer, a line each, without what how_sure_text says.
 /// \param all  with what such a test can never see
 /// Findings that come before any move: the result may be that mistake.

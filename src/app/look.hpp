@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: MIT
+/// \file look.hpp
+/// A check that is one look of a test planned for at most so many strips.
+///
+/// Maths    METHOD.md (M93)
+#pragma once
+
+#include "app/run_check.hpp"
+
+namespace quarterturn::app {
+
+/// The look that a check is, and its interval in place of the plain one. The plan rests on what was known
+/// before the first cut: the log, the caliper, the usual seating. \param outcome  with its fit
+/// \throws units::InputError when the test is not one strip after another, has more strips than planned, or
+///         fewer are planned than the first look needs
+void take_look(const CheckRequest& request, correct::Outcome& outcome);
+
+}  // namespace quarterturn::app

@@ -1,0 +1,114 @@
+// SPDX-License-Identifier: MIT
+// Readings are invented, in the scenery workshop of the examples.
+#include "app/look.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <random>
+
+#include "app/log_import.hpp"
+#include "files/log_document.hpp"
+#include "stats/distributions.hpp"
+#include "support/keeping.hpp"
+#include "support/near.hpp"
+#include "support/outcomes.hpp"
+#include "support/simulate.hpp"
+#include "support/temporary_folder.hpp"
+
+using namespace quarterturn;
+using test::error_of;
+using test::near;
+
+namespace {
+
+/// So many strips of one panel, two places each. \param eta  [rad]
+app::CheckRequest request(int strips, double eta, std::optional<int> planned, std::uint64_t seed = 4) {
+  std::mt19937_64 random(seed);
+  test::Design design;
+  design.cuts = 4 + strips;
+  design.sigma_r = 3e-5;
+  design.eta = eta;
+  app::CheckRequest made;
+  made.check = design.check(random);
+  made.check.test = check::TestKind::progressive;
+  made.check.caliper = check::Caliper{"digital", 0.01, 0.012, 0.25, 150};
+  made.check.date = "2026-05-01";
+  made.station = test::dock();
+  made.tolerance = units::parse_tolerance("0.10 over 600", units::Unit::mm);
+  made.planned_strips = planned;
+  return made;
+}
+
+}  // namespace
+
+TEST_SUITE("app") {
+  TEST_CASE("a look: before the first nothing is read, then the interval of the plan") {
+    const auto early = app::run_check(request(2, 0, 8));
+    REQUIRE(early.look);
+    CHECK(early.look->too_early);
+    CHECK(early.look->first == 3);
+    CHECK(early.verdict->setup == check::Answer::cannot_tell);
+    REQUIRE(early.advice);
+    CHECK(early.advice->decision.correct != correct::Correct::yes);
+    // By hand: the plan's reading is the class's (finer than its step), its seating the usual one.
+    check::StoppingPlan plan;
+    plan.strips = 8;
+    plan.readings = 3;
+    plan.sigma_m_mm = 0.012;
+    plan.span_mm = early.fit.span_mm;
+    plan.sigma_r_rad = 0.02 * std::sqrt(2.0) / plan.span_mm;
+    const auto looks = check::planned_looks(plan);
+    for (const int strips : {3, 5, 8}) {
+      CAPTURE(strips);
+      const auto told = app::run_check(request(strips, 0, 8));
+      const auto plain = app::run_check(request(strips, 0, std::nullopt));
+      REQUIRE(told.look);
+      CHECK(!told.look->too_early);
+      const auto& look = looks.at(static_cast<std::size_t>(strips - 3));
+      CHECK(near(told.look->look.level, look.level, 1e-9, 0));
+      CHECK(near(told.fit.eta.half_width,
+                 -stats::t_quantile(look.level / 2, plain.fit.eta.dof) * plain.fit.eta.u, 1e-9, 0));
+      CHECK(told.fit.eta.half_width > plain.fit.eta.half_width);
+      CHECK((told.verdict->setup == check::Answer::within) ==
+            (std::fabs(told.fit.eta.x) + told.fit.eta.half_width <= told.tolerance->angle.rad()));
+    }
+  }
+
+  TEST_CASE("a look: a plan of one look is the plain interval") {
+    const auto told = app::run_check(request(3, 0, 3));
+    const auto plain = app::run_check(request(3, 0, std::nullopt));
+    CHECK(near(told.look->look.level, 0.05, 1e-9, 0));
+    CHECK(near(told.fit.eta.half_width, plain.fit.eta.half_width, 1e-6, 0));
+  }
+
+  TEST_CASE("a look: what is settled may stop, far out or well within") {
+    CHECK(app::run_check(request(8, 1e-3, 8)).look->answer == check::Answer::outside);
+    CHECK(app::run_check(request(8, 0, 8)).look->answer == check::Answer::within);
+    CHECK(app::run_check(request(4, 1.6e-4, 8)).look->answer == check::Answer::cannot_tell);
+  }
+
+  TEST_CASE("a look: refused when there are more strips than planned, or too few planned") {
+    const auto told = [](int strips, int planned) {
+      return error_of([&] { app::run_check(request(strips, 0, planned)); });
+    };
+    CHECK(told(5, 4).find("at least the 5 strips that were measured") != std::string::npos);
+    CHECK(told(2, 2).find("at least 3") != std::string::npos);
+    auto mixed = request(4, 0, 8);
+    mixed.check.strips[3].panel = 2;
+    CHECK(error_of([&] { app::run_check(mixed); }).find("--most-strips") != std::string::npos);
+  }
+
+  TEST_CASE("a look is kept with its plan, computes again the same and goes elsewhere with it") {
+    const test::TemporaryFolder folder;
+    logbook::Logbook log(folder.file("log.db")), other(folder.file("other.db"));
+    const auto kept = test::kept_of(log, request(5, 0, 8));
+    CHECK(kept.latest.result.planned_strips == 8);
+    CHECK(app::recompute(log).empty());
+    const auto document = files::write_log(log.document());
+    other.merge(files::parse_log(files::text_of(document, "log.json")));
+    CHECK(other.checks().at(0).latest.result.planned_strips == 8);
+    CHECK(files::write_log(other.document()) == document);
+    CHECK(app::recompute(other).empty());
+  }
+}
