@@ -107,10 +107,12 @@ std::string apart_from(const Search& search) {
   return text.empty() ? "" : ", apart from the correction noted on " + text + ",";
 }
 
-std::string moved_text(const Search& search, const std::string& size, bool opened) {
+/// \param half  of the ± that is told [rad]: what lies inside it is not called a move
+std::string moved_text(const Search& search, const std::string& size, double half) {
   const auto& then = search.names[*search.found.good];
   const std::string name = units::inert(then.name);
-  if (!search.found.changed) {
+  const bool opened = search.q * search.found.change > 0;
+  if (std::fabs(search.found.change) <= half) {
     return fmt::format(
         "Since {} ({}){} the corner has not moved beyond what the two checks leave open: {}.\n", then.date,
         name, apart_from(search), size);
@@ -141,18 +143,20 @@ std::string change_text(const Search& search, const TextOptions& options) {
   const auto& now = search.names.back();
   const double eta = search.q * found.change;
   const double times = stats::t_quantile(0.5 * (1 + search.confidence), found.change_dof);
-  const double half = std::fabs(over_panel(search.panel_mm, times * found.change_u));
-  const std::string size = plus_minus_text(std::fabs(over_panel(search.panel_mm, eta)), half, options.unit) +
+  const double half = times * found.change_u;
+  const std::string size = plus_minus_text(std::fabs(over_panel(search.panel_mm, eta)),
+                                           over_panel(search.panel_mm, half), options.unit) +
                            " over " + size_text(search.panel_mm, options.unit);
   std::string text = since_last_text(search);
   if (search.now_within)
-    text += fmt::format("{} of {} is within: nothing has to be found.\n", units::inert(now.name), now.date);
+    text += fmt::format("{} of {} is within{}.\n", units::inert(now.name), now.date,
+                        nothing_to_find(search) ? ": nothing has to be found" : "; yet it moved");
   if (!found.good) {
     text +=
         fmt::format("{} is the only check of {} {}: the corner is {} 90° by {}.\n", units::inert(now.name),
                     units::inert(search.station), units::inert(search.setup), side_word(eta), size);
   } else {
-    text += moved_text(search, size, eta > 0);
+    text += moved_text(search, size, half);
   }
   if (never_good(search)) {
     text +=
