@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <map>
 
+#include "app/keep_check.hpp"
 #include "app/kept_result.hpp"
 #include "app/measured_on.hpp"
 #include "app/run_check.hpp"
@@ -14,6 +15,7 @@
 #include "files/station_file.hpp"
 #include "history/history.hpp"
 #include "station/geometry.hpp"
+#include "units/input_error.hpp"
 
 namespace quarterturn::app {
 namespace {
@@ -206,6 +208,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
     if (self.empty()) {
       if (const auto shared = shared_strips(log, asked->station, asked->setup, own)) {
         hold_to_one_stand(log, asked->station, asked->setup, *shared, own.source);
+        request.planned_strips = planned_strips_of(log, *shared, request.planned_strips);
         self = shared->id;
       }
     }
@@ -217,6 +220,25 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   request.last = known.last;
   request.believed = known.believed;
   return known;
+}
+
+void hold_to_go_on(const CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
+                   const logbook::KeptCheck* kept) {
+  const auto asked = asked_of(request, log, now_utc);
+  if (!asked) return;
+  std::optional<Shared> shared;
+  if (kept != nullptr) {
+    if (kept->withdrawn)
+      throw units::InputError("check", name_of(log, *kept), "one that counts", {}, "it was withdrawn");
+    shared =
+        Shared{kept->made.id, kept->latest.date, kept->made.recorded, kept->latest.utc, Overlap::goes_on};
+  } else {
+    check::Check own = request.check;
+    if (own.date.empty()) own.date = files::day_text(now_utc);
+    shared = shared_strips(log, asked->station, asked->setup, own);
+    if (shared) shared->overlap = Overlap::goes_on;
+  }
+  if (shared) hold_to_one_stand(log, asked->station, asked->setup, *shared, request.check.source);
 }
 
 struct EarlierAsKept::Inside {

@@ -51,6 +51,11 @@ std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logb
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
              const std::string& own = {});
 
+/// Whether a check may be carried on with further cuts. \param kept  itself, when it is known; else it is
+/// looked for by its strips \throws units::InputError when it was withdrawn, or something was moved since
+void hold_to_go_on(const CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
+                   const logbook::KeptCheck* kept = nullptr);
+
 /// Earlier checks of a setup exactly as they stood when something was recorded: what a stored result was
 /// computed with.
 class EarlierAsKept {

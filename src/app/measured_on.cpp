@@ -88,6 +88,18 @@ void hold_to_one_stand(const logbook::Logbook& log, const std::string& station, 
   }
 }
 
+std::optional<int> planned_strips_of(const logbook::Logbook& log, const Shared& shared,
+                                     std::optional<int> planned) {
+  if (shared.overlap != Overlap::goes_on && shared.overlap != Overlap::same) return planned;
+  const auto kept = log.versions(shared.id).back().result.planned_strips;
+  if (!kept && !planned) return std::nullopt;
+  if (kept && (!planned || *planned == static_cast<int>(*kept))) return static_cast<int>(*kept);
+  throw units::InputError("--most-strips", std::to_string(planned.value_or(0)),
+                          kept ? std::to_string(static_cast<int>(*kept)) + ", as the check was planned"
+                               : std::string("left out, since the check was begun without a plan"),
+                          {}, "the number is fixed before the first cut");
+}
+
 std::string first_strip(std::string_view readings) {
   std::string rows;
   std::string_view strip;

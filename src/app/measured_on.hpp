@@ -44,6 +44,12 @@ std::optional<Shared> shared_strips(const logbook::Logbook& log, const std::stri
 void hold_to_one_stand(const logbook::Logbook& log, const std::string& station, const std::string& setup,
                        const Shared& shared, const std::string& source);
 
+/// The most strips that the kept check was planned for, which its further strips keep to. \param planned  as
+/// asked for; empty: not said
+/// \throws units::InputError when another number was asked for: it is fixed before the first cut
+std::optional<int> planned_strips_of(const logbook::Logbook& log, const Shared& shared,
+                                     std::optional<int> planned);
+
 /// The rows of the first strip without their notes: the same in all readings that go on from it.
 /// \param readings  as files::write_readings writes them
 std::string first_strip(std::string_view readings);

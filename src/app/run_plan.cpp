@@ -164,6 +164,12 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
     throw units::InputError("tolerance", std::string(units::kMissing), "stated, or nothing can be settled",
                             {}, "--tolerance \"0.10 over 600\"");
   }
+  if (outcome.look) {
+    throw units::InputError(
+        "check", std::to_string(outcome.look->planned) + " strips at most",
+        "one that was not planned to stop when settled", {},
+        "such a test goes by its own plan: 'check' says after each strip whether it may stop");
+  }
   plan::Settling settling;
   double least_mm = check::kSmallestPanelMm;
   if (outcome.station) {
@@ -174,6 +180,7 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
   settling.setup = outcome.setup_name;
   settling.over_mm = outcome.panel_mm;
   settling.settle_first = outcome.settle_first;
+  settling.find_first = outcome.advice && outcome.advice->decision.find_first;
   settling.panel_known = outcome.check.panel_size.has_value();
   settling.further =
       plan::further_cuts(outcome.check, outcome.fit, evidence_of(outcome.check.caliper), request.earlier,

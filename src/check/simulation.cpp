@@ -26,8 +26,8 @@ void add_trials(const Budget& budget, double eta, std::size_t spots, stats::Stre
         double sum = 0;
         for (std::size_t i = 0; i < spots; ++i) sum += random.uniform(-1, 1);
         y += row.contribution * sum * std::sqrt(3.0 / static_cast<double>(spots));
-      } else if (std::isfinite(row.dof) && row.dof > 0) {
-        y += row.contribution * random.t(row.dof);
+      } else if (std::isfinite(row.dof)) {
+        y += row.contribution * random.t(std::max(1.0, row.dof));  // fewer are never counted (M26)
       } else {
         y += row.contribution * random.normal();
       }

@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "app/keep_check.hpp"
+#include "app/kept_move.hpp"
 #include "app/known_checks.hpp"
 #include "app/run_plan.hpp"
 #include "cli/commands.hpp"
@@ -142,7 +143,11 @@ app::CheckRequest check_to_settle(const Context& context, const Parsed& parsed, 
       request.tolerance = units::parse_tolerance(*text, unit);
     if (const auto text = parsed.value("--caliper"))
       request.check.caliper = files::parse_caliper(*text, unit);
-    if (!parsed.has("--no-log")) app::inform(request, *context.log, context.now_utc, kept.made.id);
+    if (!parsed.has("--no-log")) {
+      app::hold_to_go_on(request, *context.log, context.now_utc, &kept);
+      app::inform(request, *context.log, context.now_utc, kept.made.id);
+      app::find_pending(request, *context.log, context.now_utc);
+    }
     name = app::name_of(*context.log, kept);
     return request;
   }
@@ -150,7 +155,11 @@ app::CheckRequest check_to_settle(const Context& context, const Parsed& parsed, 
   file.arguments = {what};
   file.options.erase("--panel");
   auto request = request_of(context, file, said);
-  if (!parsed.has("--no-log")) app::inform(request, *context.log, context.now_utc);
+  if (!parsed.has("--no-log")) {
+    app::inform(request, *context.log, context.now_utc);
+    app::hold_to_go_on(request, *context.log, context.now_utc);
+    app::find_pending(request, *context.log, context.now_utc);
+  }
   return request;
 }
 

@@ -41,6 +41,7 @@ struct Settling {
   double over_mm = 600;
   bool panel_known = false;
   bool settle_first = false;  ///< a finding of the check asks to be cleared up before anything else
+  bool find_first = false;    ///< why it moved is to be found first
   Further further;
 };
 

@@ -46,7 +46,7 @@ std::string allowed_words(const correct::Outcome& outcome, const TextOptions& op
 std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options) {
   std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(check::kMinutesTwoCuts));
   text += outcome.check.strips.size() < 2 ? "begin to show how it seats" : "tell more";
-  const bool open = outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell;
+  const bool open = !outcome.look && outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell;
   const std::string how_many = open ? " 'plan --settle' says how many settle it." : "";
   if (!outcome.check.panel_size) return text + "." + how_many;
   double strip_mm = 0;

@@ -150,7 +150,6 @@ Json simulation_json(const check::Simulation& simulation) {
   Json json = {{"seed", simulation.seed},
                {"trials", trials.trials},
                {"converged", trials.converged},
-               {"mean_rad", trials.mean},
                {"shortest_interval_rad", {trials.shortest.low, trials.shortest.high}},
                {"symmetric_interval_rad", {trials.symmetric.low, trials.symmetric.high}},
                {"validation",
@@ -158,7 +157,10 @@ Json simulation_json(const check::Simulation& simulation) {
                  {"low_differs_rad", simulation.validation.d_low},
                  {"high_differs_rad", simulation.validation.d_high},
                  {"valid", simulation.validation.valid}}}};
-  if (!simulation.heavy_tails) json["standard_uncertainty_rad"] = trials.u;
+  if (!simulation.heavy_tails) {
+    json["mean_rad"] = trials.mean;
+    json["standard_uncertainty_rad"] = trials.u;
+  }
   if (simulation.refits > 0) {
     json["refits"] = {{"checks", simulation.refits},
                       {"covered", simulation.covered},

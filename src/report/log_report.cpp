@@ -148,6 +148,9 @@ std::string log_show_text(const logbook::Logbook& log, const logbook::KeptCheck&
     if (!version.reason.empty()) text += "    because: " + units::inert(version.reason, 400) + "\n";
     if (!version.result.used.empty())
       text += fmt::format("    {} earlier checks informed its ±\n", version.result.used.size());
+    if (version.result.planned_strips)
+      text += fmt::format("    planned for at most {:.0f} strips: its ± allows for looking in between\n",
+                          *version.result.planned_strips);
   }
   for (const auto& note : log.notes(kept.made.id))
     text += fmt::format("  note {}: {}\n", note.recorded.substr(0, 10), units::inert(note.text, 400));

@@ -79,8 +79,9 @@ std::string Teller::first() const {
            "gives no ±: nothing tells how a reading scatters. Read each place several times, or name a class "
            "of caliper.";
   if (row.unknown) return one + "gives no ±: one strip does not show how the panel seats.";
-  return one +
-         fmt::format("will tell to about {}{}.", half_width_text(mm(row.half_width), options_.unit), over());
+  const char* blind = row.provisional ? ", if panels seat as usual" : "";
+  return one + fmt::format("will tell to about {}{}{}.", half_width_text(mm(row.half_width), options_.unit),
+                           over(), blind);
 }
 
 std::string Teller::none_settles() const {

@@ -40,6 +40,12 @@ std::string settles(const FurtherStep& step) {
   return step.fresh_panels == 0 && step.cuts > 1 ? "settle" : step.fresh_panels > 1 ? "settle" : "settles";
 }
 
+/// A chance just short of what is wanted does not read as that.
+std::string chance_text(const FurtherStep& step, double wanted) {
+  const bool short_of_it = step.chance < wanted && std::round(100 * step.chance) >= 100 * wanted;
+  return percent_text(short_of_it ? step.chance - 0.01 : step.chance);
+}
+
 /// What is taken for true.
 std::string measured_words(const plan::Settling& s, const TextOptions& options) {
   const double mm = s.over_mm * std::fabs(s.further.eta_rad), allowed = s.over_mm * s.further.tolerance_rad;
@@ -59,7 +65,9 @@ std::string settle_sentence(const plan::Settling& s, const TextOptions& options)
   const std::string measured = measured_words(s, options), tests = out_of_words(f.wanted);
   if (f.at_tolerance) {
     return fmt::format(
-        "No number of cuts will settle it: the corner was measured {}, right at what is allowed.", measured);
+        "No number of cuts will settle it if the corner is {}, as measured: that is right at what is "
+        "allowed.",
+        measured);
   }
   std::string text;
   if (f.now == check::Answer::cannot_tell) {
@@ -97,12 +105,10 @@ std::string settle_text(const plan::Settling& s, const TextOptions& options) {
     text +=
         "First clear up what the check says there is to clear up: it may be a mistake, and no cut settles "
         "that.\n";
+  if (s.find_first) text += "First find out why it moved: 'find'. No cut settles that.\n";
   if (!s.check.empty()) text += units::inert(s.check) + ": ";
   text += settle_sentence(s, options) + "\n";
-  if (!f.settled && !f.cheapest)
-    text += std::string(f.at_tolerance ? "Measuring on does not help"
-                                       : "So near to what is allowed it takes many cuts") +
-            "; 'correct' says whether a move pays.\n";
+  if (!f.settled && !f.cheapest) text += "'correct' says whether a move pays.\n";
   if (!f.steps.empty()) {
     std::vector<TableLine> lines;
     bool star = false;
@@ -113,10 +119,10 @@ std::string settle_text(const plan::Settling& s, const TextOptions& options) {
                                                   : "not known";
       TableLine line{{what, minutes_text(step.minutes),
                       half_width_amount(s.over_mm * step.half_width, options.unit) + mark,
-                      percent_text(step.chance), left},
+                      chance_text(step, f.wanted), left},
                      fmt::format("{}: {}{}; settled with a chance of {}", step_words(step, true),
                                  half_width_text(s.over_mm * step.half_width, options.unit), mark,
-                                 percent_text(step.chance))};
+                                 chance_text(step, f.wanted))};
       if (step.side_after_mm) line.sentence += fmt::format("; {} of the panel left", left);
       lines.push_back(std::move(line));
     }

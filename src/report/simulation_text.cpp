@@ -32,13 +32,17 @@ std::string simulation_text(const correct::Outcome& outcome, const check::Simula
       mm(trials.shortest.low), mm(trials.shortest.high), over_words(outcome, options),
       mm(outcome.fit.eta.low()), mm(outcome.fit.eta.high()));
   const double apart = std::max(simulation.validation.d_low, simulation.validation.d_high);
-  text +=
-      simulation.validation.valid
-          ? "- They agree to two digits of the standard uncertainty.\n"
-          : fmt::format(
-                "- Their ends differ by up to {}, more than half a unit of the second digit of the "
-                "standard uncertainty ({}): few degrees of freedom are only nearly a Student's t.\n",
-                mm(apart), length_text(over_panel(outcome, simulation.validation.delta), options.unit, 4));
+  const bool told_wider = outcome.fit.eta.half_width > (trials.shortest.high - trials.shortest.low) / 2;
+  if (simulation.validation.valid) {
+    text += "- They agree to two digits of the standard uncertainty.\n";
+  } else {
+    text += fmt::format(
+        "- They differ by up to {}, more than half a unit of the second digit of the standard "
+        "uncertainty: {}.\n",
+        length_text(std::max(over_panel(outcome, apart), 1e-4), options.unit, 4),
+        told_wider ? "the told ± is the wider, for it counts the doubt of sources that hardly show"
+                   : "sums of few degrees of freedom are only nearly a Student's t");
+  }
   if (simulation.heavy_tails) {
     text +=
         "- A source known on two degrees of freedom or fewer has no standard deviation; its interval "

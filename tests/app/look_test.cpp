@@ -9,6 +9,7 @@
 
 #include "app/log_import.hpp"
 #include "files/log_document.hpp"
+#include "files/readings_file.hpp"
 #include "stats/distributions.hpp"
 #include "support/keeping.hpp"
 #include "support/near.hpp"
@@ -97,6 +98,38 @@ TEST_SUITE("app") {
     auto mixed = request(4, 0, 8);
     mixed.check.strips[3].panel = 2;
     CHECK(error_of([&] { app::run_check(mixed); }).find("--most-strips") != std::string::npos);
+  }
+
+  TEST_CASE("a look: the plan is kept to when the test goes on") {
+    const test::TemporaryFolder folder;
+    logbook::Logbook log(folder.file("log.db"));
+    test::kept_of(log, request(4, 0, 6));
+    // The same panel goes on: the strips so far are the same.
+    const auto on = [&](int strips, std::optional<int> planned) {
+      auto more = request(8, 0, planned);
+      auto kept = files::parse_readings(files::text_of(log.checks().at(0).latest.readings, "log"));
+      std::copy(kept.strips.begin(), kept.strips.end(), more.check.strips.begin());
+      more.check.strips.resize(static_cast<std::size_t>(strips));
+      return more;
+    };
+    CHECK(error_of([&] { test::kept_of(log, on(6, 20)); }).find("6, as the check was planned") !=
+          std::string::npos);
+    auto shown = on(5, std::nullopt);
+    shown.station = log.find("dock");
+    app::inform(shown, log, test::kNow);
+    CHECK(shown.planned_strips == 6);
+    CHECK(app::run_check(shown).look);
+    CHECK(test::kept_of(log, on(5, std::nullopt)).latest.result.planned_strips == 6);
+    CHECK(error_of([&] { test::kept_of(log, on(7, std::nullopt)); }).find("at least the 7 strips") !=
+          std::string::npos);
+    // Begun without a plan it gets none later.
+    logbook::Logbook bare(folder.file("bare.db"));
+    test::kept_of(bare, request(4, 0, std::nullopt));
+    auto late = request(4, 0, 8);
+    late.check = files::parse_readings(files::text_of(bare.checks().at(0).latest.readings, "log"));
+    late.station = bare.find("dock");
+    CHECK(error_of([&] { app::inform(late, bare, test::kNow); }).find("begun without a plan") !=
+          std::string::npos);
   }
 
   TEST_CASE("a look is kept with its plan, computes again the same and goes elsewhere with it") {

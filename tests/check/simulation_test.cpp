@@ -96,6 +96,19 @@ TEST_SUITE("check") {
     CHECK(check::simulate(c, known(0), fit, bare, options).heavy_tails);
   }
 
+  TEST_CASE("simulation: sources on next to no degrees of freedom count one") {
+    auto c = drawn(1, 8, {0, 250, 500});
+    auto fit = check::fit(c, known(12));
+    fit.scatter[1].dof = 0.05;
+    fit.scatter[2].dof = 0;
+    check::SimulationOptions options;
+    options.refits = 10;
+    options.most_trials = 100'000;
+    const auto told = check::simulate(c, known(12), fit, {}, options);
+    CHECK(told.heavy_tails);
+    CHECK(told.trials.shortest.high - told.trials.shortest.low < 60 * fit.eta.u);
+  }
+
   TEST_CASE("simulation: the same seed gives the same, whatever the threads; another seed another") {
     const auto c = drawn(1, 8, {0, 250, 500});
     const auto fit = check::fit(c, known(12));

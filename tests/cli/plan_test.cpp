@@ -54,7 +54,8 @@ TEST_SUITE("cli") {
     const auto ran = run_program(home, kUsual);
     CHECK(ran.status == 0);
     CHECK(ran.err.empty());
-    CHECK(ran.out.starts_with("One five-cut (5 cuts, 15 min) will tell to about ± 0.07 mm over 600 mm."));
+    CHECK(flat(ran.out).starts_with(
+        "One five-cut (5 cuts, 15 min) will tell to about ± 0.07 mm over 600 mm, if panels seat as usual."));
     const std::string text = flat(ran.out);
     CHECK(holds(text, "To settle 0.10 mm in 4 of 5 tests takes 8 cuts on one panel (25 min)."));
     CHECK(holds(text, "the usual size: ASSUMED"));
@@ -133,7 +134,7 @@ TEST_SUITE("cli") {
     // One strip shows no seating: its ± is that of the usual size, whatever is given.
     const auto first = [&](const Words& more) {
       const auto text = run_program(home, with(kUsual, more)).out;
-      return text.substr(0, text.find("600 mm."));
+      return text.substr(0, text.find("600 mm"));
     };
     CHECK(first({"--seating", "0.04"}) == first({}));
     CHECK(half_width({"--saw-marks", "0.05", "--spots", "3"}) > usual);
@@ -152,12 +153,37 @@ TEST_SUITE("cli") {
                 "gives no ±: one strip does not show how the panel seats."));
   }
 
+  TEST_CASE("plan --settle: no further cuts on what was moved, withdrawn, or has a plan of its own") {
+    const Home home;
+    add_dock(home);
+    const std::string head =
+        "# station: dock\n# caliper: digital\n# date: 2026-03-10\n# test: progressive\n"
+        "panel,from_cut,to_cut,position,width\n";
+    const std::string strip = "1,1,5,20,22.51 22.52\n1,1,5,520,22.30 22.31\n";
+    const auto file = home.write("one.csv", head + strip);
+    REQUIRE(run_program(home, {"check", file, "--save"}).status == 0);
+    CHECK(run_program(home, {"plan", "--settle", "dock/1"}).status == 0);
+    run_program(home, {"log", "event", "dock", "knocked", "--date", "2026-03-12"});
+    refused(run_program(home, {"plan", "--settle", "dock/1"}), 3, "'knocked' of 2026-03-12");
+    refused(run_program(home, {"plan", "--settle", file}), 3, "'knocked' of 2026-03-12");
+    CHECK(run_program(home, {"plan", "--settle", file, "--no-log"}).status == 0);
+    run_program(home, {"log", "withdraw", "dock/1", "--reason", "another panel"});
+    refused(run_program(home, {"plan", "--settle", "dock/1"}), 3, "it was withdrawn");
+    const std::string later =
+        "# station: dock\n# caliper: digital\n# date: 2026-03-20\n# test: progressive\n"
+        "panel,from_cut,to_cut,position,width\n";
+    const auto other = home.write("two.csv", later + "1,1,5,20,23.51 23.52\n1,1,5,520,23.30 23.31\n");
+    REQUIRE(run_program(home, {"check", other, "--most-strips", "8", "--save"}).status == 0);
+    CHECK(holds(flat(run_program(home, {"log", "show", "dock/2"}).out), "planned for at most 8 strips"));
+    refused(run_program(home, {"plan", "--settle", "dock/2"}), 3, "goes by its own plan");
+  }
+
   TEST_CASE("plan: inches are inches") {
     const Home home;
     const auto ran = run_program(home, {"plan", "--unit", "in", "--tolerance", "0.004 over 24", "--panel",
                                         "24 x 24", "--seating", "0.0008"});
     CHECK(ran.status == 0);
-    CHECK(ran.out.starts_with("One five-cut (5 cuts, 15 min) will tell to about ± 0.003 in over 24 in."));
+    CHECK(ran.out.starts_with("One five-cut (5 cuts, 15 min) will tell to about ± 0.003 in over 24 in"));
     CHECK(holds(ran.out, "0.0008 in, as given"));
     CHECK(!holds(ran.out.substr(0, ran.out.find("Care:")), " mm"));
   }
@@ -226,7 +252,7 @@ TEST_SUITE("cli") {
     const auto file = home.write("readings.csv", kReadings);
     // 0.60 mm over 525 mm and four turns is 0.171 mm over 600 mm.
     const auto edge = run_program(home, {"plan", "--settle", file, "--tolerance", "0.17 over 600"});
-    CHECK(holds(flat(edge.out), "No number of cuts will settle it: the corner was measured off by 0.17 mm"));
+    CHECK(holds(flat(edge.out), "No number of cuts will settle it if the corner is off by 0.17 mm"));
     refused(run_program(home, {"plan", "--settle", file}), 3, "tolerance is missing");
     const auto small =
         run_program(home, {"plan", "--settle", file, "--tolerance", "0.10 over 600", "--panel", "385 x 385"});
