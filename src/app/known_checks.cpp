@@ -106,6 +106,26 @@ std::size_t reference_of(const std::vector<logbook::KeptResult>& checks,
   return checks.size() - 1;
 }
 
+/// The last cause that was noted behind the newest check.
+std::optional<correct::NotedCause> noted_since(const logbook::KeptResult& newest, const std::string& station,
+                                               const std::vector<logbook::KeptEvent>& events,
+                                               std::int64_t utc) {
+  if (newest.result.unknown) return std::nullopt;
+  const files::EventRecord* last = nullptr;
+  for (const auto& kept : events) {
+    const auto& event = kept.event;
+    if (event.kind != history::kCauseNoted || event.utc > utc + kDay || follows(newest, kept)) continue;
+    last = &event;
+  }
+  if (last == nullptr) return std::nullopt;
+  // `rail-off-dog: its words; the tests that were made`
+  const auto from = std::min(last->note.find(": "), last->note.size());
+  const std::string words = last->note.substr(std::min(from + 2, last->note.size()));
+  return correct::NotedCause{words.substr(0, words.find(';')), last->date.substr(0, 10),
+                             station + "/" + std::to_string(newest.number), newest.result.eta,
+                             acting_u(newest.result)};
+}
+
 /// \param same_places  the station is still described as it was then; else that explains a change
 void take_last(Known& known, const logbook::KeptResult& kept, const std::vector<logbook::KeptEvent>& events,
                bool same_places) {
@@ -159,6 +179,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   if (!checks.empty()) {
     const auto& reference = checks[reference_of(checks, events)];
     take_last(known, reference, events, on_same_places(reference.station_version));
+    known.noted = noted_since(checks.back(), as_now.name, events, utc);
   }
   for (auto kept = checks.rbegin(); kept != checks.rend() && known.earlier.size() < kMostEarlier; ++kept) {
     std::string readings = log.readings(kept->version);
@@ -219,6 +240,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   request.earlier = known.earlier;
   request.last = known.last;
   request.believed = known.believed;
+  request.noted = known.noted;
   return known;
 }
 

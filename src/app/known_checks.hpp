@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "check/fit.hpp"
-#include "correct/correct.hpp"
+#include "correct/outcome.hpp"
 #include "logbook/logbook.hpp"
 
 namespace quarterturn::app {
@@ -22,6 +22,7 @@ struct Known {
   std::vector<check::ScatterEvidence> earlier;  ///< by date; check_id is the record's id
   std::optional<correct::LastCheck> last;       ///< the check it is held against, if its side is known
   correct::Believed believed;                   ///< for the decision
+  std::optional<correct::NotedCause> noted;     ///< since the newest check
 };
 
 /// Checks of the setup on the same dogs, not withdrawn, since the last event after which it stood otherwise,

@@ -192,6 +192,7 @@ correct::Outcome run_check(const CheckRequest& request) {
   correct::Outcome outcome;
   outcome.check = request.check;
   outcome.pending = request.pending;
+  outcome.noted = request.noted;
   outcome.check.caliper = caliper_of(request.check, request.station);
   const station::Setup* setup = place(request, outcome);
   outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier,

@@ -34,6 +34,7 @@ struct CheckRequest {
   std::vector<check::ScatterEvidence> earlier;  ///< what the log knows of the setup's scatter
   std::optional<correct::LastCheck> last;       ///< the last check of the setup
   std::optional<correct::PendingMove> pending;  ///< a move since then
+  std::optional<correct::NotedCause> noted;     ///< a cause since then
   correct::Believed believed;                   ///< what the log tells of eps; empty without one
 };
 

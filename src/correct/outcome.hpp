@@ -4,6 +4,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "check/fit.hpp"
@@ -21,6 +22,12 @@ struct PendingMove {
   double apart_mm = 0;  ///< of the strip that the expectation is about
 };
 
+/// A cause that was noted after the last check: this one proves it, or not.
+struct NotedCause {
+  std::string words, date, check;     ///< check: `dock/5`, the last one
+  double was_rad = 0, was_u_rad = 0;  ///< its eta, with u as decisions take it
+};
+
 struct Outcome {
   check::Check check;
   std::optional<station::Station> station;    ///< empty from options alone
@@ -35,6 +42,7 @@ struct Outcome {
   std::optional<check::Verdict> verdict;  ///< with a tolerance
   std::optional<check::LookTaken> look;   ///< of a test that may stop when settled; eta has its interval
   std::optional<PendingMove> pending;     ///< a move this check answers for
+  std::optional<NotedCause> noted;        ///< that this check answers for
   bool settle_first = false;              ///< a finding asks to be cleared up before anything else
   std::optional<Advice> advice;           ///< with a tolerance, q and at least one baseline
   std::vector<std::optional<Expected>> expected;  ///< one for each advice move

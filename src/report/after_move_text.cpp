@@ -7,6 +7,8 @@
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/words.hpp"
+#include "stats/distributions.hpp"
+#include "units/input_error.hpp"
 
 namespace quarterturn::report {
 namespace {
@@ -45,6 +47,22 @@ std::string after_move_text(const correct::PendingMove& pending, const check::St
   for (std::size_t i = 0; i < meanings.size(); ++i)
     text += (i == 0 ? " It fits: " : ", or: ") + std::string(meaning(meanings[i]));
   return finished(text + ".\n", options);
+}
+
+std::string noted_cause_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (!outcome.noted || outcome.fit.eta.unknown) return "";
+  const auto& noted = *outcome.noted;
+  const double z = stats::normal_quantile(0.5 * (1 + outcome.fit.eta.confidence));
+  const double moved = outcome.fit.eta.x - noted.was_rad, u_now = outcome.fit.eta.half_width / z;
+  std::string text =
+      fmt::format("Since {} it moved by {} {}. Noted as the cause on {}: {}. ", units::inert(noted.check),
+                  plus_minus_text(std::fabs(over_panel(outcome, moved)),
+                                  over_panel(outcome, z * std::hypot(u_now, noted.was_u_rad)), options.unit),
+                  over_words(outcome, options), noted.date, units::inert(noted.words));
+  if (!outcome.verdict || outcome.verdict->setup == check::Answer::cannot_tell)
+    return text + "Whether that is put right cannot be told yet.\n";
+  return text + (outcome.verdict->setup == check::Answer::within ? "It is put right.\n"
+                                                                 : "It does not show as put right.\n");
 }
 
 }  // namespace quarterturn::report

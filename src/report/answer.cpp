@@ -195,8 +195,8 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
 
 std::string check_summary(const correct::Outcome& outcome, const TextOptions& options) {
   std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options) +
-                     look_text(outcome) + findings_text(outcome, options, false) +
-                     how_sure_text(outcome, options, true);
+                     noted_cause_text(outcome, options) + look_text(outcome) +
+                     findings_text(outcome, options, false) + how_sure_text(outcome, options, true);
   return finished(text, options);
 }
 

@@ -277,6 +277,12 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   if (outcome.fit.log) json["log"] = log_use_json(*outcome.fit.log);
   if (outcome.look)
     json["stopping"] = look_json(*outcome.look, static_cast<int>(outcome.check.strips.size()));
+  if (outcome.noted) {
+    json["noted_cause"] = {{"words", outcome.noted->words},
+                           {"date", outcome.noted->date},
+                           {"since_check", outcome.noted->check},
+                           {"moved_rad", outcome.fit.eta.x - outcome.noted->was_rad}};
+  }
   if (shown.budget) json["budget"] = budget_json(check::budget_of(outcome.fit));
   if (shown.simulation) json["simulation"] = simulation_json(*shown.simulation);
   json["tapers"] = tapers_json(outcome.fit);

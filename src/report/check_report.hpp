@@ -46,6 +46,8 @@ std::string no_interval_text(const check::NoInterval& arithmetic, const check::C
 /// The first strip after a move, held against what was expected of it (M48).
 std::string after_move_text(const correct::PendingMove& pending, const check::Strip& strip,
                             const TextOptions& options);
+/// Whether a cause that was noted since the last check is put right; empty when none was.
+std::string noted_cause_text(const correct::Outcome& outcome, const TextOptions& options);
 /// One finding as a sentence with its numbers.
 std::string finding_text(const check::Finding& finding, units::Unit unit);
 

@@ -102,7 +102,7 @@ std::string check_text(const correct::Outcome& outcome, const TextOptions& optio
     if (!expect.empty()) top += "  " + expect + "\n";
   }
   if (outcome.pending) top += after_move_text(*outcome.pending, outcome.check.strips.front(), options);
-  top += look_text(outcome);
+  top += noted_cause_text(outcome, options) + look_text(outcome);
   top += how_sure_text(outcome, options) + "\n" + heading(outcome, options);
   std::string bottom =
       strips_table(outcome, options) + scatter_table(outcome, options) + chances(outcome, options);

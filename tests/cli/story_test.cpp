@@ -193,8 +193,14 @@ TEST_SUITE("cli") {
     CHECK(holds(flat(noted.out), "Put it right, then prove it with five cuts"));
     CHECK(holds(flat(run_program(home, {"history"}).out), "put it right, then prove it with a check"));
     // Proved, the sick check belongs to another series.
-    run_program(home, {"log", "event", "dock", "cause noted", "--date", "2025-11-20"});
-    keep(home, "2026-01-10", 0.02);
+    run_program(home, {"log", "event", "dock", "cause noted", "--date", "2025-11-20", "--note",
+                       "rail-off-dog: the rail was off its near dog; paper-near yes 0.2 mm"});
+    const auto proof = run_program(home, {"check", "-", "--save"}, readings("2026-01-10", 0.02));
+    CHECK(holds(flat(proof.out), "Since dock/1 it moved by 0.17 ±"));
+    CHECK(holds(flat(proof.out),
+                "Noted as the cause on 2025-11-20: the rail was off its near dog. It is put right."));
+    // It is proved once.
+    CHECK(!holds(run_program(home, {"check", "-"}, readings("2026-02-10", 0.02)).out, "Noted as the cause"));
     const auto json = nlohmann::json::parse(run_program(home, {"history", "--json"}).out);
     CHECK(json.at("in_series") == 1);
   }
