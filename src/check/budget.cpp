@@ -1,15 +1,14 @@
 // SPDX-License-Identifier: MIT
 #include "check/budget.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <string>
+
+#include "stats/uncertainty_budget.hpp"
 
 namespace quarterturn::check {
 namespace {
-
-void add(Budget& budget, BudgetRow row) {
-  row.contribution = std::fabs(row.sensitivity) * row.u;
-  budget.rows.push_back(row);
-}
 
 void add_scatter(Budget& budget, const Fit& fit, BudgetSource source, Component component) {
   const auto k = static_cast<std::size_t>(component);
@@ -22,7 +21,7 @@ void add_scatter(Budget& budget, const Fit& fit, BudgetSource source, Component 
   row.dof = scatter.dof;
   row.sensitivity = std::sqrt(fit.parts.per_mm2[k]);
   row.known_from = scatter.source;
-  add(budget, row);
+  budget.rows.push_back(row);
 }
 
 /// Known rounding of each spot mean, where it is in force (M16).
@@ -34,7 +33,7 @@ void add_rounding(Budget& budget, const Fit& fit) {
   row.type = Evaluation::b;
   row.sensitivity = std::sqrt(fit.parts.rounding) / row.u;
   row.known_from = Source::caliper;
-  add(budget, row);
+  budget.rows.push_back(row);
 }
 
 /// (M27) Panels tell their scatter as a whole; what makes it up is not told apart.
@@ -43,7 +42,7 @@ void add_panels(Budget& budget, const Fit& fit) {
   row.sensitivity = 1 / std::sqrt(static_cast<double>(fit.tapers.size()));
   row.u = fit.eta.u / row.sensitivity;
   row.dof = fit.eta.dof;
-  add(budget, row);
+  budget.rows.push_back(row);
 }
 
 bool measuring_decides(const Fit& fit) {
@@ -98,10 +97,18 @@ Budget budget_of(const Fit& fit) {
     const bool measuring_alone = budget.seating_missing || fit.rule == Rule::panels;
     if (!measuring_alone) add_scatter(budget, fit, BudgetSource::seating, Component::seating);
   }
-  double sum = 0;
-  for (const auto& row : budget.rows) sum += row.contribution * row.contribution;
-  budget.root_sum = std::sqrt(sum);
-  for (auto& row : budget.rows) row.share = sum > 0 ? row.contribution * row.contribution / sum : 0;
+  std::vector<stats::BudgetRow> rows;
+  for (const auto& row : budget.rows) {
+    const auto type = row.type == Evaluation::b ? stats::Evaluation::b : stats::Evaluation::a;
+    rows.push_back(
+        {std::string(budget_word(row.source)), 0, row.u, type, std::max(1.0, row.dof), row.sensitivity});
+  }
+  const stats::Budget together = stats::combine(rows);
+  budget.root_sum = together.u;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    budget.rows[i].contribution = std::fabs(together.contribution[i]);
+    budget.rows[i].share = together.share[i];
+  }
   return budget;
 }
 

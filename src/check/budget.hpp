@@ -5,7 +5,7 @@
 /// In       a Fit
 /// Out      one row a source: standard uncertainty, type, degrees of freedom, sensitivity, what it adds; the
 ///          combined and the expanded uncertainty of the corner error eta as they were told
-/// Maths    METHOD.md (M25)–(M28); [GUM] 4.2, 4.3, 5.1.2, G.4, 7.2.7
+/// Maths    METHOD.md (M25)–(M28), (M84); [GUM] 4.2, 4.3, 5.1.2, G.4, 7.2.7
 /// Assumes  the scatters act independently of each other. A zero error and a scale error of the caliper are
 /// no
 ///          rows: what is measured is a difference of nearly equal widths, and they cancel (METHOD.md,
