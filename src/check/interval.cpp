@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "stats/distributions.hpp"
+#include "stats/root.hpp"
 
 namespace quarterturn::check {
 
@@ -122,7 +123,7 @@ FewDf::FewDf(const FewDfTerms& terms, bool coarse) {
 }
 
 double FewDf::half_width(double confidence) const {
-  double low = 0, high = 0;
+  double high = 0;
   for (std::size_t i = 0; i < root_q_.size(); ++i) high += weight_[i] * std::min(root_q_[i], 1.0);
   const auto inside = [&](double h) {
     double p = 0;
@@ -133,24 +134,8 @@ double FewDf::half_width(double confidence) const {
   };
   high = std::max(high, std::numeric_limits<double>::min());
   while (inside(high) < confidence && high < 1e3) high *= 2;
-  // Illinois variant of false position: bracketed and superlinear.
-  double f_low = -confidence, f_high = inside(high) - confidence;
-  for (int i = 0; i < 60 && high - low > 1e-10 * high; ++i) {
-    double h = (low * f_high - high * f_low) / (f_high - f_low);
-    if (!(h > low && h < high)) h = 0.5 * (low + high);
-    const double f = inside(h) - confidence;
-    if (f < 0) {
-      low = h;
-      f_low = f;
-      f_high *= 0.5;
-    } else {
-      high = h;
-      f_high = f;
-      f_low *= 0.5;
-    }
-    if (std::fabs(f) < 1e-12) return h;
-  }
-  return 0.5 * (low + high);
+  return stats::root([&](double h) { return inside(h) - confidence; }, {0, -confidence},
+                     {high, inside(high) - confidence});
 }
 
 double FewDf::probability_within(double x, double tolerance) const {

@@ -10,6 +10,7 @@
 #include "stats/conditional_normal.hpp"
 #include "stats/distributions.hpp"
 #include "stats/latin_hypercube.hpp"
+#include "stats/root.hpp"
 
 namespace quarterturn::plan {
 namespace {
@@ -26,26 +27,12 @@ double apart_of(const Bench& bench, int cut) {
   return check::shorter_side_after(bench.panel, cut - 1) - 2 * check::kFromEndMm;
 }
 
-/// Where a falling function meets a level between two ends; Illinois variant of false position.
+/// Where a function meets a level between two ends.
 template <typename F>
 double meets(F f, double level, double low, double high) {
-  double at_low = f(low) - level, at_high = f(high) - level;
-  for (int i = 0; i < 40 && high - low > 1e-6 * high; ++i) {
-    double x = (low * at_high - high * at_low) / (at_high - at_low);
-    if (!(x > low && x < high)) x = 0.5 * (low + high);
-    const double at = f(x) - level;
-    if (std::fabs(at) < 1e-6) return x;
-    if (at > 0) {
-      low = x;
-      at_low = at;
-      at_high *= 0.5;
-    } else {
-      high = x;
-      at_high = at;
-      at_low *= 0.5;
-    }
-  }
-  return 0.5 * (low + high);
+  const auto above = [&](double x) { return f(x) - level; };
+  return stats::root(above, {low, above(low)}, {high, above(high)},
+                     {.width = 1e-6, .close = 1e-6, .steps = 40});
 }
 
 /// P(|x| <= bound), x ~ N(mean, sd).

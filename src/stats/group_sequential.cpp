@@ -8,6 +8,7 @@
 #include <string>
 
 #include "stats/distributions.hpp"
+#include "stats/root.hpp"
 
 namespace quarterturn::stats {
 
@@ -128,25 +129,11 @@ GroupSequential group_sequential(std::span<const double> shares, double confiden
     return crossing_probability(shares, out.boundary) - error;
   };
   // One look alone errs too little, looks that never agree would err too much: the constant lies between.
-  double low = -normal_quantile(error / 2);
-  double high = -normal_quantile(error / (2 * static_cast<double>(shares.size())));
-  double f_low = excess(low), f_high = shares.size() > 1 ? excess(high) : f_low;
-  out.constant = low;
-  // Illinois variant of false position: bracketed and superlinear.
-  for (int i = 0; i < 60 && shares.size() > 1 && high - low > 1e-12; ++i) {
-    out.constant = (low * f_high - high * f_low) / (f_high - f_low);
-    const double f = excess(out.constant);
-    if (std::fabs(f) < 1e-12) break;
-    if (f > 0) {
-      low = out.constant;
-      f_low = f;
-      f_high *= 0.5;
-    } else {
-      high = out.constant;
-      f_high = f;
-      f_low *= 0.5;
-    }
-  }
+  const double low = -normal_quantile(error / 2);
+  const double high = -normal_quantile(error / (2 * static_cast<double>(shares.size())));
+  out.constant = shares.size() == 1 ? low
+                                    : root(excess, {low, excess(low)}, {high, excess(high)},
+                                           {.width = 1e-13, .close = 1e-12, .steps = 60});
   excess(out.constant);  // leaves the boundaries at the constant
   for (const double b : out.boundary) out.level.push_back(2 * normal_probability(-b));
   return out;
