@@ -69,6 +69,7 @@ files::StoredResult stored_result(const correct::Outcome& outcome, const CheckRe
   result.half_width = eta.half_width;
   if (std::isfinite(eta.dof)) result.dof = eta.dof;
   result.unknown = eta.unknown;
+  if (outcome.check.gaps()) result.test = check::test_row(outcome.check.test).word;
   result.q = outcome.geometry ? outcome.geometry->q : 0;
   if (outcome.tolerance) result.tolerance = outcome.tolerance->angle.rad();
   if (outcome.verdict) {

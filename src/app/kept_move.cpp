@@ -97,13 +97,17 @@ std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, co
   if (!outcome.geometry || outcome.geometry->q == 0) return std::nullopt;
   const auto& strip = outcome.check.strips.back();
   return correct::PendingMove{expected_after(outcome, *last->move->moved, last->move->u_action.value_or(0)),
-                              strip.spots.back().position_mm - strip.spots.front().position_mm};
+                              strip.spots.back().position_mm - strip.spots.front().position_mm,
+                              outcome.check.gaps(), outcome.check.form};
 }
 
 void find_pending(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc) {
   if (request.check.test == check::TestKind::progressive || request.check.strips.size() != 1) return;
-  if (const auto asked = asked_of(request, log, now_utc))
+  if (const auto asked = asked_of(request, log, now_utc)) {
     request.pending = pending_move(log, asked->station, asked->setup, asked->utc);
+    // What a strip was expected to read says nothing of a gap, nor the other way round.
+    if (request.pending && !request.pending->like(request.check)) request.pending.reset();
+  }
 }
 
 }  // namespace quarterturn::app

@@ -236,6 +236,8 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
     known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
                          files::write_readings(own), self);
   });
+  std::erase_if(known.earlier,
+                [&](const auto& one) { return !check::scatters_alike(one.readings, request.check); });
   known.earlier = check::log_of_person(std::move(known.earlier), request.check.by);
   request.earlier = known.earlier;
   request.last = known.last;

@@ -12,14 +12,20 @@
 #include "files/caliper_classes.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
 
+constexpr const char* kFeeler = "feeler";
+
 /// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has.
+/// Gaps are read by a feeler: one of the usual kind where none is stated.
 std::optional<check::Caliper> caliper_of(const check::Check& check,
                                          const std::optional<station::Station>& station) {
-  if (check.caliper || !station) return check.caliper;
+  if (check.caliper) return check.caliper;
+  if (check.gaps()) return files::caliper_of_class(kFeeler);
+  if (!station) return std::nullopt;
   const auto& owned = station->calipers;
   if (!check.caliper_id.empty()) {
     const auto found = std::find_if(owned.begin(), owned.end(),
@@ -38,13 +44,28 @@ void refuse_other_station(const check::Check& check, const station::Station& sta
                           "give the station that was tested, or correct the '# station:' line");
 }
 
-/// Strips come round after four turns of a right angle; at a mitre the panel does not close.
-void refuse_mitre(const check::Check& check, const station::Setup& setup) {
-  if (std::fabs(setup.nominal_deg - 90) < 0.01) return;
-  throw units::InputError(
-      "setup", setup.name,
-      std::string("one of 90 degrees for a ") + check::test_row(check.test).word + " test",
-      {check.source, 0, 0}, "strips tell square setups only; measure a mitre on a closed frame");
+/// Strips come round after four turns of a right angle, and two pieces butt as one line at it; mitres close
+/// to a ring. (M97): the acute mitre at the outer edge is the kept corner where that edge lay at the fence.
+void fit_to_nominal(check::Check& check, const station::Geometry& geometry, const station::Setup& setup) {
+  constexpr double kSameDeg = 0.01;
+  const char* const test = check::test_row(check.test).word;
+  if (check.test != check::TestKind::frame) {
+    if (std::fabs(setup.nominal_deg - 90) < kSameDeg) return;
+    throw units::InputError(
+        "setup", setup.name, std::string("one of 90 degrees for a ") + test + " test", {check.source, 0, 0},
+        "strips and turned pieces tell square setups only; measure a mitre on a closed frame");
+  }
+  const double kept_deg = geometry.q < 0 ? 180 - setup.nominal_deg : setup.nominal_deg;
+  const double acute_deg = 90 - 180.0 / check.pieces;
+  for (const int sign : {1, -1}) {
+    if (std::fabs(kept_deg - (sign > 0 ? acute_deg : 180 - acute_deg)) > kSameDeg) continue;
+    check.outer_sign = sign;
+    return;
+  }
+  throw units::InputError("pieces", std::to_string(check.pieces),
+                          "as many as close with the mitre of setup '" + setup.name + "', " +
+                              units::shortest(std::min(kept_deg, 180 - kept_deg)) + " degrees",
+                          {check.source, 0, 0}, "four pieces close at 45 degrees, six at 60, eight at 67.5");
 }
 
 double panel_of(const check::Check& check, const std::optional<units::Tolerance>& tolerance) {
@@ -84,13 +105,14 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   const auto& setup = outcome.station->setup(request.setup.empty() ? request.check.setup : request.setup);
   outcome.setup_name = setup.name;
   outcome.geometry = station::geometry_of(*outcome.station, setup);
-  refuse_mitre(request.check, setup);
+  fit_to_nominal(outcome.check, *outcome.geometry, setup);
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;
-  int cuts = 0;
+  int cuts = request.check.gaps() ? 1 : 0;
   for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
-  outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
+  if (request.check.test != check::TestKind::frame)  // its pieces are no panels
+    outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
   return &setup;
 }
 
@@ -110,12 +132,14 @@ void find_mirrored(const CheckRequest& request, correct::Outcome& outcome) {
                        std::fabs(eps + last.eps_rad) <= u;
   if (!mirrors) return;
   const auto& strip = outcome.check.strips.back();
-  const double mm = check::test_row(outcome.check.test).turns *
-                    (strip.spots.back().position_mm - strip.spots.front().position_mm);
+  const double mm =
+      outcome.fit.tapers.back().turns * (strip.spots.back().position_mm - strip.spots.front().position_mm);
   check::Finding finding;
   finding.code = "ends-swapped";
-  finding.where.from_cut = strip.from_cut;
-  finding.where.to_cut = strip.to_cut;
+  if (strip.to_cut > 0) {
+    finding.where.from_cut = strip.from_cut;
+    finding.where.to_cut = strip.to_cut;
+  }
   finding.numbers["taper_mm"] = mm * outcome.fit.eta.x;
   finding.numbers["expected_mm"] = mm * outcome.geometry->q * last.eps_rad;
   outcome.fit.findings.push_back(std::move(finding));
@@ -170,16 +194,15 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
 correct::Expected expected_after(const correct::Outcome& outcome, double moved_rad, double u_action_rad) {
   const auto& strip = outcome.check.strips.back();
   const double apart_mm = strip.spots.back().position_mm - strip.spots.front().position_mm;
-  const double variance = outcome.fit.tapers.back().u_rad * outcome.fit.tapers.back().u_rad;
-  const int turns = check::test_row(outcome.check.test).turns;
+  const check::Taper& last = outcome.fit.tapers.back();
   // Of several strips the fit foretells it better than the last one alone, and (M48) counts its uncertainty
   // so.
   const bool several = outcome.check.strips.size() > 1;
   const double was_mm =
-      several ? turns * apart_mm * outcome.fit.eta.x
+      several ? last.turns * apart_mm * outcome.fit.eta.x
               : check::mean_mm(strip.spots.front().readings) - check::mean_mm(strip.spots.back().readings);
-  return correct::expected_strip(outcome.fit, apart_mm, turns, was_mm, outcome.geometry->q, moved_rad,
-                                 u_action_rad, variance);
+  return correct::expected_strip(outcome.fit, apart_mm, last.turns, last.squares, was_mm, outcome.geometry->q,
+                                 moved_rad, u_action_rad, last.u_rad * last.u_rad);
 }
 
 check::Simulation simulate_check(const CheckRequest& request, const correct::Outcome& outcome,

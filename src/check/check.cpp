@@ -16,16 +16,23 @@ namespace {
 using units::InputError;
 using units::Place;
 
-constexpr std::array<TestRow, 3> kTests{{
-    {TestKind::five_cut, "five-cut", 4, 1, false,
+constexpr std::array<TestRow, 6> kTests{{
+    {TestKind::five_cut, "five-cut", Measured::widths, 4, 1, false, "panel",
      "five cuts, the panel turned a quarter after each; keep the fifth strip"},
-    {TestKind::four_cut, "four-cut", 4, 0, false,
+    {TestKind::four_cut, "four-cut", Measured::widths, 4, 0, false, "panel",
      "four cuts from a trusted straight edge, a quarter turn after each; keep the fourth strip"},
-    {TestKind::progressive, "progressive", 4, 1, true,
+    {TestKind::progressive, "progressive", Measured::widths, 4, 1, true, "panel",
      "a five-cut carried on: every cut from the fifth gives another strip"},
+    {TestKind::turn_over, "turn-over", Measured::joint_gaps, 2, 0, false, "pair",
+     "two pieces, one turned over, their fresh edges butted: the gap shows the corner twice"},
+    {TestKind::frame, "frame", Measured::joint_gaps, 0, 0, false, "ring",
+     "pieces mitred at both ends, closed to a ring: the gap at the last joint shows every mitre"},
+    {TestKind::rail, "rail", Measured::rail_gaps, 0, 0, false, "rail",
+     "a knife line along the rail, the rail turned end for end: the gap shows its bow twice"},
 }};
 
 constexpr double kLeastWidthMm = 0.5, kMostWidthMm = 2000;
+constexpr double kMostGapMm = 20;         // beyond it nothing is butted
 constexpr std::size_t kMostStrips = 100;  // a day's cutting is ten; each further one costs the fit its cube
 constexpr double kMostTaper =
     0.05;  // beyond it the slope is no angle (M11), and no such strip comes off a saw
@@ -49,6 +56,12 @@ std::string cuts(const Strip& strip) {
 void validate_cuts(const Check& check, const Strip& strip) {
   const TestRow& row = test_row(check.test);
   const Place where = first_place(check, strip);
+  if (check.gaps()) {
+    if (strip.panel < 1)
+      throw InputError(row.unit_word, std::to_string(strip.panel), "1 or more", where,
+                       "number them 1, 2, 3 in the order they were made");
+    return;
+  }
   const int apart = strip.to_cut - strip.from_cut;
   if (strip.panel < 1)
     throw InputError("panel", std::to_string(strip.panel), "1 or more", where,
@@ -82,10 +95,24 @@ std::string bench_mm(double mm) {
   return units::shortest(std::round(mm * 1000) / 1000);
 }
 
+void validate_reading(const Check& check, const Reading& reading) {
+  if (check.gaps()) {
+    if (reading.mm >= 0 && reading.mm <= kMostGapMm) return;
+    throw InputError("gap", reading.as_typed, "0 where the joint is closed, to 20 mm",
+                     place_of(check, reading), "the thickest feeler that enters: a unit or a decimal mark?");
+  }
+  if (reading.mm >= kLeastWidthMm && reading.mm <= kMostWidthMm) return;
+  throw InputError("width", reading.as_typed, "a strip's width, 0.5 mm to 2 m", place_of(check, reading),
+                   "strips are 20 to 30 mm wide: a unit or a decimal mark?");
+}
+
 void validate_spots(const Check& check, const Strip& strip) {
+  const std::string name = strip_name(check, strip);
+  const char* const where_to = check.gaps() ? "read the gap near both ends of the joint, 20 mm in"
+                                            : "measure near both ends of the strip, 20 mm in";
   if (strip.spots.empty()) {
-    throw InputError("strip " + cuts(strip), "without readings", "measured at two places or more",
-                     {check.source, 0, 0}, "measure near both ends of the strip, 20 mm in");
+    throw InputError(name, "without readings", "measured at two places or more", {check.source, 0, 0},
+                     where_to);
   }
   for (const Spot& spot : strip.spots) {
     if (!(spot.position_mm >= 0 && spot.position_mm <= kMostPositionMm)) {
@@ -100,33 +127,70 @@ void validate_spots(const Check& check, const Strip& strip) {
                        "measured at least once", {check.source, 0, 0},
                        "leave the place out, or give its width");
     }
-    for (const Reading& reading : spot.readings) {
-      if (!(reading.mm >= kLeastWidthMm && reading.mm <= kMostWidthMm)) {
-        throw InputError("width", reading.as_typed, "a strip's width, 0.5 mm to 2 m",
-                         place_of(check, reading), "strips are 20 to 30 mm wide: a unit or a decimal mark?");
-      }
-    }
+    for (const Reading& reading : spot.readings) validate_reading(check, reading);
   }
   const double reach = strip.spots.back().position_mm - strip.spots.front().position_mm;
   if (strip.spots.size() < 2 || !(reach >= kOneSpotMm)) {
-    throw InputError("strip " + cuts(strip), "measured at one spot only", "measured at two places or more",
-                     first_place(check, strip), "measure near both ends of the strip, 20 mm in");
+    throw InputError(name, "measured at one spot only", "measured at two places or more",
+                     first_place(check, strip), where_to);
   }
   const double first = mean_mm(strip.spots.front().readings), last = mean_mm(strip.spots.back().readings);
   if (std::fabs(first - last) > kMostTaper * reach) {
-    throw InputError("strip " + cuts(strip),
-                     bench_mm(first) + " mm at one end and " + bench_mm(last) + " mm at the other",
+    throw InputError(name, bench_mm(first) + " mm at one end and " + bench_mm(last) + " mm at the other",
                      "nearly as wide at both ends: less than a twentieth of the distance apart",
-                     first_place(check, strip), "widths of two strips, or one of them in the other unit?");
+                     first_place(check, strip),
+                     check.gaps() ? "one of them in the other unit?"
+                                  : "widths of two strips, or one of them in the other unit?");
   }
 }
 
+/// A turn-over has a form, a frame its pieces; nothing else has either.
+void validate_form(const Check& check) {
+  const bool turn_over = check.test == TestKind::turn_over, frame = check.test == TestKind::frame;
+  const bool pieces_apart = check.form == Form::pair || check.form == Form::halves;
+  const bool ends_apart = check.form == Form::separate || check.form == Form::shared;
+  const Place where{check.source, 0, 0};
+  if (turn_over && !pieces_apart) {
+    throw InputError("form", std::string(check.form == Form::none ? units::kMissing : "of a frame"),
+                     "pair or halves in a turn-over test", where,
+                     "pair: two kept pieces; halves: kept piece and offcut of one cut");
+  }
+  if (!turn_over && pieces_apart)
+    throw InputError("form", "pair or halves", "given with a turn-over test only", where,
+                     "take the line out");
+  if (!frame && ends_apart)
+    throw InputError("form", "separate or shared", "given with a frame test only", where,
+                     "take the line out");
+  if (frame && (check.pieces < kFewestPieces || check.pieces > kMostPieces)) {
+    throw InputError("pieces",
+                     check.pieces == 0 ? std::string(units::kMissing) : std::to_string(check.pieces),
+                     "3 to 24 in a frame test", where, "how many pieces the ring has: pieces: 4");
+  }
+  if (!frame && check.pieces != 0)
+    throw InputError("pieces", std::to_string(check.pieces), "given with a frame test only", where,
+                     "take the line out");
+}
+
 }  // namespace
+
+std::string strip_name(const Check& check, const Strip& strip) {
+  if (!check.gaps()) return "strip " + std::to_string(strip.from_cut) + "-" + std::to_string(strip.to_cut);
+  const char* const word = test_row(check.test).unit_word;
+  return check.test == TestKind::rail ? word : word + (" " + std::to_string(strip.panel));
+}
 
 double mean_mm(const std::vector<Reading>& readings) {
   double sum = 0;
   for (const Reading& reading : readings) sum += reading.mm;
   return sum / static_cast<double>(readings.size());
+}
+
+bool Check::gaps() const {
+  return test_row(test).measured != Measured::widths;
+}
+
+std::span<const TestRow> test_rows() {
+  return kTests;
 }
 
 const TestRow& test_row(TestKind kind) {
@@ -145,9 +209,14 @@ const TestRow* find_test(const std::string& word) {
 
 void validate(const Check& check) {
   if (check.strips.empty()) {
-    throw InputError("readings", "none", "at least one strip measured at two places", {check.source, 0, 0},
-                     "one row a reading: panel, from_cut, to_cut, position, width");
+    throw InputError("readings", "none",
+                     check.gaps() ? "at least one joint, its gap read at two places"
+                                  : "at least one strip measured at two places",
+                     {check.source, 0, 0},
+                     check.gaps() ? "one row a reading, its place and its gap"
+                                  : "one row a reading: panel, from_cut, to_cut, position, width");
   }
+  validate_form(check);
   if (check.strips.size() > kMostStrips) {
     throw InputError("strips", std::to_string(check.strips.size()), "at most " + std::to_string(kMostStrips),
                      {check.source, 0, 0}, "give each day's strips as a check of their own");
@@ -157,8 +226,11 @@ void validate(const Check& check) {
     validate_cuts(check, strip);
     validate_spots(check, strip);
     if (!seen.insert({strip.panel, strip.from_cut, strip.to_cut}).second) {
-      throw InputError("strip " + cuts(strip), "given twice", "given once a panel", first_place(check, strip),
-                       "the strips of another panel carry its number");
+      const bool gaps = check.gaps();
+      throw InputError(strip_name(check, strip), "given twice", gaps ? "given once" : "given once a panel",
+                       first_place(check, strip),
+                       gaps ? "the next pair or ring carries the next number"
+                            : "the strips of another panel carry its number");
     }
   }
 }

@@ -12,7 +12,7 @@ const std::vector<FindingRow>& finding_rows() {
        "{where}: it mirrors the others, {taper_mm:F} where they are {others_mm:F}.|{where}: it mirrors what "
        "was "
        "expected of it, {taper_mm:F} where {expected_mm:F} was.",
-       "Was F on the wrong end of this strip? If so, swap its two ends and check again.", true},
+       "Was F on its wrong end? If so, swap the two ends and check again.", true},
       {"correction-amiss",
        "The strip is {is_mm:F} where {expected_mm:F} was expected: as if the last correction had no effect "
        "or went "
@@ -54,16 +54,25 @@ const std::vector<FindingRow>& finding_rows() {
        "A strip does not bend that far: measure all three places again.", true},
       {"curved-strip", "The strips are curved: {bow_mm} over the measured length.",
        "Curved strips point at the panel moving in the cut: clamp it and repeat."},
+      {"curved-joint", "The joints are curved: {bow_mm} over the measured length.",
+       "That is twice the bow of the rail, or a panel that moved in the cut: try the rail end for end."},
       {"robust-differs",
        "A line that disregards single readings gives {robust_mm} over 600 mm, {off_mm} from this result.",
        "One or two readings carry the result: look at those named here first.", true},
       {"coarse-reading", "The readings step by {step_mm}; that is too coarse for this test.",
        "Read in hundredths of a millimetre or half thousandths of an inch."},
       // what cannot be seen
-      {"seating-unseen", "Seating cannot be seen in one strip{kind$}.",
-       "Two more cuts on this panel begin to show it."},
-      {"saw-marks-unseen", "Two spots a strip cannot show saw marks{kind$}.",
-       "Measure a third spot, half way."},
+      {"seating-unseen",
+       "Seating cannot be seen in one {joint$}{kind$}.|Seating cannot be seen in one strip{kind$}.",
+       "A second {joint$} begins to show it.|Two more cuts on this panel begin to show it."},
+      {"board-taper-unseen",
+       "Whether the board's long edges are parallel cannot be seen: half of what they are out is in this "
+       "result.",
+       "Cut the same board once more, turned end for end, and give that joint the next number."},
+      {"saw-marks-unseen",
+       "Two places a {joint$} cannot show how rough the edges are{kind$}.|Two spots a strip cannot show saw "
+       "marks{kind$}.",
+       "Read the gap half way along the {joint$}'s joint too.|Measure a third spot, half way."},
       {"slips-not-seen", "A single slipped cut would not be seen in this test{kind$}.",
        "It takes ten cuts on one panel, or five panels."},
       {"log-not-used", "The log's seating was not used: today's strips scatter by {ratio:1} times as much.",

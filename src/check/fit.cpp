@@ -17,6 +17,7 @@ namespace quarterturn::check {
 namespace {
 
 constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
+constexpr const char* kBoardTaperUnseen = "board-taper-unseen";
 
 double quantile(double confidence, double dof) {
   return stats::t_quantile(0.5 * (1 + confidence), dof);
@@ -98,27 +99,62 @@ void satterthwaite_interval(Fit& fit, const ScatterFit& s) {
   fit.rule = Rule::satterthwaite;
 }
 
+/// Observations that share nothing (M27): tapers of panels, or halves of one board from both its ends, whose
+/// mean is free of the board's own taper (M96).
+struct Units {
+  std::vector<double> taper, variance, weights;  ///< weights: of the tapers in eta
+  double turns = 4;                              ///< what eta counts for in one
+  double squares = 4;                            ///< its variance in units of one seating's
+};
+Units units_of(const ScatterFit& s, const Corners& corners) {
+  Units units;
+  units.turns = corners.t.front();
+  units.squares = corners.squares(0);
+  if (corners.boards == 0) {
+    units.taper = s.tapers.taper;
+    units.variance = s.tapers.variance;
+    units.weights.assign(units.taper.size(), 1.0 / (static_cast<double>(units.taper.size()) * units.turns));
+    return units;
+  }
+  units.squares /= 2;
+  units.weights.assign(s.tapers.taper.size(), 0.0);
+  const auto boards = static_cast<std::size_t>(corners.boards);
+  for (std::size_t b = 0; b < boards; ++b) {
+    std::vector<std::size_t> joints;
+    for (std::size_t j = 0; j < s.tapers.taper.size(); ++j) {
+      if (corners.K[j * boards + b] != 0) joints.push_back(j);
+    }
+    if (joints.size() != 2) continue;
+    units.taper.push_back((s.tapers.taper[joints[0]] + s.tapers.taper[joints[1]]) / 2);
+    units.variance.push_back((s.tapers.variance[joints[0]] + s.tapers.variance[joints[1]]) / 4);
+    for (const std::size_t j : joints) units.weights[j] = 0.5 / units.turns;
+  }
+  for (double& weight : units.weights) weight /= static_cast<double>(units.taper.size());
+  return units;
+}
+
 /// (M27)
-void panels_rule(Fit& fit, const ScatterFit& s, double turns) {
-  const auto n = static_cast<double>(s.tapers.taper.size());
-  const std::vector<double> equal(s.tapers.taper.size(), 1.0 / (n * turns));
-  const Measuring measuring = measuring_of(s, equal);
+void panels_rule(Fit& fit, const ScatterFit& s, const Corners& corners) {
+  const Units units = units_of(s, corners);
+  const auto n = static_cast<double>(units.taper.size());
+  const double turns = std::fabs(units.turns);
+  const Measuring measuring = measuring_of(s, units.weights);
   const PanelsInterval panels =
-      panels_interval(s.tapers.taper, s.tapers.variance, measuring.dof, turns, fit.eta.confidence);
-  fit.eta.x = panels.mean;
+      panels_interval(units.taper, units.variance, measuring.dof, turns, fit.eta.confidence);
+  fit.eta.x = units.turns < 0 ? -panels.mean : panels.mean;
   fit.eta.half_width = panels.half_width;
   fit.eta.dof = panels.dof;
   fit.eta.u = panels.half_width / quantile(fit.eta.confidence, panels.dof);
   fit.measuring_half_width = quantile(fit.eta.confidence, measuring.dof) * std::sqrt(measuring.variance);
-  fit.parts = parts_of(s, equal);
+  fit.parts = parts_of(s, units.weights);
   fit.rule = Rule::panels;
-  // (M38): s^2 (1/(tau^2 n) + 1/tau) on n - 1. Tapers that agree better than they can be measured are luck:
-  // s^2 is no smaller than what measuring alone gives a taper.
+  // (M38): s^2 (1/(tau^2 n) + 1/sum of squares of the counts) on n - 1. Tapers that agree better than they
+  // can be measured are luck: s^2 is no smaller than what measuring alone gives a taper.
   double floor = 0;
-  for (const double v : s.tapers.variance) floor += v / n;
+  for (const double v : units.variance) floor += v / n;
   const double s2 = std::max(panels.s2_taper, floor);
   const double dof = s2 > panels.s2_taper ? std::min(n - 1, measuring.dof) : n - 1;
-  fit.next_panel = Fit::NextPanel{std::sqrt(s2 * (1 / (turns * turns * n) + 1 / turns)), dof};
+  fit.next_panel = Fit::NextPanel{std::sqrt(s2 * (1 / (turns * turns * n) + 1 / units.squares)), dof};
 }
 
 /// Terms of (M28) and whether the rule applies.
@@ -163,8 +199,8 @@ void few_df_rule(Fit& fit, const ScatterFit& s, const FewDfTerms& terms, bool co
 
 /// (M38): var eta + sigma_r^2 with the dof of the sum; seating fitted as nothing counts as one standard
 /// error.
-void next_panel(Fit& fit, const ScatterFit& s, double per_mm2) {
-  if (s.tapers.taper.size() < 2 && !s.log && !(s.evidence_nu[kSeating] > 0 && !s.assumed)) return;
+void next_panel(Fit& fit, const ScatterFit& s, const Corners& corners, double per_mm2) {
+  if (corners.contrasts() < 1 && !s.log && !(s.evidence_nu[kSeating] > 0 && !s.assumed)) return;
   double seating = s.theta[kSeating];
   if (seating <= 0) seating = std::sqrt(std::max(0.0, s.theta_variance(Component::seating)));
   std::vector<double> gradient = s.likelihood->variance_gradient(s.tapers);
@@ -179,8 +215,9 @@ Finding finding(const char* code) {
 }
 
 /// (M30): what these readings cannot show.
-void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& check) {
-  if (check.strips.size() < 2 && (!s.log || s.assumed)) {
+void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Corners& corners) {
+  if (corners.board_taper_unseen) fit.findings.push_back(finding(kBoardTaperUnseen));
+  if (corners.contrasts() < 1 && (!s.log || s.assumed)) {
     Finding f = finding("seating-unseen");
     f.numbers["assumed_mm"] = s.assumed ? kAssumedSeatingMm : 0.0;
     f.numbers["holds_to_mm"] = 1.6 * kAssumedSeatingMm;
@@ -200,6 +237,17 @@ void unseen(Fit& fit, const ScatterFit& s, const Summary& today, const Check& ch
   }
 }
 
+/// A ± of measuring alone, which would pass for more than it is: it stands as not known, with its reason.
+void measured_alone(Fit& fit, const Measuring& measuring, const char* reason) {
+  fit.eta.u = std::sqrt(measuring.variance);
+  fit.eta.dof = measuring.dof;
+  fit.eta.half_width = fit.measuring_half_width;
+  fit.eta.unknown = reason;
+  fit.rule = Rule::satterthwaite;
+  fit.next_panel.reset();
+  fit.probability_within_at = nullptr;
+}
+
 /// The interval and what belongs to it, without looking for what does not fit.
 /// \param coarse  the quadrature of (M28), for one fit of many
 Fit interval_fit(const Check& check, const Corners& corners, const Summary& today, const ScatterFit& s,
@@ -215,8 +263,9 @@ Fit interval_fit(const Check& check, const Corners& corners, const Summary& toda
   out.seating_rad = std::sqrt(s.theta[kSeating] * per_mm2);
   for (std::size_t j = 0; j < check.strips.size(); ++j) {
     const Strip& strip = check.strips[j];
-    out.tapers.push_back(
-        {strip.panel, strip.from_cut, strip.to_cut, s.tapers.taper[j], std::sqrt(s.tapers.variance[j])});
+    out.tapers.push_back({strip.panel, strip.from_cut, strip.to_cut, s.tapers.taper[j],
+                          std::sqrt(s.tapers.variance[j]), corners.t[j],
+                          corners.squares(static_cast<int>(j))});
   }
   out.eta.x = s.tapers.beta[0];
   const Measuring measuring = measuring_of(s, s.tapers.weights);
@@ -224,19 +273,16 @@ Fit interval_fit(const Check& check, const Corners& corners, const Summary& toda
   out.parts = parts_of(s, s.tapers.weights);
   const bool seating_from_outside = s.log || s.evidence_nu[kSeating] > 0;
   if (!s.informed[kSeating]) {
-    // One strip and nothing known of seating: a ± of measuring alone would pass for more than it is.
-    out.eta.u = std::sqrt(measuring.variance);
-    out.eta.dof = measuring.dof;
-    out.eta.half_width = out.measuring_half_width;
-    out.eta.unknown = "seating-unseen";
+    measured_alone(out, measuring, "seating-unseen");
   } else if (corners.independent() && !seating_from_outside) {
-    panels_rule(out, s, corners.t.front());
+    panels_rule(out, s, corners);
   } else {
     satterthwaite_interval(out, s);
     const FewDfCase few = few_df_case(s, today);
     if (few.applies) few_df_rule(out, s, few.terms, coarse);
-    next_panel(out, s, per_mm2);
+    next_panel(out, s, corners, per_mm2);
   }
+  if (corners.board_taper_unseen) measured_alone(out, measuring, kBoardTaperUnseen);
   if (!out.probability_within_at) {
     out.probability_within_at = [u = out.eta.u, dof = out.eta.dof](double x, double tolerance) {
       return probability_inside(x, u, dof, tolerance);
@@ -246,6 +292,13 @@ Fit interval_fit(const Check& check, const Corners& corners, const Summary& toda
     return at(x, tolerance);
   };
   return out;
+}
+
+/// Findings of a gap test speak of its pairs or rings, those of strips of panels.
+void name_joints(Fit& fit, const Check& check) {
+  if (!check.gaps()) return;
+  for (Finding& found : fit.findings)
+    found.words["joint"] = found.where.counted = test_row(check.test).unit_word;
 }
 
 LogSeating seating_of(const ScatterFit& s) {
@@ -290,10 +343,11 @@ Fit fit(const Check& check, std::span<const Evidence> evidence, std::span<const 
   const ScatterFit s = fit_scatter(check, corners, evidence, earlier, options);
   const Summary today = summarise(check);
   Fit out = interval_fit(check, corners, today, s, options);
-  unseen(out, s, today, check);
+  unseen(out, s, today, corners);
   if (!earlier.empty()) log_use(out, s, check, corners, today, evidence, options);
   find_misfits(out, check, corners, s);
   find_mistakes(out, check);
+  name_joints(out, check);
   return out;
 }
 

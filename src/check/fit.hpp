@@ -82,6 +82,10 @@ struct Scatter {
 struct Taper {
   int panel, from_cut, to_cut;
   double taper_rad, u_rad;  ///< u: readings and saw marks only
+  double turns = 4;         ///< what eta counts for in it: t of (M7)
+  double squares = 4;       ///< of the corner counts that it sums
+  [[nodiscard]] double corner_rad() const { return taper_rad / turns; }
+  [[nodiscard]] double corner_u_rad() const { return u_rad / (turns < 0 ? -turns : turns); }
 };
 
 /// What the seating of the earlier checks was to a fit (M18).

@@ -13,6 +13,10 @@ std::vector<ScatterEvidence> log_of_person(std::vector<ScatterEvidence> earlier,
   return earlier;
 }
 
+bool scatters_alike(const Check& one, const Check& other) {
+  return one.gaps() == other.gaps() && (!one.gaps() || (one.test == other.test && one.form == other.form));
+}
+
 // One strip has no contrast. Two spots a strip hold saw marks and seating in one number: unless something
 // else says how large saw marks are, they would be handed on as seating.
 bool hands_on_seating(const Check& check, double saw_nu) {

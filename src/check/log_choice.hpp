@@ -19,6 +19,10 @@ inline constexpr int kChecksOfOnePerson = 3;
 /// in particular: all.
 std::vector<ScatterEvidence> log_of_person(std::vector<ScatterEvidence> earlier, const std::string& person);
 
+/// Whether one check's readings scatter as the other's: strips by a caliper, or joints of one form by a
+/// feeler.
+bool scatters_alike(const Check& one, const Check& other);
+
 /// Whether the tapers of an earlier check may tell how panels seat.
 /// \param saw_nu  degrees of freedom that tell saw marks from reading and seating in the joint fit: spots
 ///                beyond two of every strip, of today's check and of all earlier ones, and evidence

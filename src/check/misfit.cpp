@@ -33,6 +33,14 @@ std::string slip_words(const Corners& corners, const Corners::Group& group, doub
   return out;
 }
 
+/// The seatings of one joint are one group: it is the joint that is named.
+std::string joint_words(const Check& check, const Corners& corners, const Corners::Group& group,
+                        double slip) {
+  const int panel = corners.names[static_cast<std::size_t>(group.members.front())].panel;
+  return std::string(test_row(check.test).unit_word) + " " + std::to_string(panel) +
+         (slip * group.sign.front() > 0 ? " sat over" : " sat under");
+}
+
 /// (M32)
 void find_corners(Fit& fit, const Check& check, const Corners& corners, const ScatterFit& s) {
   int last_cut = 0;
@@ -40,6 +48,7 @@ void find_corners(Fit& fit, const Check& check, const Corners& corners, const Sc
   const bool enough = corners.independent() ? corners.strips >= kPanelsForSlips
                                             : last_cut >= kCutsForSlips && corners.strips >= 4;
   if (!(enough || (s.log && corners.strips >= 3))) {
+    if (check.gaps()) return;  // that a few joints cannot show a slip goes without saying
     Finding f{"slips-not-seen", {}, {}, {}};
     f.words["kind"] = corners.strips == 1 ? " of one strip" : "";
     fit.findings.push_back(f);
@@ -56,25 +65,27 @@ void find_corners(Fit& fit, const Check& check, const Corners& corners, const Sc
     column.reserve(static_cast<std::size_t>(corners.strips));
     for (int j = 0; j < corners.strips; ++j) column.push_back(corners.at(j, group.members.front()));
     const ScatterFit refit = refit_with(s, column);
-    const TaperFit row = refit.likelihood->tapers(refit.theta, 1);
-    if (row.beta.size() < 2) continue;
-    const double variance = row.covariance[3];
+    const auto last = static_cast<std::size_t>(1 + corners.boards);  // regressor of the column added
+    const TaperFit row = refit.likelihood->tapers(refit.theta, static_cast<int>(last));
+    if (row.beta.size() <= last) continue;
+    const double variance = row.covariance[last * (last + 1) + last];
     const double dof =
         stats::satterthwaite(variance, refit.likelihood->variance_gradient(row), refit.information);
-    const double p = 2 * stats::t_probability(-std::fabs(row.beta[1]) / std::sqrt(variance), dof);
+    const double p = 2 * stats::t_probability(-std::fabs(row.beta[last]) / std::sqrt(variance), dof);
     if (p < smallest) {
       smallest = p;
       worst = &group;
-      slip = row.beta[1];
+      slip = row.beta[last];
     }
   }
   if (worst == nullptr) return;
   Finding f{"unusual-cut", {}, {}, {}};
   const auto& name = corners.names[static_cast<std::size_t>(worst->members.front())];
   f.where.panel = name.panel;
-  f.where.to_cut = name.cut;
+  if (!check.gaps()) f.where.to_cut = name.cut;
   f.numbers["slip_mm"] = std::fabs(slip) * kSlipOverMm;
-  f.words["cuts"] = slip_words(corners, *worst, slip);
+  f.words["cuts"] =
+      check.gaps() ? joint_words(check, corners, *worst, slip) : slip_words(corners, *worst, slip);
   fit.findings.push_back(f);
 }
 
@@ -124,7 +135,7 @@ void find_curvature(Fit& fit, const Check& check, const ScatterFit& s, const Sum
   const double bow = std::fabs(zr / zz) * reach * reach / 4;  // sagitta over the measured length
   const double left = std::max((rr - explained) / dof, 1e-12);
   if (stats::f_upper(explained / left, 1, dof) < kCurvatureLevel && bow > s.resolution) {
-    Finding f{"curved-strip", {}, {}, {}};
+    Finding f{check.gaps() ? "curved-joint" : "curved-strip", {}, {}, {}};
     f.numbers["bow_mm"] = bow;
     fit.findings.push_back(f);
   }
@@ -197,8 +208,11 @@ void find_misfits(Fit& fit, const Check& check, const Corners& corners, const Sc
   const Summary today = summarise(check);
   find_corners(fit, check, corners, scatter);
   find_curvature(fit, check, scatter, today);
-  find_off_line(fit, check);
-  find_torn_ends(fit, check, today, scatter.resolution);
+  if (!check
+           .gaps()) {  // a joint of two bowed edges is curved (M95), and its ends are no sawn ends of a strip
+    find_off_line(fit, check);
+    find_torn_ends(fit, check, today, scatter.resolution);
+  }
   find_readings(fit, check, scatter, today);  // after the torn ends, which explain single readings
   find_robust(fit, check, scatter);
 }

@@ -13,8 +13,10 @@ namespace quarterturn::check {
 Where where_of(const Strip& strip, const Spot& spot, const Reading& reading) {
   Where w;
   w.panel = strip.panel;
-  w.from_cut = strip.from_cut;
-  w.to_cut = strip.to_cut;
+  if (strip.to_cut > 0) {
+    w.from_cut = strip.from_cut;
+    w.to_cut = strip.to_cut;
+  }
   w.position_mm = spot.position_mm;
   if (reading.line > 0) w.line = reading.line;
   return w;
@@ -110,7 +112,7 @@ Finding reading_finding(const Check& check, const Tested& t, double step) {
   f.numbers = {{"value_mm", value}, {"other_mm", other}, {"off_mm", std::fabs(value - other)}};
   if (spot.readings.size() == 2) {
     f.where.line.reset();  // either of the two
-  } else if (const char* code = explain_reading(value, others, step); code[0] != '\0') {
+  } else if (const char* code = check.gaps() ? "" : explain_reading(value, others, step); code[0] != '\0') {
     f.code = code;
   }
   return f;

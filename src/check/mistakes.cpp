@@ -34,8 +34,10 @@ double apart(const Strip& strip) {
 Where where_strip(const Strip& strip) {
   Where w;
   w.panel = strip.panel;
-  w.from_cut = strip.from_cut;
-  w.to_cut = strip.to_cut;
+  if (strip.to_cut > 0) {
+    w.from_cut = strip.from_cut;
+    w.to_cut = strip.to_cut;
+  }
   return w;
 }
 
@@ -43,22 +45,24 @@ bool near_inch(double ratio) {
   return std::fabs(ratio / 25.4 - 1) < kInchBand || std::fabs(ratio * 25.4 - 1) < kInchBand;
 }
 
-/// What seating and reading may do to one taper without a mistake: readings, and seating of the usual size in
-/// four cuts.
-double usual(const Fit& fit, std::size_t j) {
+/// What seating and reading may do to one taper without a mistake: readings, and seating of the usual size.
+/// \param squares  of the corner counts that it sums; four cuts: 4
+double usual(const Fit& fit, std::size_t j, double squares = 4) {
   const double seat = kAssumedSeatingMm * std::sqrt(2.0) / fit.span_mm;
-  return std::sqrt(fit.tapers[j].u_rad * fit.tapers[j].u_rad + 4 * seat * seat);
+  return std::sqrt(fit.tapers[j].u_rad * fit.tapers[j].u_rad + squares * seat * seat);
 }
 
 void find_strip_mistakes(Fit& fit, const Check& check) {
   const std::size_t n = fit.tapers.size();
-  if (n < 2) return;
+  const Corners corners = corners_of(check);
+  if (n < 2 || corners.boards > 0) return;  // a board turned end for end shows its own taper the other way
   for (std::size_t j = 0; j < n; ++j) {
     std::vector<double> rest;
     for (std::size_t i = 0; i < n; ++i) {
       if (i != j) rest.push_back(fit.tapers[i].taper_rad);
     }
-    const double others = median(rest), own = fit.tapers[j].taper_rad, u = usual(fit, j);
+    const double others = median(rest), own = fit.tapers[j].taper_rad,
+                 u = usual(fit, j, corners.squares(static_cast<int>(j)));
     const double length = apart(check.strips[j]);
     const bool alike =
         n == 2 || *std::max_element(rest.begin(), rest.end()) - *std::min_element(rest.begin(), rest.end()) <
@@ -69,7 +73,8 @@ void find_strip_mistakes(Fit& fit, const Check& check) {
     if (alike && own * others < 0 && std::fabs(own - others) > 8 * u &&
         std::fabs(own + others) < 0.35 * size) {
       f.code = "ends-swapped";
-    } else if (alike && std::fabs(own - others) * length > kWrongTurnMm && std::fabs(own - others) > 12 * u) {
+    } else if (!check.gaps() && alike && std::fabs(own - others) * length > kWrongTurnMm &&
+               std::fabs(own - others) > 12 * u) {
       f.code = "turned-wrong-way";
     } else {
       continue;
@@ -241,9 +246,10 @@ const char* explain_reading(double value_mm, std::span<const double> others_mm, 
 void find_mistakes(Fit& fit, const Check& check) {
   find_strip_mistakes(fit, check);
   find_face_turned(fit, check);
-  find_widths(fit, check);
   find_circumstances(fit, check);
   find_close_places(fit, check);
+  if (check.gaps()) return;  // what follows is about widths and calipers
+  find_widths(fit, check);
   find_copied(fit, check);
 }
 

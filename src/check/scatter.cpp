@@ -15,7 +15,8 @@ namespace quarterturn::check {
 namespace {
 
 constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
-constexpr double kSameSeatingLevel = 0.05;  // of the test of today's seating against the log's (M18)
+constexpr int kContrastsWithoutAssumption = 3;  // four tapers (M19)
+constexpr double kSameSeatingLevel = 0.05;      // of the test of today's seating against the log's (M18)
 
 /// The likelihood over the free variances alone; the others stand at their given values.
 stats::RemlModel over_free(const StripLikelihood& likelihood, const std::array<double, 3>& given,
@@ -124,9 +125,13 @@ LogTerms terms_of(std::span<const ScatterEvidence> earlier, const std::vector<Su
     FitOptions then = options;
     if (earlier[i].span_mm > 0) then.span_mm = earlier[i].span_mm;
     const auto spans = corner_spans(readings, corners, then);
-    const bool seating = hands_on_seating(readings, saw_nu);
-    if (seating) log.nu_seating += static_cast<double>(readings.strips.size()) - 1;
-    builder.add(group_of(readings, corners, summaries[i], spans, s2_reading), summaries[i].ss_line, seating);
+    // Boards that are told apart by their own tapers hand nothing on: their joints count in pairs (M96).
+    const bool seating = corners.boards == 0 && hands_on_seating(readings, saw_nu);
+    if (seating) log.nu_seating += corners.contrasts();
+    GroupData group = group_of(readings, corners, summaries[i], spans, s2_reading);
+    group.x = corners.t;
+    group.regressors = 1;
+    builder.add(group, summaries[i].ss_line, seating);
   }
   return builder.finish();
 }
@@ -185,7 +190,7 @@ std::optional<SeatingTest> test_of(const ScatterFit& log) {
   double sum = 0;
   for (std::size_t j = 0; j < check.strips.size(); ++j) {
     const Strip& strip = check.strips[j];
-    no.tapers.push_back({strip.panel, strip.from_cut, strip.to_cut, tapers.taper[j], 0.0});
+    no.tapers.push_back({strip.panel, strip.from_cut, strip.to_cut, tapers.taper[j], 0.0, corners.t[j]});
     sum += tapers.taper[j] / corners.t[j];
   }
   no.eta_rad = sum / static_cast<double>(check.strips.size());
@@ -245,7 +250,7 @@ ScatterFit fit_scatter(const Check& check, const Corners& corners, std::span<con
 ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::span<const Evidence> evidence,
                              const EarlierChecks& earlier, const FitOptions& options) {
   ScatterFit fit;
-  const bool several = check.strips.size() > 1;
+  const bool several = corners.contrasts() > 0;
   const Summary today = summarise(check);
   Outside outside = outside_of(evidence);
   std::vector<Evidence>& used = outside.used;
@@ -275,9 +280,9 @@ ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::sp
     for (std::size_t k = 0; k < 3; ++k) start_of_log[k] = std::max(own.theta[k], 1e-3 * start[k]);
   }
   // (M19)
-  const double seen_nu = fit.log ? fit.log_nu + static_cast<double>(check.strips.size() - 1) : 0.0;
+  const double seen_nu = fit.log ? fit.log_nu + corners.contrasts() : 0.0;
   const bool seating_known = seen_nu >= kAssumedSeatingDof || fit.evidence_nu[kSeating] > 0;
-  if (options.use_assumed && !seating_known && check.strips.size() < 4) {
+  if (options.use_assumed && !seating_known && corners.contrasts() < kContrastsWithoutAssumption) {
     used.push_back(
         {Component::seating, kAssumedSeatingMm * kAssumedSeatingMm, kAssumedSeatingDof, Source::assumed, ""});
     fit.evidence_nu[kSeating] += kAssumedSeatingDof;
@@ -303,13 +308,14 @@ ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::sp
 ScatterFit refit_with(const ScatterFit& base, std::span<const double> column) {
   std::vector<GroupData> groups = base.likelihood->groups();
   GroupData& today = groups.front();
+  const auto before = static_cast<std::size_t>(today.regressors);
   std::vector<double> x;
   for (std::size_t j = 0; j < today.strips.size(); ++j) {
-    x.push_back(today.x[j]);
+    for (std::size_t k = 0; k < before; ++k) x.push_back(today.x[j * before + k]);
     x.push_back(column[j]);
   }
   today.x = std::move(x);
-  today.regressors = 2;
+  ++today.regressors;
   ScatterFit fit;
   fit.theta = base.theta;
   fit.is_free = base.is_free;

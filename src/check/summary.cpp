@@ -46,7 +46,32 @@ Summary summarise(const Check& check) {
   return s;
 }
 
+namespace {
+
+constexpr double kLeastEdgeMm = 50;  // no shorter edge lies at a fence
+
+/// A gap test: the piece in the saw, and while it is read (M95)–(M97).
+std::vector<double> joint_spans(const Check& check, const Corners& corners, const FitOptions& options) {
+  const double dogs = options.span_mm.value_or(kDefaultSpanMm);
+  std::vector<double> spans;
+  for (const auto& name : corners.names) {
+    std::optional<double> edge;
+    if (check.panel_size) edge = check.panel_size->width_mm;
+    // Of one board cut in two each half lies at the fence by itself.
+    if (edge && check.form == Form::halves && name.piece_read > 0) *edge = (*edge - kKerfMm) / 2;
+    double span = dogs;
+    if (options.bar_length_mm) span = std::min(*options.bar_length_mm, edge.value_or(kBarEdgeMm));
+    // A piece that is shorter than the dogs are apart lies against what there is of the fence under it.
+    if (edge) span = std::min(span, *edge);
+    spans.push_back(std::max(kLeastEdgeMm, span));
+  }
+  return spans;
+}
+
+}  // namespace
+
 std::vector<double> corner_spans(const Check& check, const Corners& corners, const FitOptions& options) {
+  if (check.gaps()) return joint_spans(check, corners, options);
   const double dogs = options.span_mm.value_or(kDefaultSpanMm);
   std::vector<double> spans(corners.names.size(), dogs);
   if (!options.bar_length_mm) return spans;
@@ -68,7 +93,7 @@ std::vector<double> corner_spans(const Check& check, const Corners& corners, con
     const double side = cut % 2 != 0 ? check.panel_size->width_mm : check.panel_size->depth_mm;
     const int taken = (cut - 1) / 2;  // whole strips off that side before
     const double edge = side - waste * taken;
-    spans[c] = std::max(50.0, std::min(*options.bar_length_mm, edge));
+    spans[c] = std::max(kLeastEdgeMm, std::min(*options.bar_length_mm, edge));
   }
   return spans;
 }
@@ -90,7 +115,8 @@ GroupData group_of(const Check& check, const Corners& corners, const Summary& su
     }
     group.strips.push_back(std::move(data));
   }
-  group.x = corners.t;
+  group.x = corners.regressors();
+  group.regressors = 1 + corners.boards;
   group.seating = seating_matrix(corners, spans);
   return group;
 }

@@ -143,15 +143,17 @@ Advice advise(const Request& request);
 /// What looked like a case for a move is none yet. \param keep_best  whether a best move may still be named
 void hold_back(Advice& advice, bool keep_best);
 
-/// What the next strip should read after `moved_rad`, (M48): w_0 + tau D q d_eps, in mm, F end minus free
-/// end.
+/// What the next strip, or the gap at the next joint, should read after `moved_rad`, (M48): w_0 + tau D q
+/// d_eps, in mm, F end minus free end.
 struct Expected {
   double was_mm, expect_mm, u_mm;
   double wrong_dog_mm;       ///< w_0 - d: wrong dog or face, or F wrong both times
   double f_wrong_before_mm;  ///< d - w_0
   double f_wrong_now_mm;     ///< -(w_0 + d)
 };
-Expected expected_strip(const check::Fit& fit, double apart_mm, int turns, double last_difference_mm, int q,
-                        double moved_rad, double u_action_rad, double strip_variance_rad2);
+/// \param turns, squares  what eta counts for in it, and the sum of squares of its corner counts (M7)
+Expected expected_strip(const check::Fit& fit, double apart_mm, double turns, double squares,
+                        double last_difference_mm, int q, double moved_rad, double u_action_rad,
+                        double strip_variance_rad2);
 
 }  // namespace quarterturn::correct

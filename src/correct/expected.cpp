@@ -5,13 +5,14 @@
 
 namespace quarterturn::correct {
 
-// (M48) Delta = tau D q d_eps;  expect w_0 + Delta;  u^2 = D^2 [tau^2 (var eta + u_a^2) + tau sigma_r^2 + v]
-Expected expected_strip(const check::Fit& fit, double apart_mm, int turns, double last_difference_mm, int q,
-                        double moved_rad, double u_action_rad, double strip_variance_rad2) {
+// (M48) Delta = tau D q d_eps;  expect w_0 + Delta;  u^2 = D^2 [tau^2 (var eta + u_a^2) + |T_j|^2 sigma_r^2 +
+// v]
+Expected expected_strip(const check::Fit& fit, double apart_mm, double turns, double squares,
+                        double last_difference_mm, int q, double moved_rad, double u_action_rad,
+                        double strip_variance_rad2) {
   const double change_mm = turns * apart_mm * q * moved_rad;
-  const double variance =
-      static_cast<double>(turns) * turns * (fit.eta.u * fit.eta.u + u_action_rad * u_action_rad) +
-      turns * fit.seating_rad * fit.seating_rad + strip_variance_rad2;
+  const double variance = turns * turns * (fit.eta.u * fit.eta.u + u_action_rad * u_action_rad) +
+                          squares * fit.seating_rad * fit.seating_rad + strip_variance_rad2;
   Expected expected{};
   expected.was_mm = last_difference_mm;
   expected.expect_mm = last_difference_mm + change_mm;

@@ -19,7 +19,12 @@ namespace quarterturn::correct {
 /// A move that no check has answered for yet.
 struct PendingMove {
   Expected expected;
-  double apart_mm = 0;  ///< of the strip that the expectation is about
+  double apart_mm = 0;  ///< of the strip or joint that the expectation is about
+  bool gaps = false;    ///< it was a joint, of that form
+  check::Form form = check::Form::none;
+  [[nodiscard]] bool like(const check::Check& check) const {
+    return check.gaps() == gaps && check.form == form;
+  }
 };
 
 /// A cause that was noted after the last check: this one proves it, or not.

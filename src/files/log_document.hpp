@@ -55,7 +55,11 @@ struct StoredResult {
   std::vector<std::string> used;        ///< ids of the earlier checks that informed it
   std::optional<double>
       planned_strips;  ///< the most strips of a test that was planned to be looked at in between
+  /// The kind of a gap test; empty: strips were measured. Of a rail test eta, u and half_width are the bow
+  /// over the length it was tested on, h/L [rad], and tell nothing of a corner.
+  std::optional<std::string> test;
 };
+inline constexpr const char* kRailTest = "rail";
 
 struct CheckRecord {
   std::string id, station, setup;

@@ -37,6 +37,7 @@ void fields(Walk& walk, StoredResult& r) {
   walk("assumed", r.assumed);
   walk("used", r.used);
   walk("planned_strips", r.planned_strips);
+  walk("test", r.test);
 }
 template <typename Walk>
 void fields(Walk& walk, CheckRecord& r) {

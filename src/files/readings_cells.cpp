@@ -51,7 +51,7 @@ double parse_position(std::string_view text, Unit unit, const Place& where) {
 void Gatherer::hold_to_one_unit(const units::Number& number, const Place& where) {
   const Unit unit = number.unit.value_or(unit_);
   if (number.fraction && !number.unit && unit_ == Unit::mm) {
-    throw InputError("width", number.as_typed, "a fraction with its unit", where,
+    throw InputError(what_, number.as_typed, "a fraction with its unit", where,
                      "write " + number.as_typed + " in");
   }
   if (!width_unit_) {
@@ -60,8 +60,8 @@ void Gatherer::hold_to_one_unit(const units::Number& number, const Place& where)
   }
   if (*width_unit_ == unit) return;
   const char* first = *width_unit_ == Unit::mm ? "mm" : "inches";
-  throw InputError("width", number.as_typed,
-                   std::string("in ") + first + " like the width in line " +
+  throw InputError(what_, number.as_typed,
+                   std::string("in ") + first + " like the " + what_ + " in line " +
                        std::to_string(width_unit_line_) + ": mixed units",
                    where, "one caliper, one unit; '# unit: in' makes bare numbers inches");
 }
@@ -73,13 +73,15 @@ void Gatherer::add(const Key& key, double position_mm, std::string_view widths, 
   const std::size_t strip = found->second;
   const std::vector<units::Piece> pieces = units::split_numbers(widths);
   if (pieces.empty())
-    throw InputError("width", "", "a length such as 14.83", where,
-                     "a place that was not measured has no row");
+    throw InputError(
+        what_, "",
+        what_ == std::string_view("gap") ? "a length such as 0.15, or 0" : "a length such as 14.83", where,
+        "a place that was not measured has no row");
   const int column = where.column;
   for (const units::Piece& piece : pieces) {
     where.column = column + static_cast<int>(piece.offset);
     try {
-      const units::Number number = units::parse_number(piece.text, "width");
+      const units::Number number = units::parse_number(piece.text, what_);
       hold_to_one_unit(number, where);
       if (raw_.size() == kMostReadings) {
         throw InputError("readings", "more than 100,000", "what a person measured in one check", where,
@@ -109,6 +111,19 @@ std::vector<check::Strip> Gatherer::strips() {
   }
   raw_.clear();
   return out;
+}
+
+const char* column_row(check::TestKind test) {
+  switch (test) {
+    case check::TestKind::turn_over:
+      return "panel,position,gap";
+    case check::TestKind::frame:
+      return "ring,position,gap";
+    case check::TestKind::rail:
+      return "position,gap";
+    default:
+      return "panel,from_cut,to_cut,position,width";
+  }
 }
 
 check::TestKind test_of(const std::vector<check::Strip>& strips) {

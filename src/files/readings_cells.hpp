@@ -21,7 +21,9 @@ double parse_position(std::string_view text, units::Unit unit, const units::Plac
 /// Collects readings in any order and hands them back as strips, in the order in which they first came.
 class Gatherer {
  public:
-  Gatherer(units::Unit unit, std::string source) : unit_(unit), source_(std::move(source)) {}
+  /// \param what  is read: width or gap
+  Gatherer(units::Unit unit, std::string source, const char* what = "width")
+      : unit_(unit), source_(std::move(source)), what_(what) {}
 
   struct Key {
     int panel = 1, from_cut = 1, to_cut = 5;
@@ -44,12 +46,16 @@ class Gatherer {
 
   units::Unit unit_;
   std::string source_;
+  const char* what_;
   std::vector<Key> keys_;                            ///< by first appearance
   std::map<std::array<int, 3>, std::size_t> place_;  ///< panel and cuts -> where in keys_
   std::vector<Raw> raw_;
   std::optional<units::Unit> width_unit_;
   int width_unit_line_ = 0;
 };
+
+/// The columns of a table of that test, as its column row, without the note.
+const char* column_row(check::TestKind test);
 
 /// The kind of test that strips of a file without `test:` come from: all 1-5 five-cut, all 0-4 four-cut, else
 /// progressive.

@@ -22,10 +22,35 @@ namespace {
 
 constexpr int kMostPanel = 9999, kMostCut = 999;
 
-enum Column : std::size_t { panel, from_cut, to_cut, position, width, note, kColumns };
-constexpr std::array<const char*, kColumns> kNames{"panel",    "from_cut", "to_cut",
-                                                   "position", "width",    "note"};
-constexpr const char* kColumnRow = "panel,from_cut,to_cut,position,width";
+enum Column : std::size_t { panel, ring, from_cut, to_cut, position, width, gap, note, kColumns };
+constexpr std::array<const char*, kColumns> kNames{"panel",    "ring",  "from_cut", "to_cut",
+                                                   "position", "width", "gap",      "note"};
+
+/// The columns of one kind of readings.
+struct ColumnSet {
+  std::vector<Column> needed;
+  const char* row;
+  [[nodiscard]] bool has(Column column) const {
+    return column == Column::note || std::ranges::find(needed, column) != needed.end();
+  }
+};
+const ColumnSet& columns_of(check::TestKind test) {
+  static const ColumnSet widths{{panel, from_cut, to_cut, position, width},
+                                column_row(check::TestKind::five_cut)};
+  static const ColumnSet pairs{{panel, position, gap}, column_row(check::TestKind::turn_over)};
+  static const ColumnSet rings{{ring, position, gap}, column_row(check::TestKind::frame)};
+  static const ColumnSet along_rail{{position, gap}, column_row(check::TestKind::rail)};
+  switch (test) {
+    case check::TestKind::turn_over:
+      return pairs;
+    case check::TestKind::frame:
+      return rings;
+    case check::TestKind::rail:
+      return along_rail;
+    default:
+      return widths;
+  }
+}
 
 /// Where each column stands in a row.
 using Layout = std::array<std::optional<std::size_t>, kColumns>;
@@ -45,21 +70,34 @@ bool has_a_name(const Row& row) {
   });
 }
 
-[[noreturn]] void unknown_column(const Cell& cell, const std::string& source) {
-  const std::vector<std::string> names(kNames.begin(), kNames.end());
-  if (units::lowered(cell.text) == "gap" || units::lowered(cell.text) == "ring") {
-    throw InputError("column", cell.text, units::one_of(names), {source, cell.line, cell.column},
-                     "turn-over, frame and rail tests are not read today");
-  }
+[[noreturn]] void unknown_column(const Cell& cell, const ColumnSet& columns, const char* test,
+                                 const std::string& source) {
+  std::vector<std::string> names;
+  for (const Column column : columns.needed) names.emplace_back(kNames[column]);
+  names.emplace_back(kNames[note]);
   const std::string near = units::did_you_mean(cell.text, names);
+  const bool of_another = std::ranges::find(kNames, units::lowered(cell.text)) != kNames.end();
   throw InputError("column", cell.text, units::one_of(names), {source, cell.line, cell.column},
-                   near.empty() ? std::string("the columns are ") + kColumnRow : near);
+                   near.empty() || of_another
+                       ? std::string("the columns of a ") + test + " test are " + columns.row
+                       : near);
 }
 
-Layout layout_of(const Table& table, const std::string& source) {
+/// What a table without `test:` holds, by its columns: gaps of pairs, of rings, of a rail, or widths.
+check::TestKind test_by_columns(const Row& names) {
+  const auto has = [&](Column column) {
+    return std::ranges::any_of(names.cells,
+                               [&](const Cell& cell) { return units::lowered(cell.text) == kNames[column]; });
+  };
+  if (!has(gap) || has(width)) return check::TestKind::five_cut;
+  return has(ring) ? check::TestKind::frame : has(panel) ? check::TestKind::turn_over : check::TestKind::rail;
+}
+
+Layout layout_of(const Table& table, check::TestKind test, const std::string& source) {
   const Row& names = table.names;
+  const ColumnSet& columns = columns_of(test);
   if (!has_a_name(names)) {
-    throw InputError("column row", shown(names, table.separator), kColumnRow,
+    throw InputError("column row", shown(names, table.separator), columns.row,
                      {source, names.line, names.cells[0].column}, "put the row of names above the numbers");
   }
   Layout layout;
@@ -67,18 +105,20 @@ Layout layout_of(const Table& table, const std::string& source) {
     const Cell& cell = names.cells[i];
     if (cell.text.empty()) continue;
     const auto* const name = std::ranges::find(kNames, units::lowered(cell.text));
-    if (name == kNames.end()) unknown_column(cell, source);
-    auto& slot = layout[static_cast<std::size_t>(name - kNames.begin())];
+    const auto column = static_cast<Column>(name - kNames.begin());
+    if (name == kNames.end() || !columns.has(column))
+      unknown_column(cell, columns, check::test_row(test).word, source);
+    auto& slot = layout[column];
     if (slot)
       throw InputError("column", cell.text, "given once", {source, cell.line, cell.column},
                        "take one of the two columns out");
     slot = i;
   }
-  for (std::size_t column = panel; column <= width; ++column) {
+  for (const Column column : columns.needed) {
     if (!layout[column]) {
       throw InputError(std::string("column ") + kNames[column], std::string(units::kMissing),
                        "in the column row", {source, names.line, names.end_column},
-                       std::string("the columns are ") + kColumnRow);
+                       std::string("the columns are ") + columns.row);
     }
   }
   return layout;
@@ -87,15 +127,15 @@ Layout layout_of(const Table& table, const std::string& source) {
 /// One row of a table, by names.
 class Fields {
  public:
-  Fields(const Row& row, const Layout& layout, const std::string& source)
-      : row_(row), layout_(layout), source_(source) {}
+  Fields(const Row& row, const Layout& layout, const char* columns, const std::string& source)
+      : row_(row), layout_(layout), columns_(columns), source_(source) {}
 
   [[nodiscard]] const Cell& cell(Column column) const {
     const std::size_t i = *layout_[column];
     if (i >= row_.cells.size() || row_.cells[i].text.empty()) {
       const int at = i < row_.cells.size() ? row_.cells[i].column : row_.end_column;
       throw InputError(kNames[column], std::string(units::kMissing), "given in every row",
-                       {source_, row_.line, at}, "a row is panel, from_cut, to_cut, position, width");
+                       {source_, row_.line, at}, std::string("a row is ") + columns_);
     }
     return row_.cells[i];
   }
@@ -116,6 +156,7 @@ class Fields {
  private:
   const Row& row_;
   const Layout& layout_;
+  const char* columns_;
   const std::string& source_;
 };
 
@@ -157,36 +198,53 @@ std::string note_of(const Fields& fields, char separator) {
   return cell->text;
 }
 
-/// \param unit  of bare numbers
-Gatherer gathered_table(const Table& table, const Text& text, units::Unit unit) {
+/// The strip, pair or ring of a row; a rail is one.
+Gatherer::Key key_of(const Fields& fields, check::TestKind test) {
+  switch (test) {
+    case check::TestKind::turn_over:
+      return {fields.whole(panel, 1, kMostPanel), 0, 0};
+    case check::TestKind::frame:
+      return {fields.whole(ring, 1, kMostPanel), 0, 0};
+    case check::TestKind::rail:
+      return {1, 0, 0};
+    default:
+      return {fields.whole(panel, 1, kMostPanel), fields.whole(from_cut, 0, kMostCut),
+              fields.whole(to_cut, 0, kMostCut)};
+  }
+}
+
+/// \param check  its unit is that of bare numbers; its test says which columns there are
+Gatherer gathered_table(const Table& table, const Text& text, const Check& check) {
+  const ColumnSet& columns = columns_of(check.test);
   if (table.names.cells.empty()) {
-    throw InputError("column row", std::string(units::kMissing), kColumnRow, {text.source, 0, 0},
+    throw InputError("column row", std::string(units::kMissing), columns.row, {text.source, 0, 0},
                      "the file holds header lines only");
   }
-  const Layout layout = layout_of(table, text.source);
-  Gatherer gatherer(unit, text.source);
+  const Layout layout = layout_of(table, check.test, text.source);
+  Gatherer gatherer(check.unit, text.source, check.gaps() ? "gap" : "width");
   for (const Row& row : table.rows) {
     hold_to_rows(row, table, text.source);
     hold_to_columns(row, table, text.source);
-    const Fields fields(row, layout, text.source);
-    const Gatherer::Key key{fields.whole(panel, 1, kMostPanel), fields.whole(from_cut, 0, kMostCut),
-                            fields.whole(to_cut, 0, kMostCut)};
+    const Fields fields(row, layout, columns.row, text.source);
+    const Gatherer::Key key = key_of(fields, check.test);
     const Cell& at = fields.cell(position);
-    const Cell& widths = fields.cell(width);
-    Place widths_at = fields.place(widths);
-    if (widths.quoted) ++widths_at.column;
-    gatherer.add(key, parse_position(at.text, unit, fields.place(at)), widths.text, widths_at,
+    const Cell& readings = fields.cell(check.gaps() ? gap : width);
+    Place readings_at = fields.place(readings);
+    if (readings.quoted) ++readings_at.column;
+    gatherer.add(key, parse_position(at.text, check.unit, fields.place(at)), readings.text, readings_at,
                  note_of(fields, table.separator));
   }
   return gatherer;
 }
 
-Gatherer gathered_message(const std::vector<MessageLine>& lines, const Text& text, units::Unit unit) {
-  Gatherer gatherer(unit, text.source);
+Gatherer gathered_message(const std::vector<MessageLine>& lines, const Text& text, const Check& check) {
+  Gatherer gatherer(check.unit, text.source, check.gaps() ? "gap" : "width");
   for (const MessageLine& line : lines) {
     const Place at{text.source, line.position.line, line.position.column};
     const Place widths_at{text.source, line.widths.line, line.widths.column};
-    gatherer.add(line.strip, parse_position(line.position.text, unit, at), line.widths.text, widths_at, {});
+    hold_to_headings(line.strip, check, at);
+    gatherer.add(line.strip, parse_position(line.position.text, check.unit, at), line.widths.text, widths_at,
+                 {});
   }
   return gatherer;
 }
@@ -207,12 +265,17 @@ Check parse_readings(const Text& text) {
   std::vector<MessageLine> lines;
   if (message) read_message(text, head, keys, lines);
   const KeysGiven given = apply_keys(keys, check);
-  Gatherer gatherer = message ? gathered_message(lines, text, check.unit)
-                              : gathered_table(read_table(text), text, check.unit);
+  Table table;
+  if (!message) {
+    table = read_table(text);
+    if (!given.test) check.test = test_by_columns(table.names);
+  }
+  Gatherer gatherer = message ? gathered_message(lines, text, check) : gathered_table(table, text, check);
   // Whoever writes the unit behind each reading reads in that unit, and is answered in it.
   if (!given.unit) check.unit = gatherer.width_unit();
   check.strips = gatherer.strips();
-  if (!given.test) check.test = test_of(check.strips);
+  if (!given.test && !check.gaps()) check.test = test_of(check.strips);
+  if (check.test == check::TestKind::frame && !given.form) check.form = check::Form::separate;
   check::validate(check);
   return check;
 }

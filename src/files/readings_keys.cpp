@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <utility>
 
 #include "files/dates.hpp"
 #include "files/readings_file.hpp"
@@ -17,17 +18,10 @@ using units::InputError;
 
 namespace {
 
-/// Named in the format, but read by tests that are not read today.
-constexpr std::array<const char*, 3> kLaterTests{"turn-over", "frame", "rail"};
-
-std::vector<std::string> test_words() {
-  std::vector<std::string> words;
-  for (const auto kind :
-       {check::TestKind::five_cut, check::TestKind::four_cut, check::TestKind::progressive}) {
-    words.emplace_back(check::test_row(kind).word);
-  }
-  return words;
-}
+constexpr std::array<std::pair<const char*, check::Form>, 4> kForms{{{"pair", check::Form::pair},
+                                                                     {"halves", check::Form::halves},
+                                                                     {"separate", check::Form::separate},
+                                                                     {"shared", check::Form::shared}}};
 
 void take_test(Check& check, const KeyLine& line) {
   const std::string word = units::lowered(line.value);
@@ -35,10 +29,17 @@ void take_test(Check& check, const KeyLine& line) {
     check.test = row->kind;
     return;
   }
-  const std::vector<std::string> words = test_words();
-  const bool later = std::ranges::find(kLaterTests, word) != kLaterTests.end();
-  throw InputError("test", line.value, units::one_of(words), {},
-                   later ? "only these tests are read today" : units::did_you_mean(word, words));
+  std::vector<std::string> words;
+  for (const check::TestRow& row : check::test_rows()) words.emplace_back(row.word);
+  throw InputError("test", line.value, units::one_of(words), {}, units::did_you_mean(word, words));
+}
+
+void take_form(Check& check, const KeyLine& line) {
+  const std::string word = units::lowered(line.value);
+  check.form = form_of(word);
+  if (check.form != check::Form::none) return;
+  const std::vector<std::string> words = form_words();
+  throw InputError("form", line.value, units::one_of(words), {}, units::did_you_mean(word, words));
 }
 
 /// One line of text that is safe to show later.
@@ -64,12 +65,17 @@ struct KeyRow {
   void (*take)(Check&, const KeyLine&);
 };
 
-constexpr std::array<KeyRow, 14> kKeys{{
+constexpr std::array<KeyRow, 16> kKeys{{
     {"station", true, [](Check& check, const KeyLine& line) { check.station = plain(line); }},
     {"setup", true, [](Check& check, const KeyLine& line) { check.setup = plain(line); }},
     {"date", false,
      [](Check& check, const KeyLine& line) { check.date = parse_date(line.value, "date").as_typed; }},
     {"test", false, take_test},
+    {"form", false, take_form},
+    {"pieces", false,
+     [](Check& check, const KeyLine& line) {
+       check.pieces = units::parse_whole(line.value, "pieces", check::kFewestPieces, check::kMostPieces);
+     }},
     {"unit", false, [](Check& check, const KeyLine& line) { check.unit = units::parse_unit(line.value); }},
     {"caliper", false,
      [](Check& check, const KeyLine& line) { check.caliper = parse_caliper(line.value, check.unit); }},
@@ -87,9 +93,6 @@ constexpr std::array<KeyRow, 14> kKeys{{
     {"blade", true, [](Check& check, const KeyLine& line) { check.blade = plain(line); }},
     {"note", true, [](Check& check, const KeyLine& line) { check.note = note(line); }},
 }};
-
-/// Keys of tests that are not read today, with the test they belong to.
-constexpr std::array<std::array<const char*, 2>, 2> kLaterKeys{{{"form", "turn-over"}, {"pieces", "frame"}}};
 
 void take(const KeyRow& row, const KeyLine& line, Check& check) {
   if (line.value.empty() && !row.may_be_empty) {
@@ -109,12 +112,6 @@ const KeyRow& row_of(const KeyLine& line) {
   const auto* const row =
       std::ranges::find_if(kKeys, [&](const KeyRow& candidate) { return line.key == candidate.key; });
   if (row != kKeys.end()) return *row;
-  for (const auto& [key, test] : kLaterKeys) {
-    if (line.key == key) {
-      throw InputError("key", line.key, "one of the tests that are read today", line.key_at,
-                       std::string("it belongs to a ") + test + " test");
-    }
-  }
   std::vector<std::string> names;
   names.reserve(kKeys.size());
   for (const KeyRow& candidate : kKeys) names.emplace_back(candidate.key);
@@ -124,6 +121,26 @@ const KeyRow& row_of(const KeyLine& line) {
 }
 
 }  // namespace
+
+check::Form form_of(const std::string& word) {
+  for (const auto& [name, form] : kForms) {
+    if (word == name) return form;
+  }
+  return check::Form::none;
+}
+
+std::string form_word(check::Form form) {
+  for (const auto& [name, value] : kForms) {
+    if (value == form) return name;
+  }
+  return {};
+}
+
+std::vector<std::string> form_words() {
+  std::vector<std::string> words;
+  for (const auto& row : kForms) words.emplace_back(row.first);
+  return words;
+}
 
 KeyLine parse_key_line(const Cell& line, const std::string& source) {
   const std::size_t colon = line.text.find(':');
@@ -171,7 +188,7 @@ KeysGiven apply_keys(const std::vector<KeyLine>& lines, Check& check) {
     throw InputError("measured", check.measured, "not before the cuts' date, " + check.date,
                      measured->value_at, "'date' is the day of the cuts, 'measured' that of the caliper");
   }
-  return {seen.contains("test"), seen.contains("unit")};
+  return {seen.contains("test"), seen.contains("unit"), seen.contains("form")};
 }
 
 }  // namespace quarterturn::files

@@ -16,12 +16,18 @@ struct KeyLine {
   units::Place key_at, value_at;
 };
 
+/// `pair`, `halves`, `separate`, `shared`; none for any other word.
+check::Form form_of(const std::string& word);
+/// Empty for none.
+std::string form_word(check::Form form);
+std::vector<std::string> form_words();
+
 /// `key: value` of one line. \throws units::InputError without a colon
 KeyLine parse_key_line(const Cell& line, const std::string& source);
 
 /// Which of the keys that can be told from the readings were given.
 struct KeysGiven {
-  bool test = false, unit = false;
+  bool test = false, unit = false, form = false;
 };
 
 /// Puts each value where it belongs in `check`; `unit` counts for all values, wherever it stands.

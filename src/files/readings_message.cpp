@@ -16,6 +16,8 @@ using units::Place;
 namespace {
 
 constexpr int kMostPanel = 9999, kMostCut = 999;
+/// What a number counts whose readings follow: panels, or in a gap test pairs or rings.
+constexpr std::array<std::string_view, 3> kCounted{"panel", "pair", "ring"};
 constexpr const char* kForms = "'strip 1-5', 'panel 2', '20: 22.74 22.73' or 'key: value'";
 
 bool is_digit(char c) {
@@ -60,7 +62,7 @@ bool take_dash(std::string_view& rest) {
 
 bool begins_heading(std::string_view line) {
   const std::string word = units::lowered(first_word(line));
-  if (word != "strip" && word != "panel") return false;
+  if (word != "strip" && std::ranges::find(kCounted, word) == kCounted.end()) return false;
   const std::string_view behind = units::trimmed(line.substr(word.size()));
   return !behind.empty() && is_digit(behind[0]);
 }
@@ -76,26 +78,26 @@ class Headings {
  public:
   void take(std::string_view line, const Place& where) {
     std::string_view rest = line;
+    const bool names_strip = units::lowered(line).find("strip") != std::string::npos;
     while (!rest.empty()) {
-      if (take_word(rest, "panel")) {
-        key_.panel = number(rest, "panel", 1, kMostPanel, where);
-        has_strip_ = false;
+      const auto* const counted =
+          std::ranges::find_if(kCounted, [&](std::string_view word) { return take_word(rest, word); });
+      if (counted != kCounted.end()) {
+        key_.panel = number(rest, std::string(*counted).c_str(), 1, kMostPanel, where);
+        if (!names_strip) key_.from_cut = key_.to_cut = 0;
       } else if (take_word(rest, "strip")) {
         key_.from_cut = number(rest, "strip", 0, kMostCut, where);
         if (!take_dash(rest))
           throw InputError("strip", std::string(line), "two cuts such as 1-5", where,
                            "the first and the last cut of the strip");
         key_.to_cut = number(rest, "strip", 1, kMostCut, where);
-        has_strip_ = true;
       } else {
         throw InputError("line", std::string(line), kForms, where,
                          "a strip is named by its two cuts, a panel by its number");
       }
       if (rest.starts_with(',') || rest.starts_with(':')) rest = units::trimmed(rest.substr(1));
     }
-    // 'strip 1-5, panel 2' names one strip, in whatever order.
-    if (units::lowered(line).find("strip") == std::string::npos) return;
-    has_strip_ = true;
+    if (!names_strip) return;
     const auto [first, is_new] = named_.try_emplace({key_.panel, key_.from_cut, key_.to_cut}, where.line);
     if (!is_new) {
       throw InputError("strip", std::string(line), "named once a panel", where,
@@ -104,13 +106,8 @@ class Headings {
     }
   }
 
-  [[nodiscard]] const Gatherer::Key& strip(const Place& where) const {
-    if (!has_strip_) {
-      throw InputError("strip", std::string(units::kMissing), "named above its readings", where,
-                       "put a line 'strip 1-5' above");
-    }
-    return key_;
-  }
+  /// The one named last; to_cut 0 without any.
+  [[nodiscard]] const Gatherer::Key& strip() const { return key_; }
 
  private:
   static int number(std::string_view& rest, const char* what, int lowest, int highest, const Place& where) {
@@ -124,8 +121,7 @@ class Headings {
     return *value;
   }
 
-  Gatherer::Key key_;
-  bool has_strip_ = false;
+  Gatherer::Key key_{1, 0, 0};
   std::map<std::array<int, 3>, int> named_;  ///< panel and cuts -> line
 };
 
@@ -158,6 +154,18 @@ bool is_message(const Text& text, const Head& head) {
   return line.find(':') < line.find_first_of(",;\t");
 }
 
+void hold_to_headings(const Gatherer::Key& key, const check::Check& check, const Place& where) {
+  if (check.gaps() && key.to_cut > 0) {
+    throw InputError("strip", std::to_string(key.from_cut) + "-" + std::to_string(key.to_cut),
+                     std::string("left out in a ") + check::test_row(check.test).word + " test", where,
+                     std::string("joints are numbered: '") + check::test_row(check.test).unit_word + " 2'");
+  }
+  if (!check.gaps() && key.to_cut == 0) {
+    throw InputError("strip", std::string(units::kMissing), "named above its readings", where,
+                     "put a line 'strip 1-5' above");
+  }
+}
+
 void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys,
                   std::vector<MessageLine>& spots) {
   Headings headings;
@@ -185,7 +193,7 @@ void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys
     const std::size_t before =
         widths.empty() ? line.size() : static_cast<std::size_t>(widths.data() - line.data());
     const int widths_column = column + static_cast<int>(units::characters(line.substr(0, before)));
-    spots.push_back({headings.strip(where),
+    spots.push_back({headings.strip(),
                      {std::string(units::trimmed(line.substr(0, colon))), number, column, false},
                      {std::string(widths), number, widths_column, false}});
   });

@@ -7,6 +7,13 @@
 ///     strip 1-5
 ///     20: 22.74 22.73 22.75
 ///     545: 22.14 22.13 22.15
+///
+/// and of a gap test, with `pair 2` or `ring 2` above the readings of the next joint:
+///
+///     test: turn-over
+///     form: pair
+///     20: 0.15
+///     560: 0
 #pragma once
 
 #include <vector>
@@ -22,9 +29,12 @@ bool is_message(const Text& text, const Head& head);
 
 /// One line of a message, apart from the head's remarks.
 struct MessageLine {
-  Gatherer::Key strip;  ///< the strip it belongs to
+  Gatherer::Key strip;  ///< the strip it belongs to; to_cut 0: none was named
   Cell position, widths;
 };
+
+/// Widths stand under a strip, gaps under none. \throws units::InputError
+void hold_to_headings(const Gatherer::Key& key, const check::Check& check, const units::Place& where);
 
 /// The lines of a message: its keys and its spots. \throws units::InputError on any other line
 void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys,

@@ -9,7 +9,9 @@
 
 #include "files/caliper_classes.hpp"
 #include "files/csv.hpp"
+#include "files/readings_cells.hpp"
 #include "files/readings_file.hpp"
+#include "files/readings_keys.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
@@ -105,9 +107,16 @@ std::string reading_text(const check::Reading& reading, Unit unit) {
   return units::shortest(reading.mm) + (inch ? " mm" : "");
 }
 
+/// What stands before the position: panel and cuts, the number of a pair or ring, or nothing.
+std::string front_of(const Check& check, const check::Strip& strip) {
+  const std::string panel = std::to_string(strip.panel) + ",";
+  if (check.test == check::TestKind::rail) return {};
+  if (check.gaps()) return panel;
+  return panel + std::to_string(strip.from_cut) + "," + std::to_string(strip.to_cut) + ",";
+}
+
 void put_rows(std::string& out, const Check& check, const check::Strip& strip, bool notes) {
-  const std::string front = std::to_string(strip.panel) + "," + std::to_string(strip.from_cut) + "," +
-                            std::to_string(strip.to_cut) + ",";
+  const std::string front = front_of(check, strip);
   for (const check::Spot& spot : strip.spots) {
     for (const check::Reading& reading : spot.readings) {
       out += front + lengths_text({spot.position_mm}, check.unit, "") + "," +
@@ -137,6 +146,8 @@ std::string write_readings(const Check& check) {
   put_key(out, "setup", check.setup);
   put_key(out, "date", check.date);
   put_key(out, "test", check::test_row(check.test).word);
+  put_key(out, "form", form_word(check.form));
+  if (check.pieces > 0) put_key(out, "pieces", std::to_string(check.pieces));
   put_key(out, "unit", check.unit == Unit::mm ? "mm" : "in");
   if (check.caliper) put_key(out, "caliper", caliper_text(*check.caliper));
   if (check.tolerance) put_key(out, "tolerance", tolerance_text(*check.tolerance, check.unit));
@@ -148,7 +159,7 @@ std::string write_readings(const Check& check) {
   put_key(out, "blade", check.blade);
   put_key(out, "note", check.note);
   const bool notes = any_note(check);
-  out += "panel,from_cut,to_cut,position,width";
+  out += column_row(check.test);
   out += notes ? ",note\n" : "\n";
   for (const check::Strip& strip : check.strips) put_rows(out, check, strip, notes);
   return out;

@@ -41,7 +41,8 @@ void take_versions(In& in, const std::unordered_map<std::string_view, std::size_
                    std::vector<KeptResult>& found) {
   auto& select = in.statement(
       "SELECT \"check\", recorded, id, station_version, date, person, utc, eta_rad, u_rad, half_width_rad, "
-      "confidence, dof, unknown, q, verdict, provisional, tolerance_rad FROM check_versions ORDER BY rowid");
+      "confidence, dof, unknown, q, verdict, provisional, tolerance_rad, test FROM check_versions ORDER BY "
+      "rowid");
   std::vector<std::string> recorded(found.size());
   while (select.executeStep()) {
     const auto place = places.find(select.getColumn(0).getText());
@@ -64,6 +65,7 @@ void take_versions(In& in, const std::unordered_map<std::string_view, std::size_
     if (const auto unknown = select.getColumn(12); !unknown.isNull()) result.unknown = unknown.getText();
     if (const auto tolerance = select.getColumn(16); !tolerance.isNull())
       result.tolerance = tolerance.getDouble();
+    if (const auto test = select.getColumn(17); !test.isNull()) result.test = test.getText();
     result.q = select.getColumn(13).getInt();
     result.verdict = select.getColumn(14).getText();
     result.provisional = select.getColumn(15).getInt() != 0;
@@ -133,8 +135,9 @@ std::vector<KeptResult> Logbook::results(const std::string& station, const std::
     for (std::size_t i = 0; i < found.size(); ++i) places.emplace(found[i].id, i);
     take_versions(*in, places, found);
     const auto withdrawn = withdrawn_in(*in);
-    if (!withdrawn.empty())
-      std::erase_if(found, [&](const KeptResult& kept) { return withdrawn.contains(kept.id); });
+    std::erase_if(found, [&](const KeptResult& kept) {
+      return kept.result.test == files::kRailTest || withdrawn.contains(kept.id);
+    });
     return found;
   });
 }

@@ -52,7 +52,8 @@ CREATE TABLE withdrawals(id TEXT PRIMARY KEY, about TEXT NOT NULL, recorded TEXT
 CREATE INDEX withdrawals_of ON withdrawals(about);
 )";
 constexpr const char* kPlannedStrips = "ALTER TABLE check_versions ADD COLUMN planned_strips REAL";
-constexpr std::array<const char*, 2> kSteps{kFirst, kPlannedStrips};
+constexpr const char* kGapTests = "ALTER TABLE check_versions ADD COLUMN test TEXT";
+constexpr std::array<const char*, 3> kSteps{kFirst, kPlannedStrips, kGapTests};
 
 std::string named(const std::string& path) {
   return "the log '" + units::inert(path, 4096) + "'";

@@ -26,8 +26,10 @@ std::string heading(const correct::Outcome& outcome, const TextOptions& options)
   add(outcome.setup_name.empty() ? "" : "setup " + units::inert(outcome.setup_name));
   add(units::inert(outcome.check.date));
   add(check::test_row(outcome.check.test).word);
-  const auto strips = outcome.check.strips.size();
-  add(fmt::format("{} strip{}", strips, strips == 1 ? "" : "s"));
+  if (outcome.check.test == check::TestKind::turn_over)
+    add(outcome.check.form == check::Form::pair ? "pair of pieces" : "halves of one cut");
+  if (outcome.check.pieces > 0) add(fmt::format("{} pieces", outcome.check.pieces));
+  add(counted_strips(outcome.check));
   if (outcome.check.panel_size) {
     add(fmt::format("panel {} x {}", size_text(outcome.check.panel_size->width_mm, options.unit),
                     size_text(outcome.check.panel_size->depth_mm, options.unit)));
@@ -36,22 +38,25 @@ std::string heading(const correct::Outcome& outcome, const TextOptions& options)
 }
 
 std::string strips_table(const correct::Outcome& outcome, const TextOptions& options) {
-  const int turns = check::test_row(outcome.check.test).turns;
-  std::string text = fmt::format(
-      "Strips (each one's own answer {}; ± twice the standard uncertainty of readings and saw marks)\n",
-      over_words(outcome, options));
-  for (const auto& taper : outcome.fit.tapers) {
-    const double corner = taper.taper_rad / turns;
-    text += fmt::format("  panel {}, strip {}-{}: {} {} by {}\n", taper.panel, taper.from_cut, taper.to_cut,
+  const bool gaps = outcome.check.gaps();
+  std::string text = fmt::format("{} (each one's own answer {}; ± twice the standard uncertainty of {})\n",
+                                 gaps ? "Joints" : "Strips", over_words(outcome, options),
+                                 gaps ? "readings and edges" : "readings and saw marks");
+  for (std::size_t j = 0; j < outcome.fit.tapers.size(); ++j) {
+    const auto& taper = outcome.fit.tapers[j];
+    const std::string name = check::strip_name(outcome.check, outcome.check.strips[j]);
+    const double corner = taper.corner_rad();
+    text += fmt::format("  {}{}: {} {} by {}\n", gaps ? "" : fmt::format("panel {}, ", taper.panel), name,
                         side_word(corner), nominal_words(outcome),
                         plus_minus_text(std::fabs(over_panel(outcome, corner)),
-                                        over_panel(outcome, 2 * taper.u_rad / turns), options.unit));
+                                        over_panel(outcome, 2 * taper.corner_u_rad()), options.unit));
   }
   return text;
 }
 
 std::string scatter_table(const correct::Outcome& outcome, const TextOptions& options) {
-  static constexpr std::array<const char*, 3> kNames{"one reading", "saw marks, a place", "seating, a cut"};
+  const std::array<const char*, 3> kNames{
+      "one reading", outcome.check.gaps() ? "edges, a place" : "saw marks, a place", "seating, a cut"};
   std::string text = "Scatter (one standard deviation)\n";
   for (std::size_t i = 0; i < kNames.size(); ++i) {
     const auto words = scatter_words(outcome, static_cast<check::Component>(i), options);
@@ -75,7 +80,8 @@ std::string chances(const correct::Outcome& outcome, const TextOptions& options)
     text += fmt::format("Chance that the next panel comes out within it: {}.\n",
                         percent_text(*outcome.verdict->next_panel_probability));
   } else {
-    text += "The next panel cannot be foretold: one strip does not show how panels seat.\n";
+    text += fmt::format("The next panel cannot be foretold: one {} does not show how panels seat.\n",
+                        counted_word(outcome.check));
   }
   return text;
 }

@@ -76,16 +76,18 @@ std::string strip_drawing(const correct::Outcome& outcome, std::size_t at, const
     }
   }
   std::string text =
-      fmt::format("Strip {}-{}{}: width along it, ● a reading, ─ the fitted line\n", strip.from_cut,
-                  strip.to_cut, strip.panel > 1 ? fmt::format(" of panel {}", strip.panel) : "");
+      fmt::format("{}{}: {} along it, ● a reading, ─ the fitted line\n", strip_title(outcome.check, strip),
+                  strip.panel > 1 && !outcome.check.gaps() ? fmt::format(" of panel {}", strip.panel) : "",
+                  outcome.check.gaps() ? "gap" : "width");
   for (int row = 0; row < kRows; ++row) {
     std::string label;
     if (row == 0) label = length_text(high, options.unit);
     if (row == kRows - 1) label = length_text(low, options.unit);
     text += fmt::format("{:>{}} │{}\n", label, kMargin - 2, canvas.row(row));
   }
-  const std::string right = "free end";
-  const std::string left = "F, fence end";
+  const bool ring = outcome.check.test == check::TestKind::frame;
+  const std::string right = ring ? "inside" : "free end";
+  const std::string left = ring ? "outside" : "F, fence end";
   text +=
       std::string(kMargin, ' ') + left +
       std::string(static_cast<std::size_t>(std::max(1, width - static_cast<int>(left.size() + right.size()))),
@@ -95,19 +97,20 @@ std::string strip_drawing(const correct::Outcome& outcome, std::size_t at, const
 }
 
 std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& options) {
-  const int turns = check::test_row(outcome.check.test).turns;
   double reach = 0.01;
   for (const auto& taper : outcome.fit.tapers) {
     reach =
-        std::max(reach, 1.05 * over_panel(outcome, (std::fabs(taper.taper_rad) + 2 * taper.u_rad) / turns));
+        std::max(reach, 1.05 * over_panel(outcome, std::fabs(taper.corner_rad()) + 2 * taper.corner_u_rad()));
   }
   const int width = room(options) / 2 * 2 + 1;
-  std::string text = fmt::format(
-      "Strip by strip {}, ● with its ± from readings and saw marks (between {} and {}, ┊ the angle)\n",
-      over_words(outcome, options), length_text(-reach, options.unit), length_text(reach, options.unit));
+  std::string text =
+      fmt::format("{0} by {1} {2}, ● with its ± from readings and {3} (between {4} and {5}, ┊ the angle)\n",
+                  outcome.check.gaps() ? "Joint" : "Strip", outcome.check.gaps() ? "joint" : "strip",
+                  over_words(outcome, options), outcome.check.gaps() ? "edges" : "saw marks",
+                  length_text(-reach, options.unit), length_text(reach, options.unit));
   for (const auto& taper : outcome.fit.tapers) {
-    const double x = over_panel(outcome, taper.taper_rad / turns),
-                 half = over_panel(outcome, 2 * taper.u_rad / turns);
+    const double x = over_panel(outcome, taper.corner_rad()),
+                 half = over_panel(outcome, 2 * taper.corner_u_rad());
     Canvas canvas(width, 1);
     const auto column = [&](double mm) { return scaled(mm, -reach, reach, width); };
     canvas.put(column(0), 0, "┊");
@@ -115,8 +118,11 @@ std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& o
     canvas.put(column(x - half), 0, "├");
     canvas.put(column(x + half), 0, "┤");
     canvas.put(column(x), 0, "●");
-    text += fmt::format("{:>{}}  {}\n", fmt::format("{}: {}-{}", taper.panel, taper.from_cut, taper.to_cut),
-                        kMargin - 2, canvas.row(0));
+    const std::string name =
+        outcome.check.gaps()
+            ? fmt::format("{} {}", check::test_row(outcome.check.test).unit_word, taper.panel)
+            : fmt::format("{}: {}-{}", taper.panel, taper.from_cut, taper.to_cut);
+    text += fmt::format("{:>{}}  {}\n", name, kMargin - 2, canvas.row(0));
   }
   return text;
 }

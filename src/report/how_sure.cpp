@@ -18,17 +18,18 @@ std::string seating_words(const correct::Outcome& outcome, const TextOptions& op
   const auto& seating = scatter(outcome, check::Component::seating);
   if (seating.source == check::Source::assumed) {
     const bool one = outcome.check.strips.size() == 1;
-    return fmt::format(
-        "{} a usual size is ASSUMED ({}). The ± holds up to {} times that ({}).{}",
-        one ? "Seating cannot be seen in one strip;" : "Seating is hardly seen in so few strips;",
-        length_text(check::kAssumedSeatingMm, options.unit, 3), fixed(kAssumedHolds, 1),
-        length_text(kAssumedHolds * check::kAssumedSeatingMm, options.unit, 3),
-        one ? std::string()
-            : fmt::format(" With what was read it makes {}.",
-                          length_text(seating.estimate_mm, options.unit, 3)));
+    const std::string word = counted_word(outcome.check);
+    return fmt::format("{} a usual size is ASSUMED ({}). The ± holds up to {} times that ({}).{}",
+                       one ? "Seating cannot be seen in one " + word + ";"
+                           : "Seating is hardly seen in so few " + word + "s;",
+                       length_text(check::kAssumedSeatingMm, options.unit, 3), fixed(kAssumedHolds, 1),
+                       length_text(kAssumedHolds * check::kAssumedSeatingMm, options.unit, 3),
+                       one ? std::string()
+                           : fmt::format(" With what was read it makes {}.",
+                                         length_text(seating.estimate_mm, options.unit, 3)));
   }
   if (seating.source == check::Source::unknown)
-    return "Seating cannot be seen in one strip, and none was assumed.";
+    return "Seating cannot be seen in one " + counted_word(outcome.check) + ", and none was assumed.";
   const auto words = scatter_words(outcome, check::Component::seating, options);
   return words.amount.empty() ? "Seating " + words.source + "."
                               : fmt::format("Seating {} ({}).", words.amount, words.source);
@@ -58,14 +59,15 @@ std::string from_log_words(const correct::Outcome& outcome, const TextOptions& o
   if (text.empty() && log.used())
     text = as_then(one ? "tells how the panel seats" : "tell how the panel seats");
   if (log.seating == check::LogSeating::one_strip_each) {
-    text +=
-        fmt::format("  {} of one strip{} nothing of how the panel seats; from two strips on a check does.\n",
-                    checks, one ? " tells" : " each tell");
+    text += fmt::format("  {} of one {}{} nothing of how the panel seats; from two {}s on a check does.\n",
+                        checks, counted_word(outcome.check), one ? " tells" : " each tell",
+                        counted_word(outcome.check));
   } else if (log.seating == check::LogSeating::saw_marks_unseen) {
     text += fmt::format(
-        "  {} {} measured at two places a strip: saw marks would pass as seating, so none is taken from "
+        "  {} {} measured at two places a {}: {} would pass as seating, so none is taken from "
         "{}. A third place tells them apart.\n",
-        checks, one ? "was" : "were", one ? "it" : "them");
+        checks, one ? "was" : "were", counted_word(outcome.check),
+        outcome.check.gaps() ? "rough edges" : "saw marks", one ? "it" : "them");
   }
   return text;
 }
@@ -83,7 +85,7 @@ std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& op
     text += fmt::format("  The distance of the fence dogs is not known: {} is taken.\n",
                         size_text(outcome.fit.span_mm, options.unit));
   }
-  if (outcome.check.strips.size() == 1 && !asked) {
+  if (outcome.check.strips.size() == 1 && !asked && !outcome.check.gaps()) {
     text +=
         "  A single strip cannot show swapped ends: was F at the fence in the last cut, and X up every "
         "time?\n";

@@ -41,7 +41,6 @@ std::string retype_line(const check::Check& check, units::Unit unit, const std::
 
 std::string no_interval_text(const check::NoInterval& arithmetic, const check::Check& check,
                              const TextOptions& options, const std::string& typed_line) {
-  const int turns = check::test_row(check.test).turns;
   std::string text =
       "error: no ± can be given: no reading is repeated, no third place was measured and nothing is stated "
       "of the caliper.\nThe arithmetic alone:\n";
@@ -49,7 +48,7 @@ std::string no_interval_text(const check::NoInterval& arithmetic, const check::C
     const auto& first = strip.spots.front();
     const auto& last = strip.spots.back();
     text += fmt::format(
-        "  strip {}-{}: {} - {} = {} on {}\n", strip.from_cut, strip.to_cut,
+        "  {}: {} - {} = {} on {}\n", check::strip_name(check, strip),
         length_text(check::mean_mm(first.readings), options.unit, 3),
         length_text(check::mean_mm(last.readings), options.unit, 3),
         length_text(check::mean_mm(first.readings) - check::mean_mm(last.readings), options.unit, 3),
@@ -57,7 +56,7 @@ std::string no_interval_text(const check::NoInterval& arithmetic, const check::C
   }
   const double panel = panel_of(check);
   text += fmt::format("  divided by {} turns, over {}: {} {} the angle, and nobody can say how sure.\n",
-                      turns, size_text(panel, options.unit),
+                      fixed(std::fabs(arithmetic.tapers.front().turns), 0), size_text(panel, options.unit),
                       length_text(std::fabs(arithmetic.eta_rad) * panel, options.unit),
                       side_word(arithmetic.eta_rad));
   text += "Measure each end three times, or state the caliper:\n  " +

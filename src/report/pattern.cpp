@@ -24,7 +24,7 @@ std::string amount_text(double mm, units::Unit unit) {
 std::string where_words(const check::Where& where, units::Unit unit) {
   std::string text;
   if (where.from_cut && where.to_cut) text = fmt::format("strip {}-{}", *where.from_cut, *where.to_cut);
-  if (where.panel) text += fmt::format("{}panel {}", text.empty() ? "" : " of ", *where.panel);
+  if (where.panel) text += fmt::format("{}{} {}", text.empty() ? "" : " of ", where.counted, *where.panel);
   if (where.position_mm && *where.position_mm == 0) {
     text += text.empty() ? "at its fence end" : ", at its fence end";
   } else if (where.position_mm)

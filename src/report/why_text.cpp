@@ -15,22 +15,23 @@ std::string strip_chain(const correct::Outcome& outcome, const check::Strip& str
   const auto& first = strip.spots.front();
   const auto& last = strip.spots.back();
   const double apart = last.position_mm - first.position_mm;
-  const int turns = check::test_row(outcome.check.test).turns;
-  const double corner = taper.taper_rad / turns;
+  const bool ring = outcome.check.test == check::TestKind::frame;
+  const double corner = taper.corner_rad();
   std::string text = fmt::format(
-      "Strip {}-{}: fence end {}, free end {}; {} {} at the fence end", strip.from_cut, strip.to_cut,
-      length_text(check::mean_mm(first.readings), options.unit, 3),
+      "{}: {} {}, {} {}; {} {} at the {}", strip_title(outcome.check, strip), ring ? "outside" : "fence end",
+      length_text(check::mean_mm(first.readings), options.unit, 3), ring ? "inside" : "free end",
       length_text(check::mean_mm(last.readings), options.unit, 3),
       length_text(std::fabs(check::mean_mm(first.readings) - check::mean_mm(last.readings)), options.unit, 3),
-      check::mean_mm(first.readings) < check::mean_mm(last.readings) ? "narrower" : "wider");
+      check::mean_mm(first.readings) < check::mean_mm(last.readings) ? "narrower" : "wider",
+      ring ? "outside" : "fence end");
   text +=
       fmt::format(" on {}{}.\n", size_text(apart, options.unit),
                   strip.spots.size() > 2 ? " (the line through all places counts, not only the ends)" : "");
-  text +=
-      fmt::format("  That is {} turns of one corner: divided by {} and carried to {} it makes {} {} {}.\n",
-                  turns, turns, size_text(outcome.panel_mm, options.unit),
-                  length_text(std::fabs(over_panel(outcome, corner)), options.unit), side_word(corner),
-                  nominal_words(outcome));
+  text += fmt::format("  That is {} times one corner: divided by {} and carried to {} it makes {} {} {}.\n",
+                      fixed(std::fabs(taper.turns), 0), fixed(std::fabs(taper.turns), 0),
+                      size_text(outcome.panel_mm, options.unit),
+                      length_text(std::fabs(over_panel(outcome, corner)), options.unit), side_word(corner),
+                      nominal_words(outcome));
   return text;
 }
 
@@ -90,15 +91,32 @@ std::string verdict_chain(const correct::Outcome& outcome, const TextOptions& op
 
 }  // namespace
 
+namespace {
+
+std::string meaning_of_taper(const correct::Outcome& outcome) {
+  if (!outcome.check.gaps())
+    return "The strip wider at its fence end means a corner over the angle, narrower means under.\n";
+  if (outcome.check.test == check::TestKind::frame) {
+    return outcome.check.outer_sign > 0
+               ? "A last joint open outside means mitres over the angle, open inside means under.\n"
+               : "The outer edge lay away from the fence: a last joint open outside means a kept corner "
+                 "under "
+                 "the angle, open inside means over.\n";
+  }
+  return "A joint open at its fence end means a corner over the angle, open at the free end means under.\n";
+}
+
+}  // namespace
+
 std::string why_text(const correct::Outcome& outcome, const TextOptions& options) {
   std::string text;
   for (std::size_t i = 0; i < outcome.check.strips.size() && i < outcome.fit.tapers.size(); ++i) {
     text += strip_chain(outcome, outcome.check.strips[i], outcome.fit.tapers[i], options);
   }
-  text += "The strip wider at its fence end means a corner over the angle, narrower means under.\n";
+  text += meaning_of_taper(outcome);
   if (outcome.check.strips.size() > 1) {
-    text += fmt::format("All strips together: {} {} by {}.\n", side_word(outcome.fit.eta.x),
-                        nominal_words(outcome),
+    text += fmt::format("All {}s together: {} {} by {}.\n", counted_word(outcome.check),
+                        side_word(outcome.fit.eta.x), nominal_words(outcome),
                         length_text(std::fabs(over_panel(outcome, outcome.fit.eta.x)), options.unit));
   }
   text += how_sure_text(outcome, options, true) + verdict_chain(outcome, options) +

@@ -20,7 +20,9 @@ std::string verdict_words(const check::Verdict& verdict) {
 
 std::string nominal_words(const correct::Outcome& outcome) {
   double deg = 90;
-  if (outcome.geometry) {
+  if (outcome.check.pieces > 0 && !(outcome.geometry && outcome.geometry->q != 0)) {
+    deg = 90 - 180.0 / outcome.check.pieces;
+  } else if (outcome.geometry) {
     deg = outcome.geometry->nominal_rad * 180.0 / std::numbers::pi;
     if (outcome.geometry->q < 0) deg = 180 - deg;  // the kept corner lies in the other quadrant
   }
@@ -32,6 +34,21 @@ std::string nominal_words(const correct::Outcome& outcome) {
 
 const char* side_word(double rad) {
   return rad < 0 ? "under" : "over";
+}
+
+std::string counted_word(const check::Check& check) {
+  return check.gaps() ? check::test_row(check.test).unit_word : "strip";
+}
+
+std::string counted_strips(const check::Check& check) {
+  const auto count = check.strips.size();
+  return fmt::format("{} {}{}", count, counted_word(check), count == 1 ? "" : "s");
+}
+
+std::string strip_title(const check::Check& check, const check::Strip& strip) {
+  std::string name = check::strip_name(check, strip);
+  name.front() = static_cast<char>(name.front() - 'a' + 'A');
+  return name;
 }
 
 double over_panel(const correct::Outcome& outcome, double rad) {
@@ -73,10 +90,10 @@ std::string source_words(const correct::Outcome& outcome, check::Component compo
   switch (source) {
     case check::Source::readings:
       return component == check::Component::reading && caliper && caliper->repeatability_mm > 0
-                 ? "from these readings and the caliper"
+                 ? std::string("from these readings and the ") + (outcome.check.gaps() ? "feeler" : "caliper")
                  : "from these readings";
     case check::Source::caliper:
-      return "from the caliper";
+      return outcome.check.gaps() ? "from the feeler" : "from the caliper";
     case check::Source::log:
       return "from earlier checks";
     case check::Source::assumed:

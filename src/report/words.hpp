@@ -17,6 +17,12 @@ std::string nominal_words(const correct::Outcome& outcome);
 /// `over` or `under`
 const char* side_word(double rad);
 /// mm over the person's panel for an angle.
+/// What a check has one or several of: `strip`, or in a gap test `pair`, `ring`.
+std::string counted_word(const check::Check& check);
+/// `3 strips`, `1 pair`.
+std::string counted_strips(const check::Check& check);
+/// `Strip 1-5`, `Pair 2`: at the head of a line.
+std::string strip_title(const check::Check& check, const check::Strip& strip);
 double over_panel(const correct::Outcome& outcome, double rad);
 inline double over_panel(double panel_mm, double rad) {
   return rad * panel_mm;

@@ -50,7 +50,7 @@ TEST_SUITE("correct") {
         REQUIRE(move.means == Means::shim);
         const int q = station::corner_sign(c.setup.keep, c.setup.panel_side);
         const double before = difference(table);
-        const auto expected = correct::expected_strip(fit_with(q * eps, 1e-6, 0), kApart, 4, before, q,
+        const auto expected = correct::expected_strip(fit_with(q * eps, 1e-6, 0), kApart, 4, 4, before, q,
                                                       move.moved_rad, move.u_action_rad, 0);
         CHECK(expected.was_mm == before);
         test::dog_of(table, test::number_of(move.dog)).shim_mm = 0.07 * move.parts.at(0).layers;
@@ -75,8 +75,8 @@ TEST_SUITE("correct") {
     const double eps = test::exact_eps(table);
     const double read_wrong = -difference(table);  // F swapped: the corner seems under
     const auto shifts = test::moves_of(correct::advise(test::request_for(c, -eps, 1e-6)), Means::shift);
-    const auto expected =
-        correct::expected_strip(fit_with(-eps, 1e-6, 0), kApart, 4, read_wrong, 1, shifts[0].moved_rad, 0, 0);
+    const auto expected = correct::expected_strip(fit_with(-eps, 1e-6, 0), kApart, 4, 4, read_wrong, 1,
+                                                  shifts[0].moved_rad, 0, 0);
     table.rail_far.shift.x += shifts[0].shift_x_mm;
     CHECK(near(difference(table), expected.f_wrong_before_mm, 0, 0.001));
     CHECK(near(expected.f_wrong_before_mm, 4 * kApart * 2 * eps, 0, 0.001));
@@ -85,12 +85,12 @@ TEST_SUITE("correct") {
   TEST_CASE("uncertainty of the expected strip") {
     // D^2 [16 (u^2 + u_a^2) + 4 sigma_r^2 + v], D 500
     const auto expected =
-        correct::expected_strip(fit_with(2e-4, 3e-5, 5e-5), 500, 4, 0.4, 1, -2e-4, 2e-5, 9e-10);
+        correct::expected_strip(fit_with(2e-4, 3e-5, 5e-5), 500, 4, 4, 0.4, 1, -2e-4, 2e-5, 9e-10);
     const double variance = 16 * (9e-10 + 4e-10) + 4 * 25e-10 + 9e-10;
     CHECK(near(expected.u_mm, 500 * std::sqrt(variance), 1e-12, 0));
     CHECK(near(expected.expect_mm, 0, 0, 1e-12));
     CHECK(near(expected.wrong_dog_mm, 0.8, 1e-12, 0));
-    CHECK(near(correct::expected_strip(fit_with(0, 0, 0), 500, 2, 0.1, -1, 1e-4, 0, 0).expect_mm, 0.0, 0,
+    CHECK(near(correct::expected_strip(fit_with(0, 0, 0), 500, 2, 4, 0.1, -1, 1e-4, 0, 0).expect_mm, 0.0, 0,
                1e-12));
   }
 }
