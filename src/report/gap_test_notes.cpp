@@ -30,32 +30,27 @@ std::string gap_test_spoken(const GapTestShown& shown) {
     case Kind::pair:
       return fmt::format(
           "At {}: A on the {} with X up, B on the {} turned over about its cut edge with X down, the same "
-          "long "
-          "edge at the fence as in its cut. The fresh edges meet; the F ends lie at the fence, and the gap "
-          "is "
-          "drawn open there.\n",
+          "long edge at the fence as in its cut. The fresh edges meet; the F ends lie at the fence, and the "
+          "gap is drawn open there.\n",
           fence_words(shown), kept, offcut);
     case Kind::halves:
       return fmt::format(
           "At {}: A, the kept piece, on the {} with X up; B, the offcut, on the {} turned over about its "
-          "long "
-          "axis with X down, its other long edge at the fence. The fresh edges meet; the F end lies at the "
-          "fence, and the gap is drawn open there.\n",
+          "long axis with X down, its other long edge at the fence. The fresh edges meet; the F end lies at "
+          "the fence, and the gap is drawn open there.\n",
           fence_words(shown), kept, offcut);
     case Kind::frame:
       return fmt::format(
           "Each piece is cut twice with its {} edge at {}: first X up, then turned over end for end with X "
-          "down, "
-          "its first mitre on the {}. The {} pieces lie in a ring, all joints closed but the last; F is that "
-          "joint's outer end, and the gap is drawn open there.\n",
+          "down, its first mitre on the {}. The {} pieces lie in a ring, all joints closed but the last; F "
+          "is that joint's outer end, and the gap is drawn open there.\n",
           shown.outer_at_fence ? "outer" : "inner", fence_words(shown), kept, shown.pieces);
     case Kind::rail:
       break;
   }
   return fmt::format(
       "The rail, turned end for end, lies on the {} of the knife line with the same edge to the line. A gap "
-      "at "
-      "both ends: the kept edge comes out {}; a gap in the middle: {}.\n",
+      "at both ends: the kept edge comes out {}; a gap in the middle: {}.\n",
       rail_now, shown.rail_over_kept ? "crowned" : "hollow", shown.rail_over_kept ? "hollow" : "crowned");
 }
 
@@ -64,8 +59,8 @@ std::string gap_test_cautions(const GapTestShown& shown) {
   std::string text = "- The saw maker's manual and local rules on guarding come first.\n";
   if (shown.kind == Kind::rail) {
     return text +
-           "- Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n"
-           "- The knife cuts away from the hand that holds the rail; no hand in front of the blade.\n" +
+           "- Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n- The knife "
+           "cuts away from the hand that holds the rail; no hand in front of the blade.\n" +
            kFeelers;
   }
   text +=
@@ -77,10 +72,8 @@ std::string gap_test_cautions(const GapTestShown& shown) {
         "- Mitre points are sharp. Short mitred pieces and wedges of offcut can bind or be thrown: never "
         "reach over.\n";
   } else {
-    text += fmt::format(
-                "- Pieces under {} are not held by hand: clamp them, or take larger ones. That holds for the "
-                "offcut too.\n",
-                size) +
+    text += fmt::format("- Pieces under {} are not held by hand: clamp them, or take larger ones.{}\n", size,
+                        shown.kind == Kind::halves ? " That holds for the offcut too." : "") +
             "- Narrow offcuts can bind or be thrown: support them, never reach over.\n";
   }
   return text + "- Fresh edges and their corners are sharp and splinter.\n" + kFeelers +
@@ -90,36 +83,29 @@ std::string gap_test_cautions(const GapTestShown& shown) {
 std::string gap_test_blind(const GapTestShown& shown) {
   switch (shown.kind) {
     case Kind::pair:
-      return "- It needs straight long edges: a bow of theirs reads as corner error.\n"
-             "- It reads the corner itself. Strips read the corner and, where the rail is bowed, a share of "
-             "its bow: "
-             "the two may differ.\n"
-             "- It reads the sum of both cuts: seating counts in each cut and again when the pieces are "
-             "fitted.\n"
-             "- A fence or bar that is not straight under both pieces reads as corner error.\n";
+      return "- It needs straight long edges: a bow of theirs reads as corner error.\n- It reads the corner "
+             "itself. Strips read the corner and, where the rail is bowed, a share of its bow: the two may "
+             "differ.\n- It reads the sum of both cuts: seating counts in each cut and again when the pieces "
+             "are fitted.\n- A fence or bar that is not straight under both pieces reads as corner error.\n";
     case Kind::halves:
       return "- The taper of the board reads as corner error, unless a second one with the board turned end "
-             "for end "
-             "takes it out.\n"
-             "- A symmetric bow of the board is never seen, not by the second one either.\n"
-             "- There is one cut: its seating counts twice, and more seating comes in when the pieces are "
-             "fitted.\n"
-             "- A fence or bar that is not straight under both pieces reads as corner error.\n";
+             "for end takes it out.\n- A symmetric bow of the board is never seen, not by the second one "
+             "either.\n- There is one cut: its seating counts twice, and more seating comes in when the "
+             "pieces are fitted.\n- A fence or bar that is not straight under both pieces reads as corner "
+             "error.\n";
     case Kind::frame:
       return fmt::format(
-          "- It reads only the sum of all {} mitres: one too large and one too small cancel.\n"
-          "- It cannot tell which mitre is off, nor why: never use it to find a cause.\n"
-          "- Mitres of two setups, left and right: only both together.\n"
-          "- It needs straight edges at the fence: a bow reads as an error of the mitres.\n",
+          "- It reads only the sum of all {} mitres: one too large and one too small cancel.\n- It cannot "
+          "tell which mitre is off, nor why: never use it to find a cause.\n- Mitres of two setups, left and "
+          "right: only both together.\n- It needs straight edges at the fence: a bow reads as an error of "
+          "the mitres.\n",
           2 * shown.pieces);
     case Kind::rail:
       break;
   }
-  return "- An S shape cancels and is not seen.\n"
-         "- It tells nothing of the corner, the dogs or the fence.\n"
-         "- The gap is twice the bow, over the length that was read. A shorter cut takes less: half the "
-         "length, a "
-         "quarter of the bow.\n";
+  return "- An S shape cancels and is not seen.\n- It tells nothing of the corner, the dogs or the fence.\n- "
+         "The gap is twice the bow, over the length that was read. A shorter cut takes less: half the "
+         "length, a quarter of the bow.\n";
 }
 
 }  // namespace quarterturn::report

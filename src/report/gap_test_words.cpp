@@ -28,22 +28,21 @@ Sides sides_of(const GapTestShown& shown) {
 
 /// The places are the strips': clear of where the saw tears.
 void add_gap_steps(Steps& steps, const GapTestShown& shown, const char* other_end) {
-  steps.push_back(fmt::format(
-      "Read the gap at three places: {0} from the F end, the middle, {0} from the {1}. Note how far "
-      "from F each one is.",
-      size_text(check::kFromEndMm, shown.unit), other_end));
+  steps.push_back(
+      fmt::format("Read the gap at three places: {0} from the F end, the middle, {0} from the {1}. Note how "
+                  "far from F each one is.",
+                  size_text(check::kFromEndMm, shown.unit), other_end));
   steps.push_back(
       "Reading: the thickest feeler that enters, from above, without force, equally deep each time. 0 where "
-      "it "
-      "is closed.");
+      "it is closed: not even the thinnest enters.");
 }
 
 /// Both tests with two pieces are made ready, and fitted, alike.
 void add_ready_steps(Steps& steps) {
   steps.push_back(kRailOff);
   steps.push_back(
-      "Each piece must touch the fence at two places. Is it too short for both? Lay a straight bar along "
-      "it.");
+      "Each piece must touch the fence at two places. Fence too short for both? Lay a straight bar against "
+      "it, both pieces against the bar.");
   steps.push_back("Knock off the fuzz, wipe the fresh edges and the fence. Lay A as it was cut: X up.");
 }
 void add_fit_steps(Steps& steps, const GapTestShown& shown) {
@@ -58,16 +57,17 @@ Steps pair_steps(const GapTestShown& shown) {
       fmt::format("Two panels, each with one straight long edge, long enough to keep over {}. X on both top "
                   "faces, beside it A on one, B on the other.",
                   size_text(kHeldByHandMm, shown.unit)),
-      fmt::format(
-          "A, X up, straight edge to the fence. BEFORE the cut write F on the part you keep ({}): beside the "
-          "rail, at the fence ({}).",
-          sides.kept, sides.fence),
-      "Cut A. Then B just the same: X up, straight edge to the fence, F, cut.",
+      fmt::format("Panel A: X up, straight edge to the fence. BEFORE the cut write F on the part you keep "
+                  "({}): near the cut, at the fence ({}).",
+                  sides.kept, sides.fence),
+      "Cut A. Then panel B just the same: X up, straight edge to the fence, F, cut.",
   };
   add_ready_steps(steps);
   steps.push_back(fmt::format(
       "Turn B over about its cut edge, like a page: X down. It now lies on the {} of A.", sides.offcut));
-  steps.push_back("B has the same long edge at the fence as in its cut. Both F ends meet at the fence.");
+  steps.push_back(
+      "B has the same long edge at the fence as in its cut. Both F ends meet at the fence; the F of B is "
+      "underneath.");
   add_fit_steps(steps, shown);
   return steps;
 }
@@ -75,24 +75,23 @@ Steps pair_steps(const GapTestShown& shown) {
 Steps halves_steps(const GapTestShown& shown) {
   const Sides sides = sides_of(shown);
   Steps steps{
-      fmt::format(
-          "One board, both long edges straight, long enough for two pieces over {}. X on the top face.",
-          size_text(kHeldByHandMm, shown.unit)),
+      fmt::format("One board, both long edges straight, long enough for two pieces over {} (three for the "
+                  "last step). X on the top face.",
+                  size_text(kHeldByHandMm, shown.unit)),
       fmt::format("X up, a long edge to the fence. Write A on the part you keep ({}), B on the offcut ({}).",
                   sides.kept, sides.offcut),
-      fmt::format("BEFORE the cut write F on A: beside the rail, at the fence ({}). Cut once.", sides.fence),
+      fmt::format("BEFORE the cut write F on A: near the cut, at the fence ({}). Cut once.", sides.fence),
   };
   add_ready_steps(steps);
-  steps.push_back(
-      fmt::format("Turn B, not A, over about its long axis: X down. It stays on the {}, its fresh edge still "
-                  "faces A.",
-                  sides.offcut));
+  steps.push_back(fmt::format(
+      "Turn B, not A, over about its long axis: X down. It stays on the {}, its fresh edge still faces A.",
+      sides.offcut));
   steps.push_back("B has its OTHER long edge at the fence now, A the same one as in the cut.");
   add_fit_steps(steps, shown);
   steps.push_back(
       fmt::format("Better, {} and {} cuts in all: a second one with the board turned end for end. Take the "
-                  "longer piece, X "
-                  "up: the end that lay {} now lies {}, the other long edge at the fence. Again from step 2.",
+                  "longer piece, old letters struck out, X up: the end that lay {} now lies {}, the other "
+                  "long edge at the fence. Again from step 2.",
                   minutes_text(2 * kMinutesHalves), 2 * kCutsHalves, sides.kept, sides.offcut));
   return steps;
 }
@@ -120,10 +119,9 @@ Steps frame_steps(const GapTestShown& shown) {
           "First end of every piece: X up, {}. You keep the part on the {}; its corner at the fence is {}.",
           at_fence, sides.kept, mitre_text(shown.outer_at_fence ? acute : 180.0 - acute)),
       fmt::format("Other end of every piece: turn it over end for end, X down, again {}. The first mitre now "
-                  "points {}. Cut.",
+                  "lies on the {}. Cut all to one length; a stop must not push them off the fence.",
                   at_fence, sides.kept),
-      "All pieces to one length; a stop must not push them off the fence. Each end has a cut of its own: no "
-      "offcut becomes a piece.",
+      "Each end has a cut of its own: no offcut becomes a piece.",
       kUnplug,
       "Knock off the fuzz. Lay the ring on something flat, clear of dogs: X up, OUT outside.",
       "Close the joints one after the other, tape across each. Leave the last one free.",
@@ -139,24 +137,20 @@ Steps rail_steps(const GapTestShown& shown) {
   const char *first = left ? "left" : "right", *then = left ? "right" : "left";
   return {
       kRailOff,
-      fmt::format(
-          "Lay the rail on a flat scrap panel as long as the rail, as it lies in the cut: on the {} of "
-          "the edge the saw cuts along.",
-          first),
+      fmt::format("Lay the rail on a flat scrap panel as long as the rail, as it lies in the cut: on the {} "
+                  "of the edge the saw cuts along.",
+                  first),
       "Write 1 on its end near you, 2 on its far end. Clamp it, do not bend it.",
-      "Draw a knife line along that edge, end to end. Knife upright, light strokes.",
-      fmt::format(
-          "Turn the rail end for end, flat, never upside down: 1 is far, 2 is near. It now lies on the "
-          "{} of the line, the same edge to the line.",
-          then),
+      "Draw a knife line along that edge, end to end. Knife straight up and down, light strokes.",
+      fmt::format("Turn the rail end for end, flat, never upside down: 1 is far, 2 is near. It now lies on "
+                  "the {} of the line, the same edge to the line.",
+                  then),
       "Push it to the line: it touches, and covers the line nowhere. If it rocks, the same gap at both ends.",
-      fmt::format(
-          "Read the gap between edge and line at three places: {0} from both ends, and the middle. Note "
-          "how far from the near end each one is.",
-          size_text(check::kFromEndMm, shown.unit)),
+      fmt::format("Read the gap between edge and line at three places: {0} from both ends, and the middle. "
+                  "Note how far from the near end each one is.",
+                  size_text(check::kFromEndMm, shown.unit)),
       "Reading: the thickest feeler that enters. Stand the leaf on edge against the rail: it must not cover "
-      "the "
-      "line. 0 where it is closed.",
+      "the line. 0 where it is closed: not even the thinnest enters.",
   };
 }
 
