@@ -89,14 +89,14 @@ Steps halves_steps(const GapTestShown& shown) {
   steps.push_back("B has its OTHER long edge at the fence now, A the same one as in the cut.");
   add_fit_steps(steps, shown);
   steps.push_back(
-      fmt::format("Better, {} and {} cuts in all: a second one with the board turned end for end. Take the "
-                  "longer piece, old letters struck out, X up: the end that lay {} now lies {}, the other "
-                  "long edge at the fence. Again from step 2.",
+      fmt::format("Better, {} and {} cuts in all: a second one with the board turned end for end. Rail back "
+                  "against both its dogs. Take the longer piece, old letters struck out, X up: the end that "
+                  "lay {} now lies {}, the other long edge at the fence. Again from step 2.",
                   minutes_text(2 * kMinutesHalves), 2 * kCutsHalves, sides.kept, sides.offcut));
   return steps;
 }
 
-/// `45°`, `64.3°`
+/// `45°`, `64.29°`
 std::string mitre_text(double degrees) {
   std::string text = fixed(degrees, 2);
   while (text.ends_with('0')) text.pop_back();
@@ -151,6 +151,7 @@ Steps rail_steps(const GapTestShown& shown) {
                   size_text(check::kFromEndMm, shown.unit)),
       "Reading: the thickest feeler that enters. Stand the leaf on edge against the rail: it must not cover "
       "the line. 0 where it is closed: not even the thinnest enters.",
+      "Put the rail back against both its dogs the way it was: 1 near you.",
   };
 }
 

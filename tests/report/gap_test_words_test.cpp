@@ -370,6 +370,9 @@ TEST_SUITE("report") {
     const std::string rail = steps_in_one_line(shown_as(Kind::rail));
     CHECK(holds(rail, "on the left of the edge the saw cuts along"));
     CHECK(holds(rail, "on the right of the line, the same edge to the line"));
+    // What was lifted off for a test goes back as it was: else the next cut is made by another setup.
+    CHECK(rail.ends_with("Put the rail back against both its dogs the way it was: 1 near you."));
+    CHECK(halves.find("Rail back against both its dogs") < halves.find("Again from step 2"));
   }
 
   TEST_CASE("frame: the corner at the fence is the acute mitre, or what is left of 180 degrees") {
