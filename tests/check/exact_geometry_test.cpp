@@ -18,16 +18,6 @@ namespace {
 
 constexpr double kHalfPi = std::numbers::pi / 2;
 
-/// Holes out of place by tenths of a millimetre, both lines turned.
-test::Table knocked(const test::Case& c) {
-  auto table = test::table_of(c.station, c.setup);
-  table.rail_far.shift = {0.3, -0.2};
-  table.rail_near.shift = {-0.05, 0.1};
-  table.fence_right.shift = {0.1, -0.15};
-  table.fence_left.shift = {-0.1, 0.12};
-  return table;
-}
-
 double sign_of(const test::Case& c) {
   return station::corner_sign(c.setup.keep, c.setup.panel_side);
 }
@@ -39,7 +29,7 @@ TEST_SUITE("check") {
       "five-cut, four-cut and twelve progressive cuts give eta = q eps, every quadrant, either rail face") {
     for (const auto& c : test::square_cases()) {
       CAPTURE(c.name);
-      const auto table = knocked(c);
+      const auto table = test::knocked_table(c);
       const double eta = sign_of(c) * test::exact_eps(table);
       REQUIRE(std::fabs(eta) > 3e-4);
       const auto strips = test::cut_panel(table, test::skewed_panel(620, 600), 12);
@@ -62,7 +52,7 @@ TEST_SUITE("check") {
                                                                                         // source
     for (const auto& c : test::square_cases()) {
       CAPTURE(c.name);
-      const auto table = knocked(c);
+      const auto table = test::knocked_table(c);
       const auto first = test::saw(table, test::skewed_panel(620, 600), 0, 1);
       CHECK(near(first.kept_corner_rad - kHalfPi, sign_of(c) * test::exact_eps(table), 0, 1e-14));
       const auto strip = test::cut_panel(table, test::skewed_panel(620, 600), 5).back();
@@ -73,7 +63,7 @@ TEST_SUITE("check") {
   TEST_CASE("the edge just cut goes to the fence by a quarter turn whose sense is that of q") {
     for (const auto& c : test::square_cases()) {
       CAPTURE(c.name);
-      const auto table = knocked(c);
+      const auto table = test::knocked_table(c);
       const auto first = test::saw(table, test::skewed_panel(620, 600), 0, 1);
       const auto second = test::saw(table, first.kept, 1, 2);
       CHECK(near(second.turned_rad, sign_of(c) * kHalfPi, 0, 0.01));  // counter-clockwise positive
@@ -83,7 +73,7 @@ TEST_SUITE("check") {
   TEST_CASE("a cut that seats crookedly adds its angle to the corner before it") {
     for (const auto& each : test::square_cases()) {
       CAPTURE(each.name);
-      const auto table = knocked(each);
+      const auto table = test::knocked_table(each);
       const double eta = sign_of(each) * test::exact_eps(table);
       const auto seating = [](int cut) { return 1e-4 * (cut == 2) - 3e-4 * (cut == 6); };
       const auto strips = test::cut_panel(table, test::skewed_panel(620, 600), 8, seating);
@@ -95,7 +85,7 @@ TEST_SUITE("check") {
   }
 
   TEST_CASE("where the panel's width is taken square to does not matter") {
-    const auto table = knocked(test::square_cases().front());
+    const auto table = test::knocked_table(test::square_cases().front());
     const auto strip = test::cut_panel(table, test::skewed_panel(620, 600), 5).back();
     CHECK(near(strip.line_taper_rad(7), strip.taper_rad(), 0, 1e-12));
     // Square to one edge instead of the axis: the distance times cos(taper/2).
@@ -108,7 +98,7 @@ TEST_SUITE("check") {
     for (auto c : test::square_cases()) {
       CAPTURE(c.name);
       c.setup.bar = station::Bar{units::Length::from_mm(500), {}, units::Length::from_mm(0.2)};
-      const auto table = knocked(c);
+      const auto table = test::knocked_table(c);
       const double eta = sign_of(c) * test::exact_eps(table);
       for (const auto& strip : test::cut_panel(table, test::skewed_panel(620, 600), 8)) {
         CHECK(near(strip.taper_rad() / 4, eta, 0, 1e-7));
@@ -124,22 +114,21 @@ TEST_SUITE("check") {
   TEST_CASE("a mitre's kept corner is over its nominal by q eps") {
     for (const auto& c : test::mitre_cases()) {
       CAPTURE(c.name);
-      const auto table = knocked(c);
+      const auto table = test::knocked_table(c);
       const double q = sign_of(c);
-      const double nominal = q > 0 ? std::numbers::pi / 4 : 3 * std::numbers::pi / 4;
       const auto sawn = test::saw(table, test::skewed_panel(900, 600), 0, 1, {200, 0});
-      CHECK(near(sawn.kept_corner_rad - nominal, q * test::exact_eps(table), 0, 1e-13));
+      CHECK(near(sawn.kept_corner_rad - test::nominal_corner_rad(c), q * test::exact_eps(table), 0, 1e-13));
     }
   }
 
   TEST_CASE("a panel that no longer reaches the outer fence dog is refused") {
-    const auto table = knocked(test::square_cases().front());
+    const auto table = test::knocked_table(test::square_cases().front());
     CHECK_THROWS(test::cut_panel(table, test::skewed_panel(480, 480), 12));
     CHECK_NOTHROW(test::cut_panel(table, test::skewed_panel(480, 480), 5));
   }
 
   TEST_CASE("measured strips carry exact widths, then noise and rounding as asked") {
-    const auto table = knocked(test::square_cases().front());
+    const auto table = test::knocked_table(test::square_cases().front());
     const auto strip = test::cut_panel(table, test::skewed_panel(620, 600), 5).back();
     const auto exact = test::measured(strip, 3, {20, 300}, 2);
     CHECK(exact.panel == 3);

@@ -42,6 +42,7 @@ Path path_of(const Table& table) {
   path.to_offcut = (table.keep == station::Side::left ? -1.0 : 1.0) * left_of(rail.direction);
   path.second = dot(rail.second - rail.first, rail.direction);
   path.half_curvature = table.curvature_per_mm / 2;
+  path.s_shape = table.s_shape_per_mm2;
   return path;
 }
 
@@ -53,6 +54,11 @@ std::vector<std::size_t> run_of(const Panel& panel, int label) {
   std::vector<std::size_t> run{start};
   for (std::size_t i = start; panel.labels[i % n] == label; ++i) run.push_back((i + 1) % n);
   return run;
+}
+std::vector<Point> points_of(const Panel& panel, int label) {
+  std::vector<Point> points;
+  for (const std::size_t i : run_of(panel, label)) points.push_back(panel.corners[i]);
+  return points;
 }
 int label_before(const Panel& panel, int label) {
   const std::size_t n = panel.corners.size();

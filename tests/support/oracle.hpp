@@ -52,6 +52,7 @@ struct Table {
   double kerf_mm = 3;        ///< common practice, no source
   double curvature_per_mm =
       0;  ///< of the rail: sagitta h over a length L is curvature L^2 / 8; > 0: kept edge crowned
+  double s_shape_per_mm2 = 0;  ///< k of an S beside the rail dogs, k t (b - t)(b + t), t from their middle
   std::optional<OracleBar> bar;
 };
 

@@ -10,13 +10,10 @@
 #include "support/oracle_parts.hpp"
 
 namespace quarterturn::test {
-namespace {
-
 void move_panel(Panel& panel, Point centre, double rad, Point by) {
   for (Point& p : panel.corners) p = centre + turned(p - centre, rad) + by;
 }
 
-/// The edge as heights above the fence (towards it positive) over places along it, in order of place.
 std::vector<Point> profile(const Panel& panel, int label, const TouchLine& fence) {
   std::vector<Point> points;
   for (const std::size_t i : run_of(panel, label)) {
@@ -35,6 +32,8 @@ double height_at(const std::vector<Point>& edge, double place) {
   const double share = (place - edge[i - 1].x) / (edge[i].x - edge[i - 1].x);
   return edge[i - 1].y + share * (edge[i].y - edge[i - 1].y);
 }
+
+namespace {
 
 /// Two places where the edge bears: the fence dogs; on a bar the two ends of the hull's piece across the
 /// edge's middle.
@@ -116,7 +115,7 @@ constexpr int kPathPieces = 256;
 /// bisection.
 Point crossing(const Path& path, double kerf, Point p, Point q) {
   const double at_p = path.beyond(p, kerf), at_q = path.beyond(q, kerf);
-  if (path.half_curvature == 0) return p + (at_p / (at_p - at_q)) * (q - p);
+  if (path.straight()) return p + (at_p / (at_p - at_q)) * (q - p);
   double low = 0, high = 1;
   for (int i = 0; i < 60; ++i) {
     const double middle = (low + high) / 2;
@@ -149,7 +148,7 @@ Panel part_of(const Panel& panel, const Path& path, double kerf, double side, in
     if (i % n == leave) break;
   }
   add(out, cut);
-  if (path.half_curvature != 0) {
+  if (!path.straight()) {
     const double from = dot(out - path.origin, path.along), to = dot(in - path.origin, path.along);
     for (int i = 1; i < kPathPieces; ++i) add(path.at(from + (to - from) * i / kPathPieces, kerf), cut);
   }

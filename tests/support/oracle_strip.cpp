@@ -29,16 +29,24 @@ Axis axis_of(const OracleStrip& strip) {
   return axis;
 }
 
-/// Where the square line at a place along the axis meets an edge, as a distance from the axis.
-double across(const Axis& axis, const std::vector<Point>& edge, double place) {
+}  // namespace
+
+double across(Point origin, Point along, const std::vector<Point>& edge, double place) {
   std::size_t i = 1;
-  while (i + 1 < edge.size() && dot(edge[i] - axis.origin, axis.along) < place) ++i;
-  const Point p = edge[i - 1] - axis.origin, q = edge[i] - axis.origin;
-  const double share = (place - dot(p, axis.along)) / dot(q - p, axis.along);
-  return cross(axis.along, p + share * (q - p));
+  while (i + 1 < edge.size() && dot(edge[i] - origin, along) < place) ++i;
+  const Point p = edge[i - 1] - origin, q = edge[i] - origin;
+  const double share = (place - dot(p, along)) / dot(q - p, along);
+  return cross(along, p + share * (q - p));
 }
 
-}  // namespace
+double fitted_slope(double from, double to, int places, const std::function<double(double)>& width_at) {
+  double s_p = 0, s_w = 0, s_pp = 0, s_pw = 0;
+  for (int i = 0; i < places; ++i) {
+    const double place = from + (to - from) * i / (places - 1), width = width_at(place);
+    s_p += place, s_w += width, s_pp += place * place, s_pw += place * width;
+  }
+  return (places * s_pw - s_p * s_w) / (places * s_pp - s_p * s_p);
+}
 
 double OracleStrip::length_mm() const {
   const Axis axis = axis_of(*this);
@@ -48,7 +56,8 @@ double OracleStrip::length_mm() const {
 
 double OracleStrip::width_mm(double from_fence_end_mm) const {
   const Axis axis = axis_of(*this);
-  return std::fabs(across(axis, axis.one, from_fence_end_mm) - across(axis, axis.two, from_fence_end_mm));
+  return std::fabs(across(axis.origin, axis.along, axis.one, from_fence_end_mm) -
+                   across(axis.origin, axis.along, axis.two, from_fence_end_mm));
 }
 
 double OracleStrip::taper_rad() const {
@@ -57,13 +66,7 @@ double OracleStrip::taper_rad() const {
 }
 
 double OracleStrip::line_taper_rad(int places) const {
-  const double length = length_mm();
-  double s_p = 0, s_w = 0, s_pp = 0, s_pw = 0;
-  for (int i = 0; i < places; ++i) {
-    const double place = 1 + (length - 2) * i / (places - 1), width = width_mm(place);
-    s_p += place, s_w += width, s_pp += place * place, s_pw += place * width;
-  }
-  return -(places * s_pw - s_p * s_w) / (places * s_pp - s_p * s_p);
+  return -fitted_slope(1, length_mm() - 1, places, [this](double place) { return width_mm(place); });
 }
 
 check::Strip measured(const OracleStrip& strip, int panel, const std::vector<double>& positions_mm,

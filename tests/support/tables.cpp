@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "support/tables.hpp"
 
+#include <numbers>
+#include <utility>
+
 namespace quarterturn::test {
 namespace {
 
@@ -13,9 +16,9 @@ std::vector<Case> all_cases(station::Setup (*make)(Side, PanelSide, Side)) {
     for (const PanelSide side : {PanelSide::before, PanelSide::beyond}) {
       for (const Side face : {Side::left, Side::right}) {
         const station::Setup setup = make(keep, side, face);
-        const std::string name = std::string("keep ") + (keep == Side::left ? "left" : "right") + ", panel " +
-                                 (side == PanelSide::before ? "before" : "beyond") + ", rail on " +
-                                 (face == Side::left ? "left" : "right") + " faces";
+        const std::string name = setup.name + ": keep " + (keep == Side::left ? "left" : "right") +
+                                 ", panel " + (side == PanelSide::before ? "before" : "beyond") +
+                                 ", rail on " + (face == Side::left ? "left" : "right") + " faces";
         station::Station table = bare_table();
         table.setups[setup.name] = setup;
         cases.push_back({name, table, setup});
@@ -71,11 +74,37 @@ station::Setup mitre_setup(Side keep, PanelSide side, Side face) {
   return setup;
 }
 
+station::Setup counter_mitre_setup(Side keep, PanelSide side, Side face) {
+  station::Setup setup = mitre_setup(keep, side, face);
+  setup.name = "counter-mitre";
+  setup.nominal_deg = 135;
+  setup.rail = {{{9, 3}, "tall-1"}, {{3, 9}, "tall-2"}};
+  return setup;
+}
+
 std::vector<Case> square_cases() {
   return all_cases(square_setup);
 }
 std::vector<Case> mitre_cases() {
-  return all_cases(mitre_setup);
+  auto cases = all_cases(mitre_setup);
+  for (auto& c : all_cases(counter_mitre_setup)) cases.push_back(std::move(c));
+  return cases;
+}
+
+double nominal_corner_rad(const Case& table) {
+  const double lines_rad = table.setup.nominal_deg * std::numbers::pi / 180;
+  const bool vertical_angle =
+      (table.setup.keep == Side::right) == (table.setup.panel_side == PanelSide::beyond);
+  return vertical_angle ? lines_rad : std::numbers::pi - lines_rad;
+}
+
+Table knocked_table(const Case& c) {
+  Table table = table_of(c.station, c.setup);
+  table.rail_far.shift = {0.3, -0.2};
+  table.rail_near.shift = {-0.05, 0.1};
+  table.fence_right.shift = {0.1, -0.15};
+  table.fence_left.shift = {-0.1, 0.12};
+  return table;
 }
 
 OracleDog& dog_of(Table& table, int number) {

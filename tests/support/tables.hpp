@@ -18,6 +18,8 @@ station::Station bare_table();
 station::Setup square_setup(station::Side keep, station::PanelSide side, station::Side face);
 /// The same for a mitre of 45 degrees: rail dogs in C3 and I9, fence pair of 192 mm in row 6.
 station::Setup mitre_setup(station::Side keep, station::PanelSide side, station::Side face);
+/// The rail across the other diagonal, 135 degrees: rail dogs in I3 and C9.
+station::Setup counter_mitre_setup(station::Side keep, station::PanelSide side, station::Side face);
 
 struct Case {
   std::string name;
@@ -26,7 +28,13 @@ struct Case {
 };
 /// Four quadrants by two faces of the rail.
 std::vector<Case> square_cases();
+/// The same on either diagonal.
 std::vector<Case> mitre_cases();
+/// What the kept corner is nominally: the angle of the lines, or its supplement.
+double nominal_corner_rad(const Case& table);
+
+/// Its table with holes out of place by tenths of a millimetre, both lines turned: |eps| near 1e-3.
+Table knocked_table(const Case& table);
 
 /// One dog of an oracle table by its number: 0 far rail dog, 1 near rail dog, 2 right fence dog, 3 left fence
 /// dog.
