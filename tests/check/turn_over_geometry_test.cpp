@@ -19,8 +19,8 @@ using test::near;
 
 namespace {
 
-/// Over the gap's length the tangent of the taper and the taper differ by taper^3/12.
-constexpr double kTangent = 1e-8;
+/// What is left of straight edges is rounding.
+constexpr double kExact = 1e-11;
 
 double eta_of(const test::Case& c, const test::Table& table) {
   return station::corner_sign(c.setup.keep, c.setup.panel_side) * test::exact_eps(table);
@@ -68,9 +68,9 @@ TEST_SUITE("check") {
         const auto b = test::saw(table, test::skewed_panel(700, 480), 0, 1, {40, e_2});
         const test::Laying laying{{60, 300}, {40, 410}, s_a, s_b};
         const auto gap = test::pair_gap(a.kept, b.kept, 0, 1, laying);
-        CHECK(near(gap.line_taper_rad(7), 2 * eta + e_1 + e_2 + s_a + s_b, 0, kTangent));
+        CHECK(near(gap.angle_rad(), 2 * eta + e_1 + e_2 + s_a + s_b, 0, kExact));
         // straight edges touch at one end: the free end if the gap is open at the fence
-        const bool open_at_fence = gap.line_taper_rad(2) > 0;
+        const bool open_at_fence = gap.angle_rad() > 0;
         CHECK(near(gap.at(open_at_fence ? gap.length_mm() : 0), 0, 0, 1e-5));
         CHECK(gap.at(open_at_fence ? 0 : gap.length_mm()) > 0.1);
         CHECK(near(gap.middle_minus_mean_of_ends(), 0, 0, 1e-10));
@@ -84,8 +84,8 @@ TEST_SUITE("check") {
     const auto table = test::knocked_table(c);
     const auto a = test::saw(table, test::skewed_panel(620, 500), 0, 1, {25, 4e-4}).kept;
     const auto b = test::saw(table, test::skewed_panel(640, 500), 0, 1).kept;
-    const double taper = test::pair_gap(a, b, 0, 1).line_taper_rad(5);
-    CHECK(near(test::pair_gap(b, a, 0, 1).line_taper_rad(5), taper, 0, kTangent));
+    const double taper = test::pair_gap(a, b, 0, 1).angle_rad();
+    CHECK(near(test::pair_gap(b, a, 0, 1).angle_rad(), taper, 0, kExact));
     CHECK_THROWS(test::butted(a, 0, b, 0, 1));
   }
 
@@ -106,8 +106,8 @@ TEST_SUITE("check") {
           CHECK(near(gap.middle_minus_mean_of_ends(), -2 * cut_h_mm, 1e-4, 0));
           const double corner =
               check::bow_in_corner(cut_h_mm, length_mm, test::rail_middle_from_fence(table));
-          CHECK(near(gap.line_taper_rad(41) / 2, corner, 5e-4, 0));
-          CHECK(near(gap.line_taper_rad(41) / 2, a.kept_corner_rad - std::numbers::pi / 2, 1e-6, 0));
+          CHECK(near(gap.angle_rad() / 2, corner, 5e-4, 0));
+          CHECK(near(gap.angle_rad() / 2, a.kept_corner_rad - std::numbers::pi / 2, 1e-6, 0));
           CHECK(near(narrowest(gap), 0, 0, 1e-5));
         }
       }
@@ -125,11 +125,11 @@ TEST_SUITE("check") {
       const double corner = check::bow_in_corner(h_mm, length_mm, test::rail_middle_from_fence(table));
       const auto f = test::contacts_from_cut(table);
       const test::Laying same{f, f};
-      CHECK(near(test::pair_gap(sawn.kept, sawn.kept, 1, 2, same).line_taper_rad(41) / 2, corner, 2e-3, 0));
+      CHECK(near(test::pair_gap(sawn.kept, sawn.kept, 1, 2, same).angle_rad() / 2, corner, 2e-3, 0));
       for (const std::array<double, 2> g : {std::array{30.0, 300.0}, std::array{200.0, 450.0}}) {
         const auto gap = test::pair_gap(sawn.kept, sawn.kept, 1, 2, {g, g});
         const double other_slope = table.curvature_per_mm * (f[0] + f[1] - g[0] - g[1]) / 2;
-        CHECK(near(gap.line_taper_rad(41) / 2 - corner, other_slope, 5e-3, 0));
+        CHECK(near(gap.angle_rad() / 2 - corner, other_slope, 5e-3, 0));
       }
     }
   }
@@ -142,17 +142,17 @@ TEST_SUITE("check") {
       for (const double kappa : {0.0, 2e-3, -7e-4}) {
         const double e_1 = -2.1e-4, e_2 = 1.3e-4, s_a = 3e-4, s_b = 1.9e-4;
         const auto one = halves_of(table, board_on(c, kappa), e_1, {{60, 450}, {50, 320}, s_a, s_b});
-        CHECK(near(one.line_taper_rad(7), 2 * (eta + e_1) + kappa + s_a + s_b, 0, kTangent));
+        CHECK(near(one.angle_rad(), 2 * (eta + e_1) + kappa + s_a + s_b, 0, kExact));
         // The board's other end in the cut. Turned in the plane its other long edge comes to the fence,
         // turned over about its short axis the same one: edge 0 of the mirrored board.
         const auto two = halves_of(table, board_on(c, -kappa), e_2);
-        CHECK(near(two.line_taper_rad(7), 2 * (eta + e_2) - kappa, 0, kTangent));
+        CHECK(near(two.angle_rad(), 2 * (eta + e_2) - kappa, 0, kExact));
         const auto over = halves_of(table, test::turned_over(board_on(c, kappa)), e_2);
-        CHECK(near(over.line_taper_rad(7), 2 * (eta + e_2) - kappa, 0, kTangent));
-        const double eta_hat = (one.line_taper_rad(2) + two.line_taper_rad(2)) / 4;
-        CHECK(near(eta_hat, eta + (e_1 + e_2) / 2 + (s_a + s_b) / 4, 0, kTangent));
-        const double kappa_hat = (one.line_taper_rad(2) - two.line_taper_rad(2)) / 2;
-        CHECK(near(kappa_hat, kappa + e_1 - e_2 + (s_a + s_b) / 2, 0, kTangent));
+        CHECK(near(over.angle_rad(), 2 * (eta + e_2) - kappa, 0, kExact));
+        const double eta_hat = (one.angle_rad() + two.angle_rad()) / 4;
+        CHECK(near(eta_hat, eta + (e_1 + e_2) / 2 + (s_a + s_b) / 4, 0, kExact));
+        const double kappa_hat = (one.angle_rad() - two.angle_rad()) / 2;
+        CHECK(near(kappa_hat, kappa + e_1 - e_2 + (s_a + s_b) / 2, 0, kExact));
       }
     }
   }
@@ -165,7 +165,7 @@ TEST_SUITE("check") {
       const auto sawn = test::saw(table, board_on(c, kappa), 0, 1, {380, e});
       // both with the long edge on the fence that the kept piece had away from it
       const auto gap = test::butted(test::turned_over(sawn.kept), -2, sawn.strip.shape, 0, 1);
-      CHECK(near(gap.line_taper_rad(7), -(2 * (eta_of(c, table) + e) + kappa), 0, kTangent));
+      CHECK(near(gap.angle_rad(), -(2 * (eta_of(c, table) + e) + kappa), 0, kExact));
     }
   }
 
@@ -180,7 +180,7 @@ TEST_SUITE("check") {
         CHECK(near(gap.middle_minus_mean_of_ends(), 0, 0, 1e-5));  // of a bow of 0.05 mm
         const double corner = check::bow_in_corner(h_mm, 320, test::rail_middle_from_fence(table));
         REQUIRE(std::fabs(corner) > 3e-4);
-        CHECK(near(gap.line_taper_rad(41) / 2, corner, 2e-3, 0));
+        CHECK(near(gap.angle_rad() / 2, corner, 2e-3, 0));
       }
     }
   }

@@ -84,6 +84,10 @@ double OracleGap::line_taper_rad(int places) const {
                        [&](double place) { return width_at(*this, joint, place); });
 }
 
+double OracleGap::angle_rad() const {
+  return 2 * std::atan(line_taper_rad(41) / 2);
+}
+
 double OracleGap::middle_minus_mean_of_ends() const {
   const double length = length_mm();
   return at(length / 2) - (at(0) + at(length)) / 2;

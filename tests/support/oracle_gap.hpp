@@ -31,6 +31,9 @@ struct OracleGap {
   /// Slope of a straight line through `places` equally spaced widths; positive: open at the fence end,
   /// outside.
   [[nodiscard]] double line_taper_rad(int places) const;
+  /// The angle between the edges, of which that slope is the tangent (each edge is off the axis by half of
+  /// it).
+  [[nodiscard]] double angle_rad() const;
   /// Width in the middle minus the mean of the widths at both ends.
   [[nodiscard]] double middle_minus_mean_of_ends() const;
 };
