@@ -25,12 +25,6 @@ double kept_sign(const station::Setup& setup) {
   return setup.rail_on_face != setup.keep ? 1 : -1;
 }
 
-std::vector<test::Case> all_cases() {
-  auto cases = test::square_cases();
-  for (auto& c : test::mitre_cases()) cases.push_back(c);
-  return cases;
-}
-
 /// Largest distance of the guiding edge from the path of the saw, away from its constant offset in the
 /// middle.
 double off_the_path(const test::Table& table, const std::vector<test::Point>& edge) {
@@ -75,7 +69,7 @@ TEST_SUITE("check") {
   // length of the cut it counts by the square of the lengths.
   TEST_CASE(
       "the crown of the rail's edge becomes the crown of the kept edge, or its hollow, every orientation") {
-    for (const auto& c : all_cases()) {
+    for (const auto& c : test::every_case()) {
       for (const double h_edge_mm : {0.2, -0.3}) {
         CAPTURE(c.name);
         CAPTURE(h_edge_mm);

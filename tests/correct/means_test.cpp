@@ -110,26 +110,24 @@ TEST_SUITE("correct") {
   }
 
   TEST_CASE("shims on exact dogs do what they promise, every quadrant and face, either sign, mitres too") {
-    for (const auto& cases : {test::square_cases(), test::mitre_cases()}) {
-      for (auto c : cases) {
-        c.station.shims = {test::shim("foil tape", 0.07, 8, false, 0.002), test::shim("paper", 0.1, 4)};
-        for (const double eps : {-4e-4, 4e-4}) {
-          const auto shims = test::moves_of(correct::advise(test::request_for(c, eps)), Means::shim);
-          CHECK(shims.size() == 2);  // one dog of the rail, one of the fence
-          for (const auto& move : shims) {
-            CAPTURE(c.name);
-            CAPTURE(move.text);
-            double thick = 0;
-            for (const auto& part : move.parts) thick += part.layers * (part.shim == "paper" ? 0.1 : 0.07);
-            auto table = test::table_of(c.station, c.setup);
-            test::dog_of(table, test::number_of(move.dog)).shim_mm = thick;
-            CHECK(near(test::exact_eps(table), move.moved_rad, 1e-5, 0));
-            CHECK(move.moved_rad * eps < 0);
-            CHECK(near(move.remaining_rad, eps + move.moved_rad, 1e-12, 0));
-            CHECK(near(move.remaining_u_rad, std::hypot(3e-5, move.u_action_rad), 1e-12, 0));
-            // the line at that dog moves by the stack
-            CHECK(near(std::hypot(move.shift_x_mm, move.shift_y_mm), thick, 1e-12, 0));
-          }
+    for (auto c : test::every_case()) {
+      c.station.shims = {test::shim("foil tape", 0.07, 8, false, 0.002), test::shim("paper", 0.1, 4)};
+      for (const double eps : {-4e-4, 4e-4}) {
+        const auto shims = test::moves_of(correct::advise(test::request_for(c, eps)), Means::shim);
+        CHECK(shims.size() == 2);  // one dog of the rail, one of the fence
+        for (const auto& move : shims) {
+          CAPTURE(c.name);
+          CAPTURE(move.text);
+          double thick = 0;
+          for (const auto& part : move.parts) thick += part.layers * (part.shim == "paper" ? 0.1 : 0.07);
+          auto table = test::table_of(c.station, c.setup);
+          test::dog_of(table, test::number_of(move.dog)).shim_mm = thick;
+          CHECK(near(test::exact_eps(table), move.moved_rad, 1e-5, 0));
+          CHECK(move.moved_rad * eps < 0);
+          CHECK(near(move.remaining_rad, eps + move.moved_rad, 1e-12, 0));
+          CHECK(near(move.remaining_u_rad, std::hypot(3e-5, move.u_action_rad), 1e-12, 0));
+          // the line at that dog moves by the stack
+          CHECK(near(std::hypot(move.shift_x_mm, move.shift_y_mm), thick, 1e-12, 0));
         }
       }
     }
@@ -165,8 +163,8 @@ TEST_SUITE("correct") {
     CHECK(seat.text.find("F10") != std::string::npos);
   }
 
-  TEST_CASE("a dog turned on its pin, half a turn and quarters, on exact dogs") {
-    for (auto c : test::square_cases()) {
+  TEST_CASE("a dog turned on its pin, half a turn and quarters, on exact dogs, mitres too") {
+    for (auto c : test::every_case()) {
       for (const double deg : {10.0, 100.0, 190.0, 280.0}) {
         for (const double eps : {-3e-4, 3e-4}) {
           c.station.dogs["tall-2"].eccentric = Length::from_mm(0.12);
@@ -232,15 +230,54 @@ TEST_SUITE("correct") {
         0);
   }
 
-  TEST_CASE("dogs of unequal diameter exchanged, on exact dogs") {
-    for (auto c : test::square_cases()) {
+  TEST_CASE("an eccentric dog loosened and turned until the line has moved by what is asked, on exact dogs") {
+    for (auto c : test::every_case()) {
+      for (const double eps : {-3e-4, 3e-4}) {
+        for (const char* name : {"tall-1", "tall-2", "low-1", "low-2"}) {
+          c.station.dogs[name].eccentric = Length::from_mm(0.3);
+          c.station.dogs[name].eccentric_deg = 80;
+        }
+        const auto moves = test::moves_of(correct::advise(test::request_for(c, eps)), Means::eccentric);
+        CHECK(moves.size() >= 2);
+        for (const auto& move : moves) {
+          CAPTURE(c.name);
+          CAPTURE(move.text);
+          auto table = test::table_of(c.station, c.setup);
+          for (int i = 0; i < 4; ++i) test::dog_of(table, i).shift = eccentric_at(0.3, 80);
+          const double before = test::exact_eps(table);
+          // Turned step by step until the dog's contact has been carried by the amount, along the normal.
+          auto& dog = test::dog_of(table, test::number_of(move.dog));
+          const auto normal =
+              (test::number_of(move.dog) < 2 ? test::rail_line(table) : test::fence_line(table)).normal;
+          const auto carried_off = [&](double deg) {
+            const auto to = eccentric_at(0.3, deg), from = eccentric_at(0.3, 80);
+            return (to.x - from.x - move.shift_x_mm) * normal.x +
+                   (to.y - from.y - move.shift_y_mm) * normal.y;
+          };
+          double turned_deg = 80, best = std::fabs(carried_off(80));
+          for (int i = 1; i < 36000; ++i) {
+            const double off = std::fabs(carried_off(80 + 0.01 * i));
+            if (off < best) best = off, turned_deg = 80 + 0.01 * i;
+          }
+          dog.shift = eccentric_at(0.3, turned_deg);
+          // a step is 5e-5 mm of contact; the dog is carried along its line as well: second order
+          CHECK(near(test::exact_eps(table) - before, move.moved_rad, 3e-3, 6e-5 / 192));
+          CHECK(move.moved_rad * eps < 0);
+        }
+      }
+    }
+  }
+
+  TEST_CASE("dogs of unequal diameter exchanged, on exact dogs, mitres too") {
+    for (auto c : test::every_case()) {
       CAPTURE(c.name);
       c.station.dogs["tall-2"].diameter = Length::from_mm(20.12);
       c.station.dogs["low-1"].diameter = Length::from_mm(19.95);
       int offers = 0;
       for (const double push_mm : {-0.4, 0.4}) {
         auto table = test::table_of(c.station, c.setup);
-        table.rail_far.shift = {push_mm, 0};
+        const auto m = station::geometry_of(c.station, c.setup).rail->m;  // square to the rail
+        table.rail_far.shift = {push_mm * m.x, push_mm * m.y};
         const double eps = test::exact_eps(table);
         for (const auto& move :
              test::moves_of(correct::advise(test::request_for(c, eps)), Means::exchange_dogs)) {
@@ -261,8 +298,8 @@ TEST_SUITE("correct") {
     CHECK(near(move_of(c, 3e-4, Means::exchange_dogs).moved_rad, -0.06 / 768, 1e-12, 0));
   }
 
-  TEST_CASE("a tapered bar turned end for end, on an exact bar") {
-    for (auto c : test::square_cases()) {
+  TEST_CASE("a tapered bar turned end for end, on an exact bar, mitres too") {
+    for (auto c : test::every_case()) {
       for (const double taper : {-0.12, 0.12}) {
         CAPTURE(c.name);
         c.setup.bar = station::Bar{Length::from_mm(600), {}, Length::from_mm(taper)};
@@ -326,25 +363,40 @@ TEST_SUITE("correct") {
     CHECK(fence);
   }
 
-  TEST_CASE("re-boring names the new centre, on an exact table and against A1") {
-    const auto c = plain();
-    const auto advice = correct::advise(test::request_for(c, 3e-4));
-    const auto moves = test::moves_of(advice, Means::re_bore);
-    REQUIRE(moves.size() == 2);
-    for (const auto& move : moves) {
-      auto table = test::table_of(c.station, c.setup);
-      table.rail_far.shift = {-3e-4 * 768, 0};  // what makes eps 3e-4
-      auto& dog = test::dog_of(table, test::number_of(move.dog));
-      dog.shift.x += move.shift_x_mm;
-      dog.shift.y += move.shift_y_mm;
-      CHECK(near(test::exact_eps(table), move.remaining_rad, 0, 1e-9));
-      CHECK(!move.undoable);
+  TEST_CASE("a rail across the grid is widened along its diagonal") {
+    for (const auto& c : test::mitre_cases()) {
+      CAPTURE(c.name);
+      const auto wide = move_of(c, 3e-4, Means::wider_pair);
+      const bool other_diagonal = c.setup.nominal_deg == 135;
+      CHECK(wide.text.find(other_diagonal ? "rail dogs in K1 and A11" : "rail dogs in A1 and K11") !=
+            std::string::npos);
+      CHECK(near(wide.numbers.at("then"), 10 * 96 * std::numbers::sqrt2, 1e-12, 0));
     }
-    CHECK(near(moves[0].numbers.at("right") + moves[1].numbers.at("right"),
-               5 * 96 + 4 * 96 + moves[0].shift_x_mm + moves[1].shift_x_mm, 1e-12, 0));
-    for (const auto& move : moves) {
-      const double along = move.dog == WhichDog::rail_far ? 9 * 96 : 8 * 96;
-      CHECK(near(move.numbers.at("away"), along + move.shift_y_mm, 1e-12, 0));
+  }
+
+  TEST_CASE("a hole bored anew where it is told, on an exact table, mitres too") {
+    for (const auto& c : test::every_case()) {
+      auto table = test::table_of(c.station, c.setup);
+      const auto geometry = station::geometry_of(c.station, c.setup);
+      table.rail_far.shift = {3e-4 * geometry.rail->baseline_mm * geometry.rail->m.x,
+                              3e-4 * geometry.rail->baseline_mm * geometry.rail->m.y};
+      const double eps = test::exact_eps(table);
+      const auto moves = test::moves_of(correct::advise(test::request_for(c, eps)), Means::re_bore);
+      REQUIRE(moves.size() == 2);
+      for (const auto& move : moves) {
+        CAPTURE(c.name);
+        CAPTURE(move.text);
+        auto bored = table;
+        auto& dog = test::dog_of(bored, test::number_of(move.dog));
+        dog.shift.x += move.shift_x_mm;
+        dog.shift.y += move.shift_y_mm;
+        CHECK(near(test::exact_eps(bored), move.remaining_rad, 0, 1e-9));
+        CHECK(!move.undoable);
+        // told by the grid, from A1
+        const auto* post = move.dog == WhichDog::rail_far ? &c.setup.rail.second : &c.setup.fence.second;
+        CHECK(near(move.numbers.at("right"), 96 * (post->hole.column - 1) + move.shift_x_mm, 1e-12, 0));
+        CHECK(near(move.numbers.at("away"), 96 * (post->hole.row - 1) + move.shift_y_mm, 1e-12, 0));
+      }
     }
   }
 }

@@ -20,12 +20,6 @@ using test::near;
 
 namespace {
 
-std::vector<test::Case> all_cases() {
-  auto cases = test::square_cases();
-  for (auto& c : test::mitre_cases()) cases.push_back(c);
-  return cases;
-}
-
 /// Change of eps that the formulas give when dog `number` moves by (x, y).
 double change_of(const station::Geometry& geometry, int number, station::Vec shift) {
   const bool second = number == 0 || number == 2;
@@ -47,7 +41,7 @@ TEST_SUITE("station") {
   }
 
   TEST_CASE("a true table has no squareness error, and its lines are those of its holes") {
-    for (const auto& c : all_cases()) {
+    for (const auto& c : test::every_case()) {
       CAPTURE(c.name);
       const auto geometry = station::geometry_of(c.station, c.setup);
       const auto table = test::table_of(c.station, c.setup);
@@ -62,7 +56,7 @@ TEST_SUITE("station") {
   }
 
   TEST_CASE("moving a dog changes eps as the formula says, every dog, quadrant, face and mitre") {
-    for (const auto& c : all_cases()) {
+    for (const auto& c : test::every_case()) {
       const auto geometry = station::geometry_of(c.station, c.setup);
       for (int number = 0; number < 4; ++number) {
         CAPTURE(c.name);
@@ -78,7 +72,7 @@ TEST_SUITE("station") {
   // The line moves along n only. On a fence the right dog changes eps by -n_y z/B and the left one by +n_y
   // z/B: the fence turns by +n·m z/B at its right dog, and eps is rail minus fence.
   TEST_CASE("a shim on a dog's face changes eps as the formula says") {
-    for (const auto& c : all_cases()) {
+    for (const auto& c : test::every_case()) {
       const auto geometry = station::geometry_of(c.station, c.setup);
       for (int number = 0; number < 4; ++number) {
         CAPTURE(c.name);
@@ -100,7 +94,7 @@ TEST_SUITE("station") {
   }
 
   TEST_CASE("dogs of unequal diameter turn the line") {
-    for (auto c : all_cases()) {
+    for (auto c : test::every_case()) {
       CAPTURE(c.name);
       c.station.dogs["tall-2"].diameter = units::Length::from_mm(20.1);
       c.station.dogs["low-1"].diameter = units::Length::from_mm(19.96);

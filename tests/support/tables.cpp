@@ -91,6 +91,12 @@ std::vector<Case> mitre_cases() {
   return cases;
 }
 
+std::vector<Case> every_case() {
+  auto cases = square_cases();
+  for (auto& c : mitre_cases()) cases.push_back(std::move(c));
+  return cases;
+}
+
 double nominal_corner_rad(const Case& table) {
   const double lines_rad = table.setup.nominal_deg * std::numbers::pi / 180;
   const bool vertical_angle =

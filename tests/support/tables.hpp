@@ -30,6 +30,7 @@ struct Case {
 std::vector<Case> square_cases();
 /// The same on either diagonal.
 std::vector<Case> mitre_cases();
+std::vector<Case> every_case();  ///< square, then mitres
 /// What the kept corner is nominally: the angle of the lines, or its supplement.
 double nominal_corner_rad(const Case& table);
 
