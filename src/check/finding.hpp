@@ -15,7 +15,7 @@ namespace quarterturn::check {
 struct Where {
   std::optional<int> panel, from_cut, to_cut, line;
   std::optional<double> position_mm;
-  std::string counted = "panel";  ///< what `panel` counts: panels, or in a gap test pairs or rings
+  std::string_view counted = "panel";  ///< what `panel` counts: panels, or in a gap test pairs or rings
 };
 
 struct Finding {
