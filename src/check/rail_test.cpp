@@ -186,6 +186,7 @@ void set_interval(Bow& bow, const Parabola& p, const Known& reading, const Known
   variance = std::max(variance, p.sum_g2 * spots.s2) + p.sum_g2 * marks.s2;
   if (!(reading.nu > 0 || spots.nu > 0) || !(variance > 0)) {
     bow.unknown = kReadingUnseen;
+    bow.u_mm = bow.half_width_mm = kUnbounded;
     bow.dof = 0;
     return;
   }

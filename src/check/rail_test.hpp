@@ -33,7 +33,7 @@ struct Bow {
   double u_mm = 0;          ///< standard uncertainty
   double dof = kUnbounded;  ///< of u; those at which Student's t makes the 95 % half-width of it
   double confidence = 0.95;
-  double half_width_mm = 0;
+  double half_width_mm = 0;            ///< as u_mm infinite when unknown
   double over_mm = 0;                  ///< L_t, over which h was found
   std::optional<std::string> unknown;  ///< reason code when nothing informs u
   std::optional<double> parabola_p;    ///< that spots lie so far off a parabola if it is one; rail test,
