@@ -3,12 +3,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
-#include "check/bow.hpp"
+#include "check/bow_effects.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
-#include "station/geometry.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
@@ -28,27 +28,30 @@ void Session::say_rail(double h_mm) {
   const auto& outcome = last().outcome;
   const auto unit = talk_.options.unit;
   const auto& setup = outcome.station->setup(outcome.setup_name);
-  const auto room = station::room_of(*outcome.station, setup);
-  if (!room) {
+  const check::PanelSize panel = outcome.check.panel_size.value_or(
+      check::PanelSize{.width_mm = outcome.panel_mm, .depth_mm = outcome.panel_mm, .thickness_mm = {}});
+  const auto place = check::bow_place(*outcome.station, setup, panel, outcome.check.strips.back().to_cut);
+  const auto rail = outcome.station->rails.find(setup.rail_name);
+  check::Bow tested;
+  tested.h_mm = h_mm;
+  tested.unknown = check::kReadingUnseen;  // one gap by feeler
+  std::optional<check::BowEffects> effects;
+  if (place) {
+    tested.over_mm = rail == outcome.station->rails.end() ? place->length_mm : rail->second.length.mm();
+    effects = check::bow_effects(check::kept_edge_bow(tested, *place), *place);
+  }
+  if (!effects || !effects->b) {
     talk_.say(report::finished(
         std::string("  The rail is bowed; what that does to this setup is not known.\n") + kBowNext,
         talk_.options));
     return;
   }
-  const double length = outcome.check.panel_size ? outcome.check.panel_size->depth_mm : outcome.panel_mm;
-  const auto rail = outcome.station->rails.find(setup.rail_name);
-  // The cut runs along the rail's other edge, its width further off, when the panel lies on that side.
-  const double width = rail == outcome.station->rails.end() ? 0 : rail->second.width.mm();
-  const bool under_rail = (setup.keep == station::Side::left) == (setup.rail_on_face == station::Side::right);
-  const double add = under_rail ? width : 0;
-  const double tested = rail == outcome.station->rails.end() ? length : rail->second.length.mm();
-  const double h = check::bow_over(h_mm, tested, length);
-  const double b = check::bow_bias(h, length, room->fence_inner_mm + add, room->fence_outer_mm + add);
+  const double h = effects->over_cut.h_mm, b = effects->b->rad;
   const std::string over_cut =
-      std::fabs(h - h_mm) < 0.0005
+      std::fabs(std::fabs(h) - std::fabs(h_mm)) < 0.0005
           ? ""
           : fmt::format(", {} over a cut of {}", report::length_text(std::fabs(h), unit, 3),
-                        report::size_text(length, unit));
+                        report::size_text(place->length_mm, unit));
   const double eta = outcome.fit.eta.x - b;
   const std::string angle = report::nominal_words(outcome);
   talk_.say(report::finished(
@@ -90,7 +93,7 @@ double Session::ask_gap() {
   return gap_mm;
 }
 
-/// The sagitta h [mm] by the rail turned end for end; positive: the kept edge comes out crowned.
+/// The sagitta h [mm] of the rail's edge, by the rail turned end for end; positive: crowned.
 double Session::ask_bow() {
   for (;;) {
     try {

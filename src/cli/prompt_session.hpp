@@ -22,7 +22,7 @@ struct Computed {
   app::CheckRequest request;
   correct::Outcome outcome;
   bool edges_old = false;           ///< something was moved since: no strip may lie across it
-  std::optional<double> rail_mm{};  ///< bow of the rail, when it was tried; positive: kept edge crowned
+  std::optional<double> rail_mm{};  ///< bow of the rail's edge, when it was tried; positive: crowned
 };
 
 class Session {

@@ -1,9 +1,15 @@
 // SPDX-License-Identifier: MIT
 #include <doctest/doctest.h>
 
+#include "files/station_file.hpp"
+#include "support/outcomes.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
+namespace files = quarterturn::files;
+namespace station = quarterturn::station;
+namespace test = quarterturn::test;
+namespace units = quarterturn::units;
 using quarterturn::test::count_of;
 using quarterturn::test::flat;
 using quarterturn::test::holds;
@@ -65,6 +71,25 @@ TEST_SUITE("cli") {
     const auto straight =
         run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0\nlater\nwhy\nquit\n");
     CHECK(holds(from(straight.out, "dock ▸ why"), "tried end for end: it is straight"));
+  }
+
+  TEST_CASE("prompt: what a bowed rail does, over the kept piece and over the offcut") {
+    // Fence contacts 166 and 454 mm from the cut, or 26 and 314; (4 (f1 + f2 - 544) + 2 28) h/544^2, over
+    // 600 mm. Edge crowned by 0.4 mm over 1088 mm, so 0.1 mm over 544: the kept edge likewise, or hollow.
+    for (const bool over_kept : {true, false}) {
+      const Home home;
+      auto dock = test::dock();
+      auto& setup = dock.setups.at("crosscut");
+      setup.rail_name = "long";
+      setup.rail_on_face = over_kept ? station::Side::right : station::Side::left;
+      dock.rails["long"] = {"long", units::Length::from_mm(1088), units::Length::from_mm(60), false};
+      run_program(home, {"station", "add", home.write("dock.json", files::write_station(dock))});
+      const auto talk =
+          run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0.80\ne\n\nquit\n");
+      const std::string correction = from(talk.out, "dock ▸ correct");
+      CHECK(holds(correction, "bowed by 0.400 mm, 0.100 mm over a cut of 544 mm"));
+      CHECK(holds(correction, over_kept ? "strips read 0.07 mm over 90°" : "strips read 0.15 mm over 90°"));
+    }
   }
 
   TEST_CASE("the saw is unplugged once, before the first thing to touch") {
