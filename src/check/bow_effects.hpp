@@ -13,8 +13,9 @@
 ///          they stand, so that q eps is that of the chord between them; on a bar: it is as long as the edge,
 ///          and the panel may rest anywhere it can
 /// Range    first order in h; setups at right angles whose panel reaches both contacts
-/// Accuracy corner 5e-4, strips and b 1 % of what one of its terms makes, against panels sawn along a curved
-///          rail, either face, any quadrant, rail 0 to 120 mm wide (tests/check/bow_effects_test.cpp)
+/// Accuracy corner 5e-4, strips 1 %, against panels sawn along a curved rail, either face, any quadrant, the
+///          rail without width or 120 mm wide over the kept piece; b to 1 % of what the strips read; on a
+///          long bar, hollow, 0.5 % and 2 % (tests/check/bow_effects_test.cpp)
 #pragma once
 
 #include <optional>
