@@ -27,8 +27,6 @@
 
 namespace quarterturn::check {
 
-inline constexpr double kStripMm = 25.0;  ///< width of an offcut; common practice, no source
-
 /// Where things lie along the cut and the fence, for the bow.
 struct BowPlace {
   double fence_inner_mm = 0, fence_outer_mm = 0;  ///< f_1, f_2 from the line of the cut, rail's width counted

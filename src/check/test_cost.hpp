@@ -14,7 +14,6 @@ namespace quarterturn::check {
 
 inline constexpr int kMinutesFiveCut = 15;  ///< cuts and measuring; common practice, no source
 inline constexpr int kMinutesTwoCuts = 5;   ///< of one or two more cuts on it; common practice, no source
-inline constexpr double kStripMm = 25.0;    ///< usual strip of a test, 20 to 30 mm
 inline constexpr double kFromEndMm = 20.0;  ///< the outer places of a strip, clear of where the saw tears
 
 /// One or two more cuts on a panel cost the same: it is put up and the strips are measured once.
