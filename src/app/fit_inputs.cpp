@@ -1,12 +1,18 @@
 // SPDX-License-Identifier: MIT
 #include "app/fit_inputs.hpp"
 
+#include "files/caliper_classes.hpp"
+
 namespace quarterturn::app {
 namespace {
 
 constexpr double kPanelMm = 600.0, kPanelInch = 24.0;
 
 }  // namespace
+
+check::Caliper usual_feeler() {
+  return files::caliper_of_class("feeler");
+}
 
 std::vector<check::Evidence> evidence_of(const std::optional<check::Caliper>& caliper) {
   if (!caliper || caliper->repeatability_mm <= 0) return {};

@@ -11,6 +11,9 @@
 
 namespace quarterturn::app {
 
+/// What gaps are read with where nothing is stated: a feeler of the usual kind.
+check::Caliper usual_feeler();
+
 /// (M17) of a caliper; nothing when its repeatability is not stated.
 std::vector<check::Evidence> evidence_of(const std::optional<check::Caliper>& caliper);
 

@@ -7,6 +7,7 @@
 #include "app/bare_geometry.hpp"
 #include "app/fit_inputs.hpp"
 #include "app/look.hpp"
+#include "app/rail_bow.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/caliper_classes.hpp"
@@ -17,14 +18,12 @@
 namespace quarterturn::app {
 namespace {
 
-constexpr const char* kFeeler = "feeler";
-
 /// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has.
 /// Gaps are read by a feeler: one of the usual kind where none is stated.
 std::optional<check::Caliper> caliper_of(const check::Check& check,
                                          const std::optional<station::Station>& station) {
   if (check.caliper) return check.caliper;
-  if (check.gaps()) return files::caliper_of_class(kFeeler);
+  if (check.gaps()) return usual_feeler();
   if (!station) return std::nullopt;
   const auto& owned = station->calipers;
   if (!check.caliper_id.empty()) {
@@ -49,6 +48,7 @@ void refuse_other_station(const check::Check& check, const station::Station& sta
 void fit_to_nominal(check::Check& check, const station::Geometry& geometry, const station::Setup& setup) {
   constexpr double kSameDeg = 0.01;
   const char* const test = check::test_row(check.test).word;
+  if (check.test == check::TestKind::rail) return;
   if (check.test != check::TestKind::frame) {
     if (std::fabs(setup.nominal_deg - 90) < kSameDeg) return;
     throw units::InputError(
@@ -111,7 +111,9 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
                                                 : setup.tolerance;
   int cuts = request.check.gaps() ? 1 : 0;
   for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
-  if (request.check.test != check::TestKind::frame)  // its pieces are no panels
+  const bool panels =
+      request.check.test != check::TestKind::frame && request.check.test != check::TestKind::rail;
+  if (panels)
     outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
   return &setup;
 }
@@ -186,6 +188,7 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
                        static_cast<int>(outcome.check.strips.size()) < outcome.look->planned;
   if (outcome.settle_first || outcome.eps->unknown || goes_on)
     correct::hold_back(*outcome.advice, !outcome.settle_first);
+  put_rail_first(outcome);
   outcome.expected = expected_of(outcome);
 }
 
@@ -218,10 +221,14 @@ correct::Outcome run_check(const CheckRequest& request) {
   outcome.noted = request.noted;
   outcome.check.caliper = caliper_of(request.check, request.station);
   const station::Setup* setup = place(request, outcome);
+  outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
+  if (outcome.check.test == check::TestKind::rail) {
+    measure_rail(request, setup, outcome);
+    return outcome;
+  }
   outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier,
                            fit_options_of(outcome.geometry, request.confidence, request.use_assumed));
   if (request.planned_strips) take_look(request, outcome);
-  outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);
     outcome.acting_u_rad = outcome.eps->half_width / stats::normal_quantile(0.5 * (1 + request.confidence));
@@ -229,6 +236,7 @@ correct::Outcome run_check(const CheckRequest& request) {
   }
   find_amiss(outcome);
   outcome.settle_first = asks_to_settle(outcome.fit.findings);
+  explain_by_rail(request, setup, outcome);
   if (outcome.tolerance) judge(request, setup, outcome);
   return outcome;
 }

@@ -155,7 +155,9 @@ std::vector<check::ScatterEvidence> earlier_of(const logbook::Logbook& log, cons
                                                const std::string& setup, std::int64_t now_utc) {
   const std::string id = log.known_station(station);
   if (id.empty()) return {};
-  return known_before(log, id, station, station.setup(setup).name, now_utc).earlier;
+  auto earlier = known_before(log, id, station, station.setup(setup).name, now_utc).earlier;
+  std::erase_if(earlier, [](const auto& one) { return one.readings.gaps(); });  // strips are planned
+  return earlier;
 }
 
 plan::Settling settle_check(const CheckRequest& request, const correct::Outcome& outcome, double chance,
@@ -163,6 +165,10 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
   if (!outcome.verdict) {
     throw units::InputError("tolerance", std::string(units::kMissing), "stated, or nothing can be settled",
                             {}, "--tolerance \"0.10 over 600\"");
+  }
+  if (outcome.check.gaps()) {
+    throw units::InputError("test", check::test_row(outcome.check.test).word, "one of strips", {},
+                            "what settles it is counted in cuts on a panel; another joint tells more");
   }
   if (outcome.look) {
     throw units::InputError(

@@ -104,6 +104,14 @@ struct TestRow {
 };
 std::span<const TestRow> test_rows();
 const TestRow& test_row(TestKind kind);
+struct FormRow {
+  Form form;
+  const char* word;  ///< as written in files
+};
+std::span<const FormRow> form_rows();
+/// Empty for none.
+const char* form_word(Form form);
+std::optional<Form> find_form(const std::string& word);
 /// nullptr when there is no such kind
 const TestRow* find_test(const std::string& word);
 

@@ -30,6 +30,15 @@ std::string save(const Context& context, const app::CheckRequest& request, const
          units::inert(app::name_of(*context.log, kept)) + ".\n";
 }
 
+/// What is asked of a corner cannot be asked of a rail test.
+void hold_to_rail(const Parsed& parsed, const correct::Outcome& outcome) {
+  if (outcome.check.test != check::TestKind::rail) return;
+  for (const char* option : {"--budget", "--simulate", "--require", "--most-strips", "--done"}) {
+    if (parsed.has(option))
+      throw UsageError(std::string(option) + " is given with a rail test, which tells no corner.");
+  }
+}
+
 /// Runs the check; a check without interval says so on standard error and leaves nothing on standard output.
 template <typename Show>
 Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
@@ -42,6 +51,7 @@ Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
   const auto options = text_options(context, parsed, request.check.unit);
   try {
     const auto outcome = app::run_check(request);
+    hold_to_rail(parsed, outcome);
     show(request, outcome, options, said);
     if (parsed.has("--save")) said.err += save(context, request, outcome);
   } catch (const check::NoInterval& arithmetic) {
@@ -142,6 +152,10 @@ Said correct_command(const Context& context, const Parsed& parsed) {
         }
         if (parsed.has("--json")) {
           said.out = report::check_json(outcome);
+          return;
+        }
+        if (outcome.check.test == check::TestKind::rail) {  // it moves no dog
+          said.out = report::check_text(outcome, options);
           return;
         }
         const bool told_below = outcome.advice && outcome.advice->decision.correct == correct::Correct::yes &&

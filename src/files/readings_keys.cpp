@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <array>
 #include <map>
-#include <utility>
 
 #include "files/dates.hpp"
 #include "files/readings_file.hpp"
@@ -17,11 +16,6 @@ using check::Check;
 using units::InputError;
 
 namespace {
-
-constexpr std::array<std::pair<const char*, check::Form>, 4> kForms{{{"pair", check::Form::pair},
-                                                                     {"halves", check::Form::halves},
-                                                                     {"separate", check::Form::separate},
-                                                                     {"shared", check::Form::shared}}};
 
 void take_test(Check& check, const KeyLine& line) {
   const std::string word = units::lowered(line.value);
@@ -36,9 +30,12 @@ void take_test(Check& check, const KeyLine& line) {
 
 void take_form(Check& check, const KeyLine& line) {
   const std::string word = units::lowered(line.value);
-  check.form = form_of(word);
-  if (check.form != check::Form::none) return;
-  const std::vector<std::string> words = form_words();
+  if (const auto form = check::find_form(word)) {
+    check.form = *form;
+    return;
+  }
+  std::vector<std::string> words;
+  for (const check::FormRow& row : check::form_rows()) words.emplace_back(row.word);
   throw InputError("form", line.value, units::one_of(words), {}, units::did_you_mean(word, words));
 }
 
@@ -121,26 +118,6 @@ const KeyRow& row_of(const KeyLine& line) {
 }
 
 }  // namespace
-
-check::Form form_of(const std::string& word) {
-  for (const auto& [name, form] : kForms) {
-    if (word == name) return form;
-  }
-  return check::Form::none;
-}
-
-std::string form_word(check::Form form) {
-  for (const auto& [name, value] : kForms) {
-    if (value == form) return name;
-  }
-  return {};
-}
-
-std::vector<std::string> form_words() {
-  std::vector<std::string> words;
-  for (const auto& row : kForms) words.emplace_back(row.first);
-  return words;
-}
 
 KeyLine parse_key_line(const Cell& line, const std::string& source) {
   const std::size_t colon = line.text.find(':');

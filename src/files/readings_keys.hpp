@@ -16,12 +16,6 @@ struct KeyLine {
   units::Place key_at, value_at;
 };
 
-/// `pair`, `halves`, `separate`, `shared`; none for any other word.
-check::Form form_of(const std::string& word);
-/// Empty for none.
-std::string form_word(check::Form form);
-std::vector<std::string> form_words();
-
 /// `key: value` of one line. \throws units::InputError without a colon
 KeyLine parse_key_line(const Cell& line, const std::string& source);
 

@@ -7,6 +7,7 @@
 #include "check/test_cost.hpp"
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
+#include "report/gap_test_words.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -42,8 +43,24 @@ std::string allowed_words(const correct::Outcome& outcome, const TextOptions& op
   return "allowed " + length_text(mm, options.unit, mm < 0.095 ? fine_decimals(mm) : 2);
 }
 
+/// One more joint: what it costs.
+std::string another_joint_text(const correct::Outcome& outcome) {
+  GapTestShown shown;
+  const bool halves = outcome.check.form == check::Form::halves;
+  shown.kind = outcome.check.test == check::TestKind::frame ? GapTestShown::Kind::frame
+               : halves                                     ? GapTestShown::Kind::halves
+                                                            : GapTestShown::Kind::pair;
+  if (outcome.check.pieces > 0) shown.pieces = outcome.check.pieces;
+  const int cuts = gap_test_cuts(shown);
+  std::string what = "Another " + counted_word(outcome.check);
+  if (halves && outcome.check.strips.size() % 2 != 0) what = "The same board turned end for end";
+  return fmt::format("{} ({} cut{}, {}) tells more.", what, cuts, cuts == 1 ? "" : "s",
+                     minutes_text(gap_test_minutes(shown)));
+}
+
 /// Two more cuts on the panel that lies on the table: what they cost and leave.
 std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (outcome.check.gaps()) return another_joint_text(outcome);
   std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(check::kMinutesTwoCuts));
   text += outcome.check.strips.size() < 2 ? "begin to show how it seats" : "tell more";
   const bool open = !outcome.look && outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell;
@@ -114,6 +131,11 @@ std::string decided_text(const correct::Outcome& outcome, const TextOptions& opt
     return outcome.verdict->setup == check::Answer::within
                ? "Leave it alone.\n"
                : "Leave the dogs alone for now: what was read is no ground for a move.\n";
+  }
+  if (outcome.rail_bowed) {
+    return "Do NOT move a dog yet: the rail is bowed, and no dog mends that. Straighten it or take a "
+           "straight "
+           "one, then check again.\n";
   }
   if (decision.correct == correct::Correct::unclear) {
     std::string text = "Measure more before you move anything.";
@@ -194,9 +216,11 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
 }
 
 std::string check_summary(const correct::Outcome& outcome, const TextOptions& options) {
+  if (outcome.check.test == check::TestKind::rail) return rail_test_text(outcome, options);
   std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options) +
-                     noted_cause_text(outcome, options) + look_text(outcome) +
-                     findings_text(outcome, options, false) + how_sure_text(outcome, options, true);
+                     noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
+                     held_text(outcome, options) + findings_text(outcome, options, false) +
+                     how_sure_text(outcome, options, true);
   return finished(text, options);
 }
 
