@@ -10,31 +10,12 @@
 #include "app/rail_bow.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
-#include "files/caliper_classes.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
-
-/// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has.
-/// Gaps are read by a feeler: one of the usual kind where none is stated.
-std::optional<check::Caliper> caliper_of(const check::Check& check,
-                                         const std::optional<station::Station>& station) {
-  if (check.caliper) return check.caliper;
-  if (check.gaps()) return usual_feeler();
-  if (!station) return std::nullopt;
-  const auto& owned = station->calipers;
-  if (!check.caliper_id.empty()) {
-    const auto found = std::find_if(owned.begin(), owned.end(),
-                                    [&](const auto& caliper) { return caliper.name == check.caliper_id; });
-    if (found != owned.end()) return files::caliper_of_class(found->caliper_class);
-    return std::nullopt;
-  }
-  if (owned.size() == 1) return files::caliper_of_class(owned.front().caliper_class);
-  return std::nullopt;
-}
 
 void refuse_other_station(const check::Check& check, const station::Station& station) {
   if (check.station.empty() || station.name.empty() || check.station == station.name) return;
@@ -66,12 +47,6 @@ void fit_to_nominal(check::Check& check, const station::Geometry& geometry, cons
                           "as many as close with the mitre of setup '" + setup.name + "', " +
                               units::shortest(std::min(kept_deg, 180 - kept_deg)) + " degrees",
                           {check.source, 0, 0}, "four pieces close at 45 degrees, six at 60, eight at 67.5");
-}
-
-double panel_of(const check::Check& check, const std::optional<units::Tolerance>& tolerance) {
-  if (tolerance && tolerance->over) return tolerance->over->mm();
-  if (check.panel_size) return check.panel_size->width_mm;
-  return usual_panel_mm(check.unit);
 }
 
 check::Estimate turned(const check::Estimate& eta, int q) {
@@ -219,9 +194,9 @@ correct::Outcome run_check(const CheckRequest& request) {
   outcome.check = request.check;
   outcome.pending = request.pending;
   outcome.noted = request.noted;
-  outcome.check.caliper = caliper_of(request.check, request.station);
+  outcome.check.caliper = caliper_in_use(request.check, request.station);
   const station::Setup* setup = place(request, outcome);
-  outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
+  outcome.panel_mm = told_over_mm(outcome.tolerance, outcome.check.panel_size, outcome.check.unit);
   if (outcome.check.test == check::TestKind::rail) {
     measure_rail(request, setup, outcome);
     return outcome;

@@ -50,12 +50,6 @@ void take_caliper(const PlanRequest& request, plan::Result& result) {
   result.bench.evidence = evidence_of(caliper);
 }
 
-/// What must be left of a panel: to be held, and to lie at both fence dogs (M5).
-double least_of(const std::optional<station::Room>& room, const station::Setup& setup) {
-  return room && !setup.bar ? std::max(check::kSmallestPanelMm, room->fence_outer_mm)
-                            : check::kSmallestPanelMm;
-}
-
 /// A panel of the usual size, or what there is room for.
 void take_panel(const PlanRequest& request, const std::optional<station::Room>& room, plan::Result& result) {
   result.panel_assumed = !request.panel;
@@ -136,7 +130,7 @@ plan::Result run_plan(const PlanRequest& request) {
   result.span_mm = bench.options.bar_length_mm ? *bench.options.bar_length_mm
                                                : bench.options.span_mm.value_or(check::kDefaultSpanMm);
   result.most_cuts = request.most_cuts;
-  result.least_mm = setup != nullptr ? least_of(room, *setup) : check::kSmallestPanelMm;
+  result.least_mm = setup != nullptr ? least_panel_mm(*request.station, *setup) : check::kSmallestPanelMm;
   hold_to_panel(request, result);
   if (setup != nullptr) result.findings = correct::panel_findings(*request.station, *setup, bench.panel, 5);
 
@@ -144,9 +138,9 @@ plan::Result run_plan(const PlanRequest& request) {
                          : setup != nullptr ? setup->tolerance
                                             : std::nullopt;
   if (tolerance)
-    result.aim =
-        plan::Aim{tolerance->angle.rad(), request.share_within, request.share_outside, request.chance};
-  result.over_mm = tolerance && tolerance->over ? tolerance->over->mm() : bench.panel.width_mm;
+    result.aim = plan::Aim{tolerance->angle.rad(), request.share_within, request.share_outside,
+                           request.chance, request.strict};
+  result.over_mm = told_over_mm(tolerance, request.panel, request.unit);
   result.plan = plan::plan_of(bench, result.aim, request.most_cuts, result.least_mm);
   return result;
 }
@@ -158,41 +152,6 @@ std::vector<check::ScatterEvidence> earlier_of(const logbook::Logbook& log, cons
   auto earlier = known_before(log, id, station, station.setup(setup).name, now_utc).earlier;
   std::erase_if(earlier, [](const auto& one) { return one.readings.gaps(); });  // strips are planned
   return earlier;
-}
-
-plan::Settling settle_check(const CheckRequest& request, const correct::Outcome& outcome, double chance,
-                            int most_cuts) {
-  if (!outcome.verdict) {
-    throw units::InputError("tolerance", std::string(units::kMissing), "stated, or nothing can be settled",
-                            {}, "--tolerance \"0.10 over 600\"");
-  }
-  if (outcome.check.gaps()) {
-    throw units::InputError("test", check::test_row(outcome.check.test).word, "one of strips", {},
-                            "what settles it is counted in cuts on a panel; another joint tells more");
-  }
-  if (outcome.look) {
-    throw units::InputError(
-        "check", std::to_string(outcome.look->planned) + " strips at most",
-        "one that was not planned to stop when settled", {},
-        "such a test goes by its own plan: 'check' says after each strip whether it may stop");
-  }
-  plan::Settling settling;
-  double least_mm = check::kSmallestPanelMm;
-  if (outcome.station) {
-    const auto& setup = outcome.station->setup(outcome.setup_name);
-    least_mm = least_of(station::room_of(*outcome.station, setup), setup);
-  }
-  if (outcome.station) settling.station = outcome.station->name;
-  settling.setup = outcome.setup_name;
-  settling.over_mm = outcome.panel_mm;
-  settling.settle_first = outcome.settle_first;
-  settling.find_first = outcome.advice && outcome.advice->decision.find_first;
-  settling.panel_known = outcome.check.panel_size.has_value();
-  settling.further =
-      plan::further_cuts(outcome.check, outcome.fit, evidence_of(outcome.check.caliper), request.earlier,
-                         fit_options_of(outcome.geometry, request.confidence, request.use_assumed),
-                         outcome.verdict->tolerance_rad, chance, most_cuts, least_mm);
-  return settling;
 }
 
 }  // namespace quarterturn::app

@@ -101,6 +101,7 @@ WordRow plan_row() {
        {"--chance", "SHARE", "with which a verdict should be settled [0.8]"},
        {"--most-cuts", "N", "cuts that are looked at, in all [30]"},
        {"--settle", "READINGS", "a readings file or a kept check (dock/3): how many more cuts settle it"},
+       {"--strict", "", "within or outside only when the whole interval is"},
        {"--no-assumed", "", "leave out the assumed seating; what it covers is then not told"},
        {"--no-log", "", "use nothing that was kept of earlier checks"}},
       {"quarterturn plan --station dock",

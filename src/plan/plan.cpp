@@ -40,8 +40,8 @@ Row row_of(const Bench& bench, const Design& design, const std::optional<Aim>& a
   row.unseen = unseen_by(bench, design);
   if (!aim) return row;
   const double t = aim->tolerance_rad;
-  row.within = outlook.probability(check::Answer::within, aim->share_within * t, t);
-  row.outside = outlook.probability(check::Answer::outside, aim->share_outside * t, t);
+  row.within = outlook.probability(check::Answer::within, aim->share_within * t, t, aim->strict);
+  row.outside = outlook.probability(check::Answer::outside, aim->share_outside * t, t, aim->strict);
   row.settles = *row.within >= aim->chance && *row.outside >= aim->chance;
   return row;
 }

@@ -22,6 +22,7 @@ struct Aim {
   double share_within = 1.0 / 3;  ///< an error so small should be found *within*
   double share_outside = 2;       ///< and one so large *outside*
   double chance = 0.8;
+  bool strict = false;  ///< both verdicts of the whole interval
 };
 
 struct Row {

@@ -172,6 +172,7 @@ std::string Teller::legend() const {
         "when "
         "it is off by {} ({} are allowed{}).\n",
         allowed(r_.aim->share_within), allowed(r_.aim->share_outside), allowed(), over());
+    if (r_.aim->strict) text += "Strict: it says either only when the whole ± lies there.\n";
   }
   if (any_provisional()) {
     text += fmt::format(
