@@ -12,6 +12,10 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
     throw units::InputError("tolerance", std::string(units::kMissing), "stated, or nothing can be settled",
                             {}, "--tolerance \"0.10 over 600\"");
   }
+  if (outcome.check.gaps()) {
+    throw units::InputError("test", check::test_row(outcome.check.test).word, "one of strips", {},
+                            "what settles it is counted in cuts on a panel; another joint tells more");
+  }
   if (outcome.look) {
     throw units::InputError(
         "check", std::to_string(outcome.look->planned) + " strips at most",
@@ -41,7 +45,7 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
 
 std::optional<plan::Settling> what_settles(const CheckRequest& request, const correct::Outcome& outcome) {
   const bool open = outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell;
-  if (!open || outcome.look || outcome.settle_first) return std::nullopt;
+  if (!open || outcome.look || outcome.settle_first || outcome.check.gaps()) return std::nullopt;
   return settle_check(request, outcome);
 }
 

@@ -2,6 +2,7 @@
 #include "app/keep_check.hpp"
 #include "app/kept_move.hpp"
 #include "app/known_checks.hpp"
+#include "app/settle_check.hpp"
 #include "cli/commands.hpp"
 #include "cli/progress.hpp"
 #include "report/words.hpp"
@@ -99,9 +100,10 @@ std::optional<check::Simulation> simulated(const Context& context, const Parsed&
 std::string shown_check(const Context& context, const Parsed& parsed, const app::CheckRequest& request,
                         const correct::Outcome& outcome, const report::TextOptions& options) {
   const report::Shown shown{.budget = parsed.has("--budget"),
-                            .simulation = simulated(context, parsed, request, outcome)};
+                            .simulation = simulated(context, parsed, request, outcome),
+                            .settles = app::what_settles(request, outcome)};
   if (parsed.has("--json")) return report::check_json(outcome, shown);
-  return report::check_text(outcome, options) +
+  return report::check_text(outcome, options, shown.settles) +
          (shown.budget ? "\n" + report::budget_text(outcome, options) : std::string()) +
          (shown.simulation ? "\n" + report::simulation_text(outcome, *shown.simulation, options)
                            : std::string());
@@ -150,8 +152,9 @@ Said correct_command(const Context& context, const Parsed& parsed) {
           said.out = note_done(context, request, outcome, *done, when, options);
           return;
         }
+        const auto settles = app::what_settles(request, outcome);
         if (parsed.has("--json")) {
-          said.out = report::check_json(outcome);
+          said.out = report::check_json(outcome, {.settles = settles});
           return;
         }
         if (outcome.check.test == check::TestKind::rail) {  // it moves no dog
@@ -161,7 +164,7 @@ Said correct_command(const Context& context, const Parsed& parsed) {
         const bool told_below = outcome.advice && outcome.advice->decision.correct == correct::Correct::yes &&
                                 report::advised_move(outcome) < outcome.advice->moves.size();
         said.out = report::finished(report::answer_sentence(outcome, options) + "\n" +
-                                        (told_below ? "" : report::to_do_text(outcome, options)),
+                                        (told_below ? "" : report::to_do_text(outcome, options, settles)),
                                     options);
         const bool rail_first = outcome.advice && outcome.advice->ask_rail_straight;
         if (rail_first) said.out += report::rail_first_text(options);

@@ -3,6 +3,7 @@
 
 #include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
+#include "app/settle_check.hpp"
 #include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
@@ -37,7 +38,7 @@ void Session::compute(app::CheckRequest request, const std::string& more_of) {
   try {
     app::inform(request, *context_.log, context_.now_utc, more_of);
     auto outcome = app::run_check(request);
-    talk_.say("\n" + report::check_summary(outcome, talk_.options));
+    talk_.say("\n" + report::check_summary(outcome, talk_.options, app::what_settles(request, outcome)));
     keep(request, outcome, more_of);
     last_ = Computed{std::move(request), std::move(outcome)};
   } catch (const check::NoInterval& arithmetic) {

@@ -6,6 +6,7 @@
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/rail_json.hpp"
+#include "report/settle_json.hpp"
 #include "report/words.hpp"
 
 namespace quarterturn::report {
@@ -295,6 +296,12 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   json["warnings"] = warnings_json(outcome);
   if (outcome.verdict)
     json["verdict"] = verdict_json(*outcome.verdict, !outcome.fit.eta.unknown && !outcome.look);
+  if (shown.settles) {
+    json["settle"] = settling_json(*shown.settles);
+  } else if (outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell &&
+             outcome.settle_first) {
+    json["settle"] = {{"none", "clear-up-first"}};
+  }
   if (outcome.advice) {
     json["decision"] = decision_json(outcome.advice->decision, is_sure(outcome));
     Json moves = Json::array();

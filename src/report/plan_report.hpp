@@ -16,8 +16,10 @@ std::string plan_json(const plan::Result& result);
 
 /// How many more cuts settle a check: the sentence, then what was looked at.
 std::string settle_text(const plan::Settling& settling, const TextOptions& options);
-/// The sentence alone, for where a check is told.
+/// The sentence alone.
 std::string settle_sentence(const plan::Settling& settling, const TextOptions& options);
+/// What would settle it, for where a check has told the rest.
+std::string settling_line(const plan::Settling& settling, const TextOptions& options);
 std::string settle_json(const plan::Settling& settling);
 
 }  // namespace quarterturn::report

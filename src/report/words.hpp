@@ -34,7 +34,8 @@ std::string remains_words(const correct::Outcome& outcome, const correct::Move& 
 /// `over 600 mm`
 std::string over_words(const correct::Outcome& outcome, const TextOptions& options);
 /// `Leave it alone.`, `Do this: …` with what it leaves; and how a doubt is settled.
-std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options);
+std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options,
+                       const Settles& settles = {});
 /// How sure: measuring, saw marks, seating, what is assumed, what cannot be seen.
 /// \param asked  the person was asked already whether F and X stood right
 std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked = false);
