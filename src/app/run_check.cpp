@@ -159,8 +159,7 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.
   // Nor does a test that goes on move anything.
-  const bool goes_on = outcome.look && outcome.look->answer == check::Answer::cannot_tell &&
-                       static_cast<int>(outcome.check.strips.size()) < outcome.look->planned;
+  const bool goes_on = outcome.look && outcome.look->goes_on(outcome.check.strips.size());
   if (outcome.settle_first || outcome.eps->unknown || goes_on)
     correct::hold_back(*outcome.advice, !outcome.settle_first);
   put_rail_first(outcome);

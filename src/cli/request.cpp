@@ -17,6 +17,8 @@
 namespace quarterturn::cli {
 namespace {
 
+constexpr int kMostStripsAsked = 100;
+
 const std::vector<std::string>& bare_options() {
   static const std::vector<std::string> names{"--keep",           "--panel-side",   "--rail-baseline",
                                               "--fence-baseline", "--rail-on-face", "--shim"};
@@ -236,14 +238,30 @@ report::TextOptions text_options(const Context& context, const Parsed& parsed, u
   return options;
 }
 
+std::optional<int> most_strips_of(const Parsed& parsed) {
+  const auto most = parsed.value("--most-strips");
+  if (!most) return std::nullopt;
+  return units::parse_whole(*most, "--most-strips", 1, kMostStripsAsked);
+}
+
+bool has_readings(const Parsed& parsed) {
+  return !parsed.arguments.empty() || std::any_of(reading_options().begin(), reading_options().end(),
+                                                  [&](const auto& option) { return parsed.has(option); });
+}
+
+bool asks_for_readings(const Parsed& parsed) {
+  return parsed.arguments.empty() &&
+         std::all_of(parsed.options.begin(), parsed.options.end(),
+                     [](const auto& option) { return option.first == "--most-strips"; });
+}
+
 app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said& said) {
   const auto unit = typed_unit(parsed);
   app::CheckRequest request;
   request.confidence = confidence_of(parsed);
   request.strict = parsed.has("--strict");
   request.use_assumed = !parsed.has("--no-assumed");
-  if (const auto most = parsed.value("--most-strips"))
-    request.planned_strips = units::parse_whole(*most, "--most-strips", 1, 100);
+  request.planned_strips = most_strips_of(parsed);
   if (parsed.has("--require")) choice(parsed, "--require", {"within"});
   request.bare = bare_of(parsed, unit);
   if (const auto tolerance = parsed.value("--tolerance"))

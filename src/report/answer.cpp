@@ -226,6 +226,13 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
 std::string check_summary(const correct::Outcome& outcome, const TextOptions& options,
                           const Settles& settles) {
   if (outcome.check.test == check::TestKind::rail) return rail_test_text(outcome, options);
+  // Strips of a test that goes on: nothing is read from some, nothing to be done is told of the others.
+  if (outcome.look && outcome.look->goes_on(outcome.check.strips.size()) && !outcome.settle_first) {
+    return finished((outcome.look->too_early ? "" : answer_sentence(outcome, options) + "\n") +
+                        settle_first_text(outcome, options) + look_text(outcome) +
+                        findings_text(outcome, options, false),
+                    options);
+  }
   std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles) +
                      noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
                      held_text(outcome, options) +

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include "check/test_cost.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
 
@@ -94,6 +95,15 @@ std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& op
     if (finding.code == "saw-marks-unseen") text += "  " + finding_text(finding, options.unit) + "\n";
   }
   return text;
+}
+
+std::string stopping_plan_text(int most_strips, int first_look) {
+  const int cuts = most_strips + 4;
+  std::string text = fmt::format(
+      "At most {} strips of one panel, {} cuts, about {}; fewer if it is settled before.", most_strips, cuts,
+      minutes_text(check::kMinutesFiveCut + check::minutes_of_more_cuts(cuts - 5)));
+  if (first_look > 1) text += fmt::format(" The first look comes after strip {}.", first_look);
+  return text + " 'later' stops it; what was told stands.\n";
 }
 
 std::string look_text(const correct::Outcome& outcome) {

@@ -45,6 +45,8 @@ std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& o
 std::string bow_text(const correct::Outcome& outcome, const TextOptions& options);
 /// How the check stands to one of another kind. Empty without one.
 std::string held_text(const correct::Outcome& outcome, const TextOptions& options);
+/// Before the first cut of a test that may stop when settled: how far it may go.
+std::string stopping_plan_text(int most_strips, int first_look);
 /// Of a test that may stop when settled: whether it may. Empty for any other.
 std::string look_text(const correct::Outcome& outcome);
 /// What the numbers show beside the answer, a line each, without what how_sure_text says.
