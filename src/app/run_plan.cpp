@@ -19,6 +19,7 @@ namespace {
 using plan::From;
 
 constexpr const char* kUsualCaliper = "digital";
+constexpr int kMostCutsBefore = 16;    ///< looked at while a person waits
 constexpr double kLeastApartMm = 100;  ///< nearer places tell hardly anything of an angle
 
 const station::Setup* setup_of(const PlanRequest& request) {
@@ -141,8 +142,31 @@ plan::Result run_plan(const PlanRequest& request) {
     result.aim = plan::Aim{tolerance->angle.rad(), request.share_within, request.share_outside,
                            request.chance, request.strict};
   result.over_mm = told_over_mm(tolerance, request.panel, request.unit);
-  result.plan = plan::plan_of(bench, result.aim, request.most_cuts, result.least_mm);
+  result.plan = plan::plan_of(bench, result.aim, request.most_cuts, result.least_mm, request.to_cheapest);
   return result;
+}
+
+std::optional<plan::Result> outlook_of(const CheckRequest& request) {
+  if (!request.station) return std::nullopt;
+  PlanRequest plan;
+  plan.station = request.station;
+  plan.setup = request.setup.empty() ? request.check.setup : request.setup;
+  plan.tolerance = request.tolerance ? request.tolerance : request.check.tolerance;
+  plan.panel = request.check.panel_size;
+  plan.caliper = request.check.caliper;
+  plan.confidence = request.confidence;
+  plan.strict = request.strict;
+  plan.use_assumed = request.use_assumed;
+  plan.unit = request.check.unit;
+  plan.earlier = request.earlier;
+  plan.most_cuts = kMostCutsBefore;
+  plan.to_cheapest = true;
+  try {
+    auto result = run_plan(plan);
+    return result.aim ? std::optional(std::move(result)) : std::nullopt;
+  } catch (const units::InputError&) {
+    return std::nullopt;  // the check itself says what is wrong with panel or setup
+  }
 }
 
 std::vector<check::ScatterEvidence> earlier_of(const logbook::Logbook& log, const station::Station& station,

@@ -30,6 +30,7 @@ struct PlanRequest {
   std::optional<double> saw_marks_mm;  ///< in place of what the log says
   double share_within = 1.0 / 3, share_outside = 2, chance = 0.8;
   int most_cuts = kMostCuts;
+  bool to_cheapest = false;  ///< nothing is computed beyond the cheapest that settles
   double confidence = 0.95;
   bool strict = false, use_assumed = true;
   units::Unit unit = units::Unit::mm;
@@ -38,6 +39,11 @@ struct PlanRequest {
 
 /// \throws units::InputError when no design fits: panel too small, places farther apart than the panel
 plan::Result run_plan(const PlanRequest& request);
+
+/// What is told before the first cut of a check: its one strip, and the cheapest test that settles. Nothing
+/// without a station and a tolerance, or when the panel is too small to plan for. \param request  with its
+/// panel, and what the log knows; it needs no readings
+std::optional<plan::Result> outlook_of(const CheckRequest& request);
 
 /// Earlier checks of the setup as it stands, for PlanRequest::earlier; none when the log does not know the
 /// station.

@@ -13,6 +13,7 @@
 #include "plan/plan.hpp"
 #include "report/amounts.hpp"
 #include "report/drawing.hpp"
+#include "report/plan_report.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -72,9 +73,13 @@ app::CheckRequest Session::begun_check(std::optional<int> most_strips) {
   return request;
 }
 
-/// Before the first cut: how far the test may go.
+/// Before the first cut: what the test will tell, or how far it may go.
 void Session::say_what_to_expect(const app::CheckRequest& request) {
-  if (!request.planned_strips) return;
+  if (!request.planned_strips) {
+    if (const auto outlook = app::outlook_of(request))
+      talk_.say("  " + report::plan_line(*outlook, talk_.options) + "\n");
+    return;
+  }
   const int bears = plan::most_cuts_on(*request.check.panel_size, check::kSmallestPanelMm) - 4;
   if (bears < *request.planned_strips) {
     talk_.say(fmt::format("  This panel bears {} of the {} strips; after one more it is under {}.\n",

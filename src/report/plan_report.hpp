@@ -12,6 +12,8 @@ namespace quarterturn::report {
 
 /// The answer in one sentence, the table, what it rests on, what no such test can see.
 std::string plan_text(const plan::Result& result, const TextOptions& options);
+/// One line before the first cut: what one strip will tell, and the cheapest test that settles.
+std::string plan_line(const plan::Result& result, const TextOptions& options);
 std::string plan_json(const plan::Result& result);
 
 /// How many more cuts settle a check: the sentence, then what was looked at.

@@ -43,6 +43,7 @@ class Teller {
   Teller(const Result& result, const TextOptions& options) : r_(result), options_(options) {}
 
   [[nodiscard]] std::string answer() const;
+  [[nodiscard]] std::string line() const;
   [[nodiscard]] std::string table() const;
   [[nodiscard]] std::string legend() const;
   [[nodiscard]] std::string basis() const;
@@ -120,6 +121,26 @@ std::string Teller::answer() const {
   text += first() + " ";
   if (r_.aim) return text + to_settle() + "\n";
   return text + "No tolerance was stated, so nothing is said of a verdict.\n";
+}
+
+std::string Teller::line() const {
+  const Row& row = r_.plan.rows.front();
+  const auto& cheapest = r_.plan.cheapest;
+  std::string text = "One strip ";
+  if (row.unknown) {
+    text += "will give no ±";
+  } else {
+    text +=
+        fmt::format("will tell to about {}{}", half_width_text(mm(row.half_width), options_.unit), over());
+    if (row.provisional) text += ", if panels seat as usual";
+  }
+  if (!cheapest)
+    return text +
+           fmt::format("; no test of up to {} cuts is likely to settle {}: 'plan'.", r_.most_cuts, allowed());
+  const std::string tests = out_of_words(r_.aim->chance);
+  if (*cheapest == 0) return text + fmt::format(", which settles {} in {}.", allowed(), tests);
+  return text + fmt::format("; to settle {} in {} takes {}: 'plan'.", allowed(), tests,
+                            takes_words(r_.plan.rows[*cheapest]));
 }
 
 bool Teller::shown(std::size_t i) const {
@@ -275,6 +296,10 @@ std::string Teller::unseen() const {
 }
 
 }  // namespace
+
+std::string plan_line(const Result& result, const TextOptions& options) {
+  return Teller(result, options).line();
+}
 
 std::string plan_text(const Result& result, const TextOptions& options) {
   const Teller teller(result, options);

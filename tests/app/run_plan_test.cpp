@@ -73,6 +73,32 @@ TEST_SUITE("app") {
     CHECK(result.bench.earlier.empty());
   }
 
+  TEST_CASE("before the first cut: one strip, and the cheapest that settles, as the whole plan has them") {
+    auto request = test::station_request();
+    request.check.strips.clear();
+    request.check.panel_size = check::PanelSize{600, 600, {}};
+    const auto told = app::outlook_of(request);
+    REQUIRE(told);
+    auto whole = of_dock();
+    whole.most_cuts = app::kMostCuts;
+    whole.panel = request.check.panel_size;
+    const auto plan = app::run_plan(whole).plan;
+    REQUIRE(plan.cheapest);
+    REQUIRE(told->plan.cheapest);
+    CHECK(told->plan.rows.size() == *told->plan.cheapest + 1);
+    CHECK(told->plan.rows.back().design == plan.rows.at(*plan.cheapest).design);
+    CHECK(told->plan.rows.front().half_width == plan.rows.front().half_width);
+    auto none = request;
+    none.station->setups["crosscut"].tolerance.reset();
+    CHECK(!app::outlook_of(none));
+    none = request;
+    none.station.reset();
+    CHECK(!app::outlook_of(none));
+    none = request;
+    none.check.panel_size = check::PanelSize{380, 600, {}};
+    CHECK(!app::outlook_of(none));
+  }
+
   TEST_CASE("what cannot be planned is refused with what must be") {
     auto request = of_dock();
     request.panel = check::PanelSize{380, 600, {}};

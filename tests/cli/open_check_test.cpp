@@ -126,4 +126,19 @@ TEST_SUITE("cli") {
         run_program(home, {"plan", "--settle", bare, "--tolerance", "0.01 deg", "--panel", "900 x 900"});
     CHECK(holds(flat(told.out), "off by 0.04 mm (allowed 0.10 mm over 600 mm)"));
   }
+
+  TEST_CASE("prompt: before the first cut one line says what one strip will tell and what settles") {
+    const Home home;
+    add_dock(home);
+    const auto talk = run_program(home, {}, "check\n600 600\n22.74\nlater\ny\nquit\n");
+    const std::string line = "One strip will tell to about ± 0.09 mm over 600 mm, if panels seat as usual; ";
+    CHECK(holds(flat(talk.out), line + "to settle 0.10 mm in 4 of 5 tests takes "));
+    CHECK(talk.out.find("One strip will tell") < talk.out.find("Cut 1: any edge"));
+    // The same design as `plan` names, for the same panel.
+    const auto plan = Json::parse(run_program(home, {"plan", "--panel", "600 x 600", "--json"}).out);
+    const auto& best = plan.at("designs").at(plan.at("cheapest").get<std::size_t>());
+    CHECK(holds(flat(talk.out), "takes " + std::to_string(best.at("cuts_a_panel").get<int>()) +
+                                    " cuts on one panel (" + std::to_string(best.at("minutes").get<int>()) +
+                                    " min): 'plan'."));
+  }
 }

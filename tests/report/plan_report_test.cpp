@@ -213,6 +213,23 @@ TEST_SUITE("report") {
     CHECK(holds(told(s), "Strict: it says either only when the whole ± lies there."));
   }
 
+  TEST_CASE("plan: the line before the first cut") {
+    auto result = three_rows();
+    const auto line = [&] { return report::plan_line(result, {}); };
+    CHECK(line() ==
+          "One strip will tell to about ± 0.07 mm over 600 mm, if panels seat as usual; to settle 0.10 mm in "
+          "4 of "
+          "5 tests takes 8 cuts on one panel (25 min): 'plan'.");
+    result.plan.rows[0].provisional = false;
+    result.plan.cheapest = 0;
+    CHECK(line() ==
+          "One strip will tell to about ± 0.07 mm over 600 mm, which settles 0.10 mm in 4 of 5 tests.");
+    result.plan.cheapest.reset();
+    CHECK(holds(line(), "; no test of up to 30 cuts is likely to settle 0.10 mm: 'plan'."));
+    result.plan.rows[0].unknown = "seating-unseen";
+    CHECK(line().starts_with("One strip will give no ±; "));
+  }
+
   TEST_CASE("settle: a fresh panel, an unknown one, a mistake to clear up first") {
     auto s = settling();
     s.further.used_up = true;
