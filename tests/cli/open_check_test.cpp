@@ -111,6 +111,10 @@ TEST_SUITE("cli") {
     CHECK(json({"plan", "--settle", "dock/1"}).at("settle").at("strict") == true);
     CHECK(holds(flat(run_program(home, {"plan", "--settle", "dock/1"}).out),
                 "Strict: it says either only when the whole ± lies there."));
+    // What is allowed over 600 mm is told over 600 mm, of a kept check too.
+    CHECK(holds(run_program(home, {"check", file}).out, " over 600 mm"));
+    CHECK(
+        holds(flat(run_program(home, {"plan", "--settle", "dock/1"}).out), "(allowed 0.10 mm over 600 mm)"));
     const auto plan = json({"plan"}), plan_strict = json({"plan", "--strict"});
     CHECK(plan_strict.at("designs").at(2).at("within_probability").get<double>() <
           plan.at("designs").at(2).at("within_probability").get<double>());
