@@ -12,8 +12,12 @@ double apart_of(const check::Strip& strip) {
   return strip.spots.back().position_mm - strip.spots.front().position_mm;
 }
 
+/// While it is open, or settled only if panels seat as usual.
 bool goes_on(const correct::Outcome& outcome) {
-  return outcome.look && outcome.look->goes_on(outcome.check.strips.size()) && !outcome.settle_first;
+  if (!outcome.look || outcome.settle_first) return false;
+  const auto strips = outcome.check.strips.size();
+  return outcome.look->goes_on(strips) ||
+         (outcome.fit.provisional && static_cast<int>(strips) < outcome.look->planned);
 }
 
 }  // namespace
@@ -51,6 +55,7 @@ void Session::more_cuts() {
         look->planned));
   }
   checking_ = true;
+  told_ = static_cast<int>(check.strips.size());
   talk_.say(care_notes(false));
   if (look) {
     go_on();

@@ -116,7 +116,11 @@ std::string look_text(const correct::Outcome& outcome) {
     return text + fmt::format("The first look comes after strip {}: nothing is read from this one. Cut on.\n",
                               look.first);
   text += "Its ± allows for looking after every strip. ";
-  if (look.answer != check::Answer::cannot_tell) return text + "Settled: you may stop here.\n";
+  if (look.answer != check::Answer::cannot_tell) {
+    return text + (outcome.fit.provisional && strips < look.planned
+                       ? "Settled if panels seat as usual: one more strip shows how yours do.\n"
+                       : "Settled: you may stop here.\n");
+  }
   return text +
          (strips < look.planned
               ? fmt::format("Not settled: cut on, {} at most.\n",

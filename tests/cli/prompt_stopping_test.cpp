@@ -71,6 +71,23 @@ TEST_SUITE("cli") {
     CHECK(holds(run_program(home, {"log", "verify"}).out, "each computed again with the same result"));
   }
 
+  TEST_CASE("prompt: what is settled only if panels seat as usual is cut on once more") {
+    const Home home;
+    add_dock(home);
+    const auto talk =
+        run_program(home, {},
+                    "check --most-strips 4\n600 600\n22.74 22.73 22.75 22.73 22.72 22.74\n\n525\n"
+                    "yes\n22.60 22.61 22.60 22.59 22.60 22.59\n\n\nyes\n"
+                    "22.80 22.81 22.80 22.79 22.80 22.79\n\n\nyes\n"
+                    "22.60 22.61 22.60 22.59 22.60 22.59\n\n\nyes\nmore\nquit\n");
+    const std::string text = flat(talk.out);
+    CHECK(holds(text, "WITHIN (provisional)"));
+    CHECK(holds(text, "Settled if panels seat as usual: one more strip shows how yours do."));
+    CHECK(text.find("strip 4-8, F end") > text.find("Settled if"));
+    CHECK(holds(text, "WITHIN: the corner"));
+    CHECK(holds(text, "Settled: you may stop here."));
+  }
+
   TEST_CASE("prompt: a planned test that is left goes on with more, at the same plan") {
     const Home home;
     add_dock(home);
