@@ -6,8 +6,10 @@
 
 namespace quarterturn::app {
 
-plan::Settling settle_check(const CheckRequest& request, const correct::Outcome& outcome, double chance,
-                            int most_cuts) {
+namespace {
+
+plan::Settling settling_of(const CheckRequest& request, const correct::Outcome& outcome,
+                           plan::FurtherAim aim) {
   if (!outcome.verdict) {
     throw units::InputError("tolerance", std::string(units::kMissing), "stated, or nothing can be settled",
                             {}, "--tolerance \"0.10 over 600\"");
@@ -23,11 +25,8 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
         "such a test goes by its own plan: 'check' says after each strip whether it may stop");
   }
   plan::Settling settling;
-  plan::FurtherAim aim;
   aim.tolerance_rad = outcome.verdict->tolerance_rad;
   aim.strict = request.strict;
-  aim.chance = chance;
-  aim.most_cuts = most_cuts;
   if (outcome.station) {
     settling.station = outcome.station->name;
     aim.least_mm = least_panel_mm(*outcome.station, outcome.station->setup(outcome.setup_name));
@@ -43,10 +42,23 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
   return settling;
 }
 
+}  // namespace
+
+plan::Settling settle_check(const CheckRequest& request, const correct::Outcome& outcome, double chance,
+                            int most_cuts) {
+  plan::FurtherAim aim;
+  aim.chance = chance;
+  aim.most_cuts = most_cuts;
+  return settling_of(request, outcome, aim);
+}
+
 std::optional<plan::Settling> what_settles(const CheckRequest& request, const correct::Outcome& outcome) {
   const bool open = outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell;
   if (!open || outcome.look || outcome.settle_first || outcome.check.gaps()) return std::nullopt;
-  return settle_check(request, outcome);
+  plan::FurtherAim aim;
+  aim.brief = true;
+  aim.most_cuts = kMostCuts;
+  return settling_of(request, outcome, aim);
 }
 
 }  // namespace quarterturn::app

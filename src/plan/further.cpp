@@ -21,6 +21,8 @@ namespace {
 constexpr int kDraws = 512;
 // The quadrature of (M28) costs a hundred times as much.
 constexpr int kDrawsFewDf = 96;
+/// Of a kind, on the panel on the table or fresh ones, before its last is asked whether to go on.
+constexpr std::size_t kTriedBefore = 3;
 constexpr std::uint64_t kSeed = 20260302;
 /// So near to what is allowed, as a share of it, no number of cuts will tell on which side it lies.
 constexpr double kAtTolerance = 0.05;
@@ -234,16 +236,26 @@ Further further_cuts(const check::Check& check, const check::Fit& fit,
                 check::shorter_side_after(*check.panel_size, table.cuts + 1, table.strip_mm) < aim.least_mm;
   out.at_tolerance = std::fabs(std::fabs(fit.eta.x) - aim.tolerance_rad) < kAtTolerance * aim.tolerance_rad;
   if (out.at_tolerance) return out;
-  for (FurtherStep& step : steps_of(check, table, aim)) {
+  std::vector<FurtherStep> steps = steps_of(check, table, aim);
+  const auto tried = [&](FurtherStep& step) {
     try_step(step, check, fit, table, evidence, earlier, options, aim);
     out.steps.push_back(step);
-    if (step.chance < aim.chance) continue;
-    const std::size_t at = out.steps.size() - 1;
-    if (!step.provisional) {
-      out.cheapest = at;
+    if (step.chance < aim.chance) return false;
+    auto& cheapest = step.provisional ? out.cheapest_provisional : out.cheapest;
+    if (!cheapest) cheapest = out.steps.size() - 1;
+    return !step.provisional;
+  };
+  const auto fresh = std::ranges::find_if(steps, [](const FurtherStep& s) { return s.fresh_panels > 0; });
+  for (auto& kind : {std::span(steps.begin(), fresh), std::span(fresh, steps.end())}) {
+    for (std::size_t i = 0; i < kind.size() && !out.cheapest; ++i) {
+      if (tried(kind[i]) || !aim.brief || i + 1 != kTriedBefore || i + 2 >= kind.size()) continue;
+      // Where the most of a kind will not do, those in between will not either.
+      FurtherStep most = kind.back();
+      try_step(most, check, fit, table, evidence, earlier, options, aim);
+      if (most.chance >= aim.chance) continue;
+      out.steps.push_back(most);
       break;
     }
-    if (!out.cheapest_provisional) out.cheapest_provisional = at;
   }
   return out;
 }

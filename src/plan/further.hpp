@@ -23,6 +23,7 @@ namespace quarterturn::plan {
 struct FurtherAim {
   double tolerance_rad = 0;
   bool strict = false;  ///< the verdict asked for wants the whole interval inside or outside
+  bool brief = false;   ///< only the answer is wanted, not all that was looked at
   double chance = 0.8;  ///< with which it should be settled
   int most_cuts = 30;   ///< more cuts than these are not looked at
   double least_mm = check::kSmallestPanelMm;  ///< what must be left of a panel

@@ -188,6 +188,31 @@ TEST_SUITE("plan") {
     CHECK(small.steps[*small.cheapest].fresh_panels > 0);
   }
 
+  TEST_CASE("the brief answer is the long one's, with less looked at") {
+    const auto options = usual_options();
+    for (const double share : {0.3, 0.7, 0.9, 2.0}) {
+      for (const double side : {600.0, 420.0}) {
+        const check::Check check = measured(share * kTolerance, 5, check::PanelSize{side, side, {}});
+        const check::Fit fit = check::fit(check, caliper(), {}, options);
+        const auto asked = [&](bool brief) {
+          return plan::further_cuts(check, fit, caliper(), {}, options,
+                                    {.tolerance_rad = kTolerance, .brief = brief});
+        };
+        const auto full = asked(false), brief = asked(true);
+        CAPTURE(share);
+        CAPTURE(side);
+        CHECK(brief.steps.size() <= full.steps.size());
+        REQUIRE(brief.cheapest.has_value() == full.cheapest.has_value());
+        const auto& a = brief.steps.at(brief.cheapest.value_or(plan::nearest(brief)));
+        const auto& b = full.steps.at(full.cheapest.value_or(plan::nearest(full)));
+        CHECK(a.cuts == b.cuts);
+        CHECK(a.fresh_panels == b.fresh_panels);
+        CHECK(a.chance == b.chance);
+        if (!full.cheapest && full.steps.size() > 10) CHECK(brief.steps.size() < full.steps.size());
+      }
+    }
+  }
+
   TEST_CASE("why nothing will do") {
     const auto reason = [](const plan::Further& f) { return plan::no_way(f); };
     CHECK(reason(further(measured(0.98 * kTolerance, 5))) == plan::NoWay::at_tolerance);
