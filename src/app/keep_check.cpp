@@ -84,6 +84,7 @@ files::StoredResult stored_result(const correct::Outcome& outcome, const CheckRe
   if (std::isfinite(eta.dof)) result.dof = eta.dof;
   result.unknown = eta.unknown;
   if (outcome.check.gaps()) result.test = check::test_row(outcome.check.test).word;
+  if (!outcome.check.second_setup.empty()) result.test = files::kFrameOfTwo;
   const bool corner = outcome.check.test != check::TestKind::rail;
   result.q = corner && outcome.geometry ? outcome.geometry->q : 0;
   if (outcome.tolerance) result.tolerance = outcome.tolerance->angle.rad();

@@ -40,7 +40,8 @@ void fit_to_nominal(check::Check& check, const station::Geometry& geometry, cons
   const double acute_deg = 90 - 180.0 / check.pieces;
   for (const int sign : {1, -1}) {
     if (std::fabs(kept_deg - (sign > 0 ? acute_deg : 180 - acute_deg)) > kSameDeg) continue;
-    check.outer_sign = sign;
+    // Of two setups the ring tells the mean acute mitre, whichever edge lay at either fence.
+    check.outer_sign = check.second_setup.empty() ? sign : 1;
     return;
   }
   throw units::InputError("pieces", std::to_string(check.pieces),
@@ -81,6 +82,11 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   outcome.setup_name = setup.name;
   outcome.geometry = station::geometry_of(*outcome.station, setup);
   fit_to_nominal(outcome.check, *outcome.geometry, setup);
+  if (!outcome.check.second_setup.empty()) {
+    const auto& second = outcome.station->setup(outcome.check.second_setup);
+    fit_to_nominal(outcome.check, station::geometry_of(*outcome.station, second), second);
+    outcome.geometry->q = 0;  // nothing is told of one setup alone
+  }
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;

@@ -169,6 +169,11 @@ void validate_form(const Check& check) {
                      check.pieces == 0 ? std::string(units::kMissing) : std::to_string(check.pieces),
                      "3 to 24 in a frame test", where, "how many pieces the ring has: pieces: 4");
   }
+  if (!frame && !check.second_setup.empty())
+    throw InputError("second-setup", check.second_setup, "given with a frame test only", where,
+                     "take the line out");
+  if (frame && !check.second_setup.empty() && check.form == Form::shared)
+    throw InputError("form", "shared", "separate where two setups cut the ends", where, "take one line out");
   if (!frame && check.pieces != 0)
     throw InputError("pieces", std::to_string(check.pieces), "given with a frame test only", where,
                      "take the line out");

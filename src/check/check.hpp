@@ -73,8 +73,9 @@ struct Check {
   std::string date;      ///< ISO 8601 as given, or empty
   std::string measured;  ///< when measured on another day than cut
   TestKind test = TestKind::five_cut;
-  Form form = Form::none;  ///< of a turn-over or frame test
-  int pieces = 0;          ///< of a frame
+  Form form = Form::none;    ///< of a turn-over or frame test
+  int pieces = 0;            ///< of a frame
+  std::string second_setup;  ///< of a frame whose other ends were cut on it; then eta is the mean of the two
   /// Of a frame: -1 where the outer edge of the pieces lies away from the fence. A matter of the setup, not
   /// of the file (M97).
   int outer_sign = 1;

@@ -60,6 +60,8 @@ struct StoredResult {
   std::optional<std::string> test;
 };
 inline constexpr const char* kRailTest = "rail";
+/// Of a frame whose ends two setups cut: it tells of neither alone.
+inline constexpr const char* kFrameOfTwo = "frame of two setups";
 
 struct CheckRecord {
   std::string id, station, setup;

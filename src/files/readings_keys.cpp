@@ -62,13 +62,14 @@ struct KeyRow {
   void (*take)(Check&, const KeyLine&);
 };
 
-constexpr std::array<KeyRow, 16> kKeys{{
+constexpr std::array<KeyRow, 17> kKeys{{
     {"station", true, [](Check& check, const KeyLine& line) { check.station = plain(line); }},
     {"setup", true, [](Check& check, const KeyLine& line) { check.setup = plain(line); }},
     {"date", false,
      [](Check& check, const KeyLine& line) { check.date = parse_date(line.value, "date").as_typed; }},
     {"test", false, take_test},
     {"form", false, take_form},
+    {"second-setup", false, [](Check& check, const KeyLine& line) { check.second_setup = plain(line); }},
     {"pieces", false,
      [](Check& check, const KeyLine& line) {
        check.pieces = units::parse_whole(line.value, "pieces", check::kFewestPieces, check::kMostPieces);

@@ -146,6 +146,7 @@ std::string write_readings(const Check& check) {
   put_key(out, "date", check.date);
   put_key(out, "test", check::test_row(check.test).word);
   put_key(out, "form", check::form_word(check.form));
+  put_key(out, "second-setup", check.second_setup);
   if (check.pieces > 0) put_key(out, "pieces", std::to_string(check.pieces));
   put_key(out, "unit", check.unit == Unit::mm ? "mm" : "in");
   if (check.caliper) put_key(out, "caliper", caliper_text(*check.caliper));

@@ -138,7 +138,8 @@ std::vector<KeptResult> Logbook::results(const std::string& station, const std::
     const auto withdrawn = withdrawn_in(*in);
     std::erase_if(found, [&](const KeptResult& kept) {
       const bool rail = kept.result.test == files::kRailTest;
-      return rail != (told == Told::rail) || withdrawn.contains(kept.id);
+      return rail != (told == Told::rail) || kept.result.test == files::kFrameOfTwo ||
+             withdrawn.contains(kept.id);
     });
     return found;
   });

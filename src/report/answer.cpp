@@ -93,6 +93,8 @@ std::string more_cuts_text(const correct::Outcome& outcome, const TextOptions& o
 
 std::string missing_words(const correct::Outcome& outcome) {
   if (!outcome.tolerance) return "No tolerance was stated, so there is no verdict.";
+  if (!outcome.check.second_setup.empty())
+    return "Two setups cut this ring: it tells the mean of both, so no dog of either can be named.";
   if (!outcome.eps) {
     return "Which way to move is not known: it needs the station, or which part is kept and on which side of "
            "the "
@@ -235,8 +237,8 @@ std::string check_summary(const correct::Outcome& outcome, const TextOptions& op
   }
   std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles) +
                      noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
-                     held_text(outcome, options) +
-                     findings_text(outcome, options, false) + how_sure_text(outcome, options, true);
+                     held_text(outcome, options) + findings_text(outcome, options, false) +
+                     how_sure_text(outcome, options, true);
   return finished(text, options);
 }
 

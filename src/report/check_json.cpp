@@ -271,6 +271,7 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   if (!outcome.check.date.empty()) json["date"] = outcome.check.date;
   json["test"] = check::test_row(outcome.check.test).word;
   if (outcome.check.form != check::Form::none) json["form"] = check::form_word(outcome.check.form);
+  if (!outcome.check.second_setup.empty()) json["second_setup"] = outcome.check.second_setup;
   if (outcome.check.pieces > 0) json["pieces"] = outcome.check.pieces;
   if (outcome.bow) json["rail_bow"] = rail_bow_json(outcome);
   if (outcome.check.test == check::TestKind::rail) {

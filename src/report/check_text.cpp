@@ -23,7 +23,10 @@ std::string heading(const correct::Outcome& outcome, const TextOptions& options)
   };
   const std::string station = outcome.station ? outcome.station->name : outcome.check.station;
   add(station.empty() ? "" : "station " + units::inert(station));
-  add(outcome.setup_name.empty() ? "" : "setup " + units::inert(outcome.setup_name));
+  const auto& second = outcome.check.second_setup;
+  add(outcome.setup_name.empty() ? ""
+      : second.empty()           ? "setup " + units::inert(outcome.setup_name)
+                       : "setups " + units::inert(outcome.setup_name) + " and " + units::inert(second));
   add(units::inert(outcome.check.date));
   add(check::test_row(outcome.check.test).word);
   if (outcome.check.test == check::TestKind::turn_over)

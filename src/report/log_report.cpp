@@ -83,7 +83,7 @@ std::string rail_words(const files::StoredResult& result, units::Unit unit, cons
 std::string result_words(const files::StoredResult& result, units::Unit unit, const std::string& readings) {
   if (result.test == files::kRailTest)
     return readings.empty() ? std::string("rail test") : rail_words(result, unit, readings);
-  const char* const angle = result.test == "frame" ? "the mitre" : "90°";
+  const char* const angle = result.test && result.test->starts_with("frame") ? "the mitre" : "90°";
   const double mm = std::fabs(result.eta) * kOverMm;
   const std::string by = result.unknown ? length_text(mm, unit) + " (± not known)"
                                         : plus_minus_text(mm, result.half_width * kOverMm, unit);
