@@ -18,10 +18,8 @@ using units::InputError;
 
 namespace {
 
-constexpr std::array<std::pair<const char*, check::Form>, 4> kForms{{{"pair", check::Form::pair},
-                                                                     {"halves", check::Form::halves},
-                                                                     {"separate", check::Form::separate},
-                                                                     {"shared", check::Form::shared}}};
+constexpr std::array<check::Form, 4> kForms{check::Form::pair, check::Form::halves, check::Form::separate,
+                                            check::Form::shared};
 
 void take_test(Check& check, const KeyLine& line) {
   const std::string word = units::lowered(line.value);
@@ -40,6 +38,14 @@ void take_form(Check& check, const KeyLine& line) {
   if (check.form != check::Form::none) return;
   const std::vector<std::string> words = form_words();
   throw InputError("form", line.value, units::one_of(words), {}, units::did_you_mean(word, words));
+}
+
+void take_pieces(Check& check, const KeyLine& line) {
+  try {
+    check.pieces = units::parse_whole(line.value, "pieces", check::kFewestPieces, check::kMostPieces);
+  } catch (const InputError& error) {
+    throw InputError(error.subject(), error.value(), error.must_be(), {}, "how many pieces the ring has");
+  }
 }
 
 /// One line of text that is safe to show later.
@@ -72,10 +78,7 @@ constexpr std::array<KeyRow, 16> kKeys{{
      [](Check& check, const KeyLine& line) { check.date = parse_date(line.value, "date").as_typed; }},
     {"test", false, take_test},
     {"form", false, take_form},
-    {"pieces", false,
-     [](Check& check, const KeyLine& line) {
-       check.pieces = units::parse_whole(line.value, "pieces", check::kFewestPieces, check::kMostPieces);
-     }},
+    {"pieces", false, take_pieces},
     {"unit", false, [](Check& check, const KeyLine& line) { check.unit = units::parse_unit(line.value); }},
     {"caliper", false,
      [](Check& check, const KeyLine& line) { check.caliper = parse_caliper(line.value, check.unit); }},
@@ -123,22 +126,15 @@ const KeyRow& row_of(const KeyLine& line) {
 }  // namespace
 
 check::Form form_of(const std::string& word) {
-  for (const auto& [name, form] : kForms) {
-    if (word == name) return form;
+  for (const check::Form form : kForms) {
+    if (word == check::form_word(form)) return form;
   }
   return check::Form::none;
 }
 
-std::string form_word(check::Form form) {
-  for (const auto& [name, value] : kForms) {
-    if (value == form) return name;
-  }
-  return {};
-}
-
 std::vector<std::string> form_words() {
   std::vector<std::string> words;
-  for (const auto& row : kForms) words.emplace_back(row.first);
+  for (const check::Form form : kForms) words.emplace_back(check::form_word(form));
   return words;
 }
 
@@ -169,6 +165,7 @@ KeysGiven apply_keys(const std::vector<KeyLine>& lines, Check& check) {
   std::map<std::string, int> seen;  // key -> line
   const KeyLine* date = nullptr;
   const KeyLine* measured = nullptr;
+  KeysGiven given;
   for (const KeyLine& line : lines) {
     const KeyRow& row = row_of(line);
     const auto [first, is_new] = seen.emplace(line.key, line.key_at.line);
@@ -182,13 +179,17 @@ KeysGiven apply_keys(const std::vector<KeyLine>& lines, Check& check) {
     if (line.key != "unit") take(row_of(line), line, check);
     if (line.key == "date") date = &line;
     if (line.key == "measured") measured = &line;
+    if (line.key == "form") given.form_at = line.value_at;
+    if (line.key == "pieces") given.pieces_at = line.value_at;
   }
   if (date != nullptr && measured != nullptr &&
       parse_date(check.measured, "measured").day < parse_date(check.date, "date").day) {
     throw InputError("measured", check.measured, "not before the cuts' date, " + check.date,
                      measured->value_at, "'date' is the day of the cuts, 'measured' that of the caliper");
   }
-  return {seen.contains("test"), seen.contains("unit"), seen.contains("form")};
+  given.test = seen.contains("test");
+  given.unit = seen.contains("unit");
+  return given;
 }
 
 }  // namespace quarterturn::files

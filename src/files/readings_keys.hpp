@@ -3,6 +3,7 @@
 /// The `key: value` lines of a readings file.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,8 +19,6 @@ struct KeyLine {
 
 /// `pair`, `halves`, `separate`, `shared`; none for any other word.
 check::Form form_of(const std::string& word);
-/// Empty for none.
-std::string form_word(check::Form form);
 std::vector<std::string> form_words();
 
 /// `key: value` of one line. \throws units::InputError without a colon
@@ -27,7 +26,8 @@ KeyLine parse_key_line(const Cell& line, const std::string& source);
 
 /// Which of the keys that can be told from the readings were given.
 struct KeysGiven {
-  bool test = false, unit = false, form = false;
+  bool test = false, unit = false;
+  std::optional<units::Place> form_at, pieces_at;  ///< where their values stand
 };
 
 /// Puts each value where it belongs in `check`; `unit` counts for all values, wherever it stands.

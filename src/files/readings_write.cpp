@@ -146,7 +146,7 @@ std::string write_readings(const Check& check) {
   put_key(out, "setup", check.setup);
   put_key(out, "date", check.date);
   put_key(out, "test", check::test_row(check.test).word);
-  put_key(out, "form", form_word(check.form));
+  put_key(out, "form", check::form_word(check.form));
   if (check.pieces > 0) put_key(out, "pieces", std::to_string(check.pieces));
   put_key(out, "unit", check.unit == Unit::mm ? "mm" : "in");
   if (check.caliper) put_key(out, "caliper", caliper_text(*check.caliper));
