@@ -7,6 +7,7 @@
 #include "app/bare_geometry.hpp"
 #include "app/fit_inputs.hpp"
 #include "app/look.hpp"
+#include "check/log_choice.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "files/caliper_classes.hpp"
@@ -55,6 +56,9 @@ void fit_to_nominal(check::Check& check, const station::Geometry& geometry, cons
         "setup", setup.name, std::string("one of 90 degrees for a ") + test + " test", {check.source, 0, 0},
         "strips and turned pieces tell square setups only; measure a mitre on a closed frame");
   }
+  if (std::fabs(setup.nominal_deg - 90) < kSameDeg)
+    throw units::InputError("setup", setup.name, "a mitre for a frame test", {check.source, 0, 0},
+                            "a square setup is told by strips or by turned pieces");
   const double kept_deg = geometry.q < 0 ? 180 - setup.nominal_deg : setup.nominal_deg;
   const double acute_deg = 90 - 180.0 / check.pieces;
   for (const int sign : {1, -1}) {
@@ -66,6 +70,15 @@ void fit_to_nominal(check::Check& check, const station::Geometry& geometry, cons
                           "as many as close with the mitre of setup '" + setup.name + "', " +
                               units::shortest(std::min(kept_deg, 180 - kept_deg)) + " degrees",
                           {check.source, 0, 0}, "four pieces close at 45 degrees, six at 60, eight at 67.5");
+}
+
+/// What bows is no corner: its gaps would pass for a pair's.
+void refuse_rail(const check::Check& check) {
+  if (check.test != check::TestKind::rail) return;
+  throw units::InputError("test", check::test_row(check.test).word, "one that tells a corner",
+                          {check.source, 0, 0},
+                          "a rail turned end for end shows its own bow; corners are told by strips, turned "
+                          "pieces or a ring");
 }
 
 double panel_of(const check::Check& check, const std::optional<units::Tolerance>& tolerance) {
@@ -97,6 +110,8 @@ std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome
 const station::Setup* place(const CheckRequest& request, correct::Outcome& outcome) {
   if (!request.station) {
     outcome.geometry = geometry_of_bare(request.bare);
+    // Options describe square setups; whether a ring's outer edge lay at the fence only a setup tells (M97).
+    if (request.check.test == check::TestKind::frame) outcome.geometry.reset();
     outcome.tolerance = request.tolerance ? request.tolerance : outcome.check.tolerance;
     return nullptr;
   }
@@ -120,6 +135,15 @@ bool asks_to_settle(const std::vector<check::Finding>& findings) {
   return std::any_of(findings.begin(), findings.end(), [](const check::Finding& finding) {
     return check::finding_row(finding.code).settle_first;
   });
+}
+
+/// Of the earlier checks those that scatter as this one does: its form may have been amended since they were
+/// chosen.
+std::vector<check::ScatterEvidence> alike(const CheckRequest& request) {
+  auto earlier = request.earlier;
+  std::erase_if(earlier,
+                [&](const auto& one) { return !check::scatters_alike(one.readings, request.check); });
+  return earlier;
 }
 
 /// (M36) A check that mirrors what the last one lets expect, with nothing in between that explains it.
@@ -154,6 +178,7 @@ void find_amiss(correct::Outcome& outcome) {
   finding.code = "correction-amiss";
   finding.numbers["is_mm"] = is;
   finding.numbers["expected_mm"] = outcome.pending->expected.expect_mm;
+  if (outcome.check.gaps()) finding.words["joint"] = check::test_row(outcome.check.test).unit_word;
   outcome.fit.findings.push_back(std::move(finding));
 }
 
@@ -212,13 +237,14 @@ check::Simulation simulate_check(const CheckRequest& request, const correct::Out
 }
 
 correct::Outcome run_check(const CheckRequest& request) {
+  refuse_rail(request.check);
   correct::Outcome outcome;
   outcome.check = request.check;
   outcome.pending = request.pending;
   outcome.noted = request.noted;
   outcome.check.caliper = caliper_of(request.check, request.station);
   const station::Setup* setup = place(request, outcome);
-  outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier,
+  outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), alike(request),
                            fit_options_of(outcome.geometry, request.confidence, request.use_assumed));
   if (request.planned_strips) take_look(request, outcome);
   outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
