@@ -56,6 +56,20 @@ std::string difference(const files::StoredResult& kept, const files::StoredResul
   return "";
 }
 
+/// The angle as it was kept, over the length that readings or setup state it over, where it is theirs.
+units::Tolerance kept_tolerance(const CheckRequest& request, const files::CheckVersion& version) {
+  const double rad = *version.result.tolerance;
+  units::Tolerance kept{units::Angle::from_rad(rad), {}, {}};
+  const auto& setup = request.station->setup(request.check.setup);
+  for (const auto& stated : {request.check.tolerance, setup.tolerance}) {
+    if (!stated || std::fabs(stated->angle.rad() - rad) > 1e-9 * rad) continue;
+    kept.offset = stated->offset;
+    kept.over = stated->over;
+    break;
+  }
+  return kept;
+}
+
 }  // namespace
 
 files::StoredResult stored_result(const correct::Outcome& outcome, const CheckRequest& request,
@@ -70,7 +84,8 @@ files::StoredResult stored_result(const correct::Outcome& outcome, const CheckRe
   if (std::isfinite(eta.dof)) result.dof = eta.dof;
   result.unknown = eta.unknown;
   if (outcome.check.gaps()) result.test = check::test_row(outcome.check.test).word;
-  result.q = outcome.geometry ? outcome.geometry->q : 0;
+  const bool corner = outcome.check.test != check::TestKind::rail;
+  result.q = corner && outcome.geometry ? outcome.geometry->q : 0;
   if (outcome.tolerance) result.tolerance = outcome.tolerance->angle.rad();
   if (outcome.verdict) {
     result.verdict = check::answer_word(outcome.verdict->setup);
@@ -156,8 +171,7 @@ CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& 
   if (version.result.planned_strips)
     request.planned_strips = static_cast<int>(*version.result.planned_strips);
   request.use_assumed = version.result.assumed;
-  if (version.result.tolerance)
-    request.tolerance = units::Tolerance{units::Angle::from_rad(*version.result.tolerance), {}, {}};
+  if (version.result.tolerance) request.tolerance = kept_tolerance(request, version);
   return request;
 }
 

@@ -85,7 +85,7 @@ std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, co
   if (!last || !last->move->moved) return std::nullopt;
   std::optional<logbook::KeptCheck> before;
   for (auto& kept : log.checks(station)) {
-    if (kept.withdrawn || kept.made.setup != setup) continue;
+    if (kept.withdrawn || kept.made.setup != setup || kept.latest.result.test == files::kRailTest) continue;
     // Any check that was kept behind the move answers for it.
     if (kept.made.recorded > last->event.recorded) return std::nullopt;
     if (kept.made.id == last->move->check) before = std::move(kept);

@@ -4,11 +4,13 @@
 #include <algorithm>
 #include <map>
 
+#include "app/fit_inputs.hpp"
 #include "app/keep_check.hpp"
 #include "app/kept_result.hpp"
 #include "app/measured_on.hpp"
 #include "app/run_check.hpp"
 #include "check/log_choice.hpp"
+#include "check/resolution.hpp"
 #include "files/dates.hpp"
 #include "files/log_document.hpp"
 #include "files/readings_file.hpp"
@@ -21,13 +23,15 @@ namespace quarterturn::app {
 namespace {
 
 constexpr std::int64_t kDay = 86400;
+constexpr std::size_t kDayText = 10;  // of 2026-03-14T10:20:00
 // The newest are read (M18): reading more of them takes longer than a person at the prompt should notice.
 constexpr std::size_t kMostEarlier = 250;
 
-check::ScatterEvidence evidence_of(std::string readings, const std::string& person, const std::string& id,
-                                   const station::Station& station, const std::string& setup) {
+check::ScatterEvidence scatter_of(std::string readings, const std::string& person, const std::string& id,
+                                  const station::Station& station, const std::string& setup) {
   check::ScatterEvidence evidence;
   evidence.readings = files::parse_readings(files::text_of(std::move(readings), "the log"));
+  if (evidence.readings.gaps() && !evidence.readings.caliper) evidence.readings.caliper = usual_feeler();
   const auto geometry = station::geometry_of(station, station.setup(setup));
   evidence.span_mm = geometry.bar_length_mm ? 0 : geometry.seating_span_mm().value_or(0);
   evidence.check_id = id;
@@ -137,6 +141,59 @@ void take_last(Known& known, const logbook::KeptResult& kept, const std::vector<
   });
 }
 
+std::string checks_name(const std::string& station, const logbook::KeptResult& kept) {
+  return station + "/" + std::to_string(kept.number);
+}
+
+/// A kept check as a test that one of another kind is held against.
+std::optional<correct::OtherTest> other_test_of(const logbook::KeptResult& kept, const check::Check& check,
+                                                const std::string& station) {
+  const auto& result = kept.result;
+  const bool turned = check.test == check::TestKind::turn_over;
+  if (result.unknown || (check.gaps() && !turned)) return std::nullopt;
+  correct::OtherTest other;
+  other.name = checks_name(station, kept);
+  other.date = kept.date.substr(0, kDayText);
+  other.test = check::test_row(check.test).word;
+  other.found = {result.eta, result.u, result.dof.value_or(check::kUnbounded)};
+  if (!turned) {
+    if (check.panel_size) other.strip_cut_mm = check.panel_size->depth_mm;
+    return other;
+  }
+  if (check.panel_size) other.joint_length_mm = check.panel_size->depth_mm;
+  if (check.form == check::Form::pair) {
+    other.curvature =
+        check::curvature_of(check.strips.front(), evidence_of(check.caliper), check::resolution_mm(check));
+  }
+  return other;
+}
+
+/// The newest rail test of the setup since the rail was last changed or knocked.
+std::optional<correct::RailBow> rail_of(const logbook::Logbook& log, const std::string& station,
+                                        const station::Station& as_now, const std::string& setup,
+                                        std::int64_t utc, const std::vector<logbook::KeptEvent>& events) {
+  auto tests = log.results(station, setup, logbook::Told::rail);
+  std::erase_if(tests, [&](const auto& kept) { return kept.utc > utc || kept.result.unknown; });
+  if (tests.empty()) return std::nullopt;
+  const auto& newest = *std::ranges::max_element(tests, {}, when);
+  const bool other_since = std::ranges::any_of(events, [&](const auto& event) {
+    const auto& kind = event.event.kind;
+    return (kind == "other rail" || kind == "knocked") && !follows(newest, event);
+  });
+  const auto then = log.station_version(newest.station_version);
+  const auto found = then.setups.find(setup), now = as_now.setups.find(setup);
+  const bool same_rail = found != then.setups.end() && now != as_now.setups.end() &&
+                         found->second.rail_name == now->second.rail_name;
+  if (other_since || !same_rail) return std::nullopt;
+  CheckRequest request;
+  request.check = files::parse_readings(files::text_of(log.readings(newest.version), "the log"));
+  request.confidence = newest.result.confidence;
+  auto bow = run_check(request).bow;
+  bow->name = checks_name(as_now.name, newest);
+  bow->date = newest.date.substr(0, kDayText);
+  return bow;
+}
+
 }  // namespace
 
 std::string places_of(const station::Station& station, const std::string& setup) {
@@ -191,12 +248,16 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
     if (!stands || !same_places) break;  // nor do those before it tell of how it stands now
     believe(known.believed, kept->result);
     known.earlier.push_back(
-        evidence_of(std::move(readings), kept->person, kept->id, versions[version], setup));
+        scatter_of(std::move(readings), kept->person, kept->id, versions[version], setup));
+    const auto& check = known.earlier.back().readings;
+    auto& other = check.gaps() ? known.turn_over : known.strips;
+    if (!other) other = other_test_of(*kept, check, as_now.name);
   }
   std::ranges::reverse(known.earlier);
   std::ranges::reverse(known.believed.eps);
   std::ranges::reverse(known.believed.u);
   known.believed.after_move = after_move(events);
+  known.rail = rail_of(log, station, as_now, setup, utc, events);
   return known;
 }
 
@@ -243,6 +304,8 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   request.last = known.last;
   request.believed = known.believed;
   request.noted = known.noted;
+  request.rail = known.rail;
+  request.other = request.check.gaps() ? known.strips : known.turn_over;
   return known;
 }
 
@@ -285,8 +348,8 @@ std::vector<check::ScatterEvidence> EarlierAsKept::at(const std::string& setup,
     for (const auto& later : all) {
       if (later.recorded <= recorded) version = &later;
     }
-    found.push_back(evidence_of(version->readings, version->person, id,
-                                inside_->versions[version->station_version], setup));
+    found.push_back(scatter_of(version->readings, version->person, id,
+                               inside_->versions[version->station_version], setup));
   }
   return found;
 }

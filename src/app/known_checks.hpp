@@ -23,6 +23,8 @@ struct Known {
   std::optional<correct::LastCheck> last;       ///< the check it is held against, if its side is known
   correct::Believed believed;                   ///< for the decision
   std::optional<correct::NotedCause> noted;     ///< since the newest check
+  std::optional<correct::OtherTest> strips, turn_over;  ///< the newest of each as it stands now
+  std::optional<correct::RailBow> rail;                 ///< the newest rail test of the rail as it is now
 };
 
 /// Checks of the setup on the same dogs, not withdrawn, since the last event after which it stood otherwise,

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "app/bare_geometry.hpp"
 #include "app/fit_inputs.hpp"
 #include "plan/sizes.hpp"
 #include "units/input_error.hpp"
@@ -15,6 +16,19 @@ using units::InputError;
 
 [[noreturn]] void refuse(int planned, const std::string& must, const std::string& hint) {
   throw InputError("--most-strips", std::to_string(planned), must, {}, hint);
+}
+
+void hold_to(int planned, int first) {
+  if (planned < first)
+    refuse(planned, "at least " + std::to_string(first), "that many strips come before the first look");
+}
+
+int first_look(bool log) {
+  return log ? check::kFirstLookWithLog : check::kFirstLookAlone;
+}
+
+bool tells_of_seating(const plan::LogSizes& known) {
+  return known.seating_mm && known.seating_dof > 0;
 }
 
 bool one_after_another(const check::Check& check) {
@@ -41,7 +55,7 @@ check::StoppingPlan plan_of(const CheckRequest& request, const correct::Outcome&
   check::StoppingPlan plan;
   plan.strips = *request.planned_strips;
   plan.own_panels = check.strips.size() > 1 && a_panel_each(check);
-  plan.log = known.seating_mm && known.seating_dof > 0;
+  plan.log = tells_of_seating(known);
   plan.positions_mm.clear();
   for (const auto& spot : check.strips.front().spots) plan.positions_mm.push_back(spot.position_mm);
   plan.readings = static_cast<int>(check.strips.front().spots.front().readings.size());
@@ -58,6 +72,23 @@ check::StoppingPlan plan_of(const CheckRequest& request, const correct::Outcome&
 
 }  // namespace
 
+int strips_to_first_look(const CheckRequest& request) {
+  std::optional<station::Geometry> geometry;
+  if (request.station) {
+    const auto& setup = request.station->setup(request.setup.empty() ? request.check.setup : request.setup);
+    geometry = station::geometry_of(*request.station, setup);
+  } else {
+    geometry = geometry_of_bare(request.bare);
+  }
+  return first_look(tells_of_seating(
+      plan::sizes_of_log(request.earlier, evidence_of(caliper_in_use(request.check, request.station)),
+                         fit_options_of(geometry, request.confidence, request.use_assumed))));
+}
+
+void hold_to_plan(const CheckRequest& request) {
+  if (request.planned_strips) hold_to(*request.planned_strips, strips_to_first_look(request));
+}
+
 void take_look(const CheckRequest& request, correct::Outcome& outcome) {
   const auto& check = outcome.check;
   const int planned = *request.planned_strips, strips = static_cast<int>(check.strips.size());
@@ -72,9 +103,8 @@ void take_look(const CheckRequest& request, correct::Outcome& outcome) {
   const auto plan = plan_of(request, outcome);
   check::LookTaken taken;
   taken.planned = planned;
-  taken.first = plan.log ? check::kFirstLookWithLog : check::kFirstLookAlone;
-  if (planned < taken.first)
-    refuse(planned, "at least " + std::to_string(taken.first), "that many strips come before the first look");
+  taken.first = first_look(plan.log);
+  hold_to(planned, taken.first);
   taken.too_early = strips < taken.first;
   if (!taken.too_early) {
     const auto looks = check::planned_looks(plan, request.confidence);

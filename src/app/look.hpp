@@ -15,4 +15,11 @@ namespace quarterturn::app {
 ///         fewer are planned than the first look needs
 void take_look(const CheckRequest& request, correct::Outcome& outcome);
 
+/// Strips before the first look: one where the log tells how the panel seats.
+/// \param request  with what the log knows; it needs no readings
+int strips_to_first_look(const CheckRequest& request);
+
+/// Before the first cut. \throws units::InputError when fewer are planned than the first look needs
+void hold_to_plan(const CheckRequest& request);
+
 }  // namespace quarterturn::app

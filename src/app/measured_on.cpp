@@ -40,6 +40,9 @@ std::size_t readings_in(const check::Strip& strip) {
 }  // namespace
 
 Overlap overlap(const check::Check& now, const check::Check& kept) {
+  if (now.gaps() || kept.gaps()) {
+    if (now.test != kept.test || now.form != kept.form) return Overlap::none;
+  }
   std::size_t common = 0, readings = 0;
   for (const auto& strip : now.strips) {
     if (std::ranges::none_of(kept.strips, [&](const auto& other) { return same_strips(strip, other); }))

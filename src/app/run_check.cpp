@@ -7,36 +7,16 @@
 #include "app/bare_geometry.hpp"
 #include "app/fit_inputs.hpp"
 #include "app/look.hpp"
+#include "app/rail_bow.hpp"
 #include "check/log_choice.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
-#include "files/caliper_classes.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
-
-constexpr const char* kFeeler = "feeler";
-
-/// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has.
-/// Gaps are read by a feeler: one of the usual kind where none is stated.
-std::optional<check::Caliper> caliper_of(const check::Check& check,
-                                         const std::optional<station::Station>& station) {
-  if (check.caliper) return check.caliper;
-  if (check.gaps()) return files::caliper_of_class(kFeeler);
-  if (!station) return std::nullopt;
-  const auto& owned = station->calipers;
-  if (!check.caliper_id.empty()) {
-    const auto found = std::find_if(owned.begin(), owned.end(),
-                                    [&](const auto& caliper) { return caliper.name == check.caliper_id; });
-    if (found != owned.end()) return files::caliper_of_class(found->caliper_class);
-    return std::nullopt;
-  }
-  if (owned.size() == 1) return files::caliper_of_class(owned.front().caliper_class);
-  return std::nullopt;
-}
 
 void refuse_other_station(const check::Check& check, const station::Station& station) {
   if (check.station.empty() || station.name.empty() || check.station == station.name) return;
@@ -50,6 +30,7 @@ void refuse_other_station(const check::Check& check, const station::Station& sta
 void fit_to_nominal(check::Check& check, const station::Geometry& geometry, const station::Setup& setup) {
   constexpr double kSameDeg = 0.01;
   const char* const test = check::test_row(check.test).word;
+  if (check.test == check::TestKind::rail) return;
   if (check.test != check::TestKind::frame) {
     if (std::fabs(setup.nominal_deg - 90) < kSameDeg) return;
     throw units::InputError(
@@ -70,21 +51,6 @@ void fit_to_nominal(check::Check& check, const station::Geometry& geometry, cons
                           "as many as close with the mitre of setup '" + setup.name + "', " +
                               units::shortest(std::min(kept_deg, 180 - kept_deg)) + " degrees",
                           {check.source, 0, 0}, "four pieces close at 45 degrees, six at 60, eight at 67.5");
-}
-
-/// What bows is no corner: its gaps would pass for a pair's.
-void refuse_rail(const check::Check& check) {
-  if (check.test != check::TestKind::rail) return;
-  throw units::InputError("test", check::test_row(check.test).word, "one that tells a corner",
-                          {check.source, 0, 0},
-                          "a rail turned end for end shows its own bow; corners are told by strips, turned "
-                          "pieces or a ring");
-}
-
-double panel_of(const check::Check& check, const std::optional<units::Tolerance>& tolerance) {
-  if (tolerance && tolerance->over) return tolerance->over->mm();
-  if (check.panel_size) return check.panel_size->width_mm;
-  return usual_panel_mm(check.unit);
 }
 
 check::Estimate turned(const check::Estimate& eta, int q) {
@@ -126,7 +92,9 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
                                                 : setup.tolerance;
   int cuts = request.check.gaps() ? 1 : 0;
   for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
-  if (request.check.test != check::TestKind::frame)  // its pieces are no panels
+  const bool panels =
+      request.check.test != check::TestKind::frame && request.check.test != check::TestKind::rail;
+  if (panels)
     outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
   return &setup;
 }
@@ -207,10 +175,10 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.
   // Nor does a test that goes on move anything.
-  const bool goes_on = outcome.look && outcome.look->answer == check::Answer::cannot_tell &&
-                       static_cast<int>(outcome.check.strips.size()) < outcome.look->planned;
+  const bool goes_on = outcome.look && outcome.look->goes_on(outcome.check.strips.size());
   if (outcome.settle_first || outcome.eps->unknown || goes_on)
     correct::hold_back(*outcome.advice, !outcome.settle_first);
+  put_rail_first(outcome);
   outcome.expected = expected_of(outcome);
 }
 
@@ -237,17 +205,20 @@ check::Simulation simulate_check(const CheckRequest& request, const correct::Out
 }
 
 correct::Outcome run_check(const CheckRequest& request) {
-  refuse_rail(request.check);
   correct::Outcome outcome;
   outcome.check = request.check;
   outcome.pending = request.pending;
   outcome.noted = request.noted;
-  outcome.check.caliper = caliper_of(request.check, request.station);
+  outcome.check.caliper = caliper_in_use(request.check, request.station);
   const station::Setup* setup = place(request, outcome);
+  outcome.panel_mm = told_over_mm(outcome.tolerance, outcome.check.panel_size, outcome.check.unit);
+  if (outcome.check.test == check::TestKind::rail) {
+    measure_rail(request, setup, outcome);
+    return outcome;
+  }
   outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), alike(request),
                            fit_options_of(outcome.geometry, request.confidence, request.use_assumed));
   if (request.planned_strips) take_look(request, outcome);
-  outcome.panel_mm = panel_of(outcome.check, outcome.tolerance);
   if (outcome.geometry && outcome.geometry->q != 0) {
     outcome.eps = turned(outcome.fit.eta, outcome.geometry->q);
     outcome.acting_u_rad = outcome.eps->half_width / stats::normal_quantile(0.5 * (1 + request.confidence));
@@ -255,6 +226,7 @@ correct::Outcome run_check(const CheckRequest& request) {
   }
   find_amiss(outcome);
   outcome.settle_first = asks_to_settle(outcome.fit.findings);
+  explain_by_rail(request, setup, outcome);
   if (outcome.tolerance) judge(request, setup, outcome);
   return outcome;
 }

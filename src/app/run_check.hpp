@@ -36,6 +36,8 @@ struct CheckRequest {
   std::optional<correct::PendingMove> pending;  ///< a move since then
   std::optional<correct::NotedCause> noted;     ///< a cause since then
   correct::Believed believed;                   ///< what the log tells of eps; empty without one
+  std::optional<correct::RailBow> rail;         ///< the newest rail test of the setup: its bow, name and date
+  std::optional<correct::OtherTest> other;      ///< the newest test of another kind on the same stand
 };
 
 /// \throws units::InputError; check::NoInterval

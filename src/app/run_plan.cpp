@@ -19,6 +19,7 @@ namespace {
 using plan::From;
 
 constexpr const char* kUsualCaliper = "digital";
+constexpr int kMostCutsBefore = 16;    ///< looked at while a person waits
 constexpr double kLeastApartMm = 100;  ///< nearer places tell hardly anything of an angle
 
 const station::Setup* setup_of(const PlanRequest& request) {
@@ -48,12 +49,6 @@ void take_caliper(const PlanRequest& request, plan::Result& result) {
     result.caliper_assumed = true;
   }
   result.bench.evidence = evidence_of(caliper);
-}
-
-/// What must be left of a panel: to be held, and to lie at both fence dogs (M5).
-double least_of(const std::optional<station::Room>& room, const station::Setup& setup) {
-  return room && !setup.bar ? std::max(check::kSmallestPanelMm, room->fence_outer_mm)
-                            : check::kSmallestPanelMm;
 }
 
 /// A panel of the usual size, or what there is room for.
@@ -136,7 +131,7 @@ plan::Result run_plan(const PlanRequest& request) {
   result.span_mm = bench.options.bar_length_mm ? *bench.options.bar_length_mm
                                                : bench.options.span_mm.value_or(check::kDefaultSpanMm);
   result.most_cuts = request.most_cuts;
-  result.least_mm = setup != nullptr ? least_of(room, *setup) : check::kSmallestPanelMm;
+  result.least_mm = setup != nullptr ? least_panel_mm(*request.station, *setup) : check::kSmallestPanelMm;
   hold_to_panel(request, result);
   if (setup != nullptr) result.findings = correct::panel_findings(*request.station, *setup, bench.panel, 5);
 
@@ -144,49 +139,43 @@ plan::Result run_plan(const PlanRequest& request) {
                          : setup != nullptr ? setup->tolerance
                                             : std::nullopt;
   if (tolerance)
-    result.aim =
-        plan::Aim{tolerance->angle.rad(), request.share_within, request.share_outside, request.chance};
-  result.over_mm = tolerance && tolerance->over ? tolerance->over->mm() : bench.panel.width_mm;
-  result.plan = plan::plan_of(bench, result.aim, request.most_cuts, result.least_mm);
+    result.aim = plan::Aim{tolerance->angle.rad(), request.share_within, request.share_outside,
+                           request.chance, request.strict};
+  result.over_mm = told_over_mm(tolerance, request.panel, request.unit);
+  result.plan = plan::plan_of(bench, result.aim, request.most_cuts, result.least_mm, request.to_cheapest);
   return result;
+}
+
+std::optional<plan::Result> outlook_of(const CheckRequest& request) {
+  if (!request.station) return std::nullopt;
+  PlanRequest plan;
+  plan.station = request.station;
+  plan.setup = request.setup.empty() ? request.check.setup : request.setup;
+  plan.tolerance = request.tolerance ? request.tolerance : request.check.tolerance;
+  plan.panel = request.check.panel_size;
+  plan.caliper = request.check.caliper;
+  plan.confidence = request.confidence;
+  plan.strict = request.strict;
+  plan.use_assumed = request.use_assumed;
+  plan.unit = request.check.unit;
+  plan.earlier = request.earlier;
+  plan.most_cuts = kMostCutsBefore;
+  plan.to_cheapest = true;
+  try {
+    auto result = run_plan(plan);
+    return result.aim ? std::optional(std::move(result)) : std::nullopt;
+  } catch (const units::InputError&) {
+    return std::nullopt;  // the check itself says what is wrong with panel or setup
+  }
 }
 
 std::vector<check::ScatterEvidence> earlier_of(const logbook::Logbook& log, const station::Station& station,
                                                const std::string& setup, std::int64_t now_utc) {
   const std::string id = log.known_station(station);
   if (id.empty()) return {};
-  return known_before(log, id, station, station.setup(setup).name, now_utc).earlier;
-}
-
-plan::Settling settle_check(const CheckRequest& request, const correct::Outcome& outcome, double chance,
-                            int most_cuts) {
-  if (!outcome.verdict) {
-    throw units::InputError("tolerance", std::string(units::kMissing), "stated, or nothing can be settled",
-                            {}, "--tolerance \"0.10 over 600\"");
-  }
-  if (outcome.look) {
-    throw units::InputError(
-        "check", std::to_string(outcome.look->planned) + " strips at most",
-        "one that was not planned to stop when settled", {},
-        "such a test goes by its own plan: 'check' says after each strip whether it may stop");
-  }
-  plan::Settling settling;
-  double least_mm = check::kSmallestPanelMm;
-  if (outcome.station) {
-    const auto& setup = outcome.station->setup(outcome.setup_name);
-    least_mm = least_of(station::room_of(*outcome.station, setup), setup);
-  }
-  if (outcome.station) settling.station = outcome.station->name;
-  settling.setup = outcome.setup_name;
-  settling.over_mm = outcome.panel_mm;
-  settling.settle_first = outcome.settle_first;
-  settling.find_first = outcome.advice && outcome.advice->decision.find_first;
-  settling.panel_known = outcome.check.panel_size.has_value();
-  settling.further =
-      plan::further_cuts(outcome.check, outcome.fit, evidence_of(outcome.check.caliper), request.earlier,
-                         fit_options_of(outcome.geometry, request.confidence, request.use_assumed),
-                         outcome.verdict->tolerance_rad, chance, most_cuts, least_mm);
-  return settling;
+  auto earlier = known_before(log, id, station, station.setup(setup).name, now_utc).earlier;
+  std::erase_if(earlier, [](const auto& one) { return one.readings.gaps(); });  // strips are planned
+  return earlier;
 }
 
 }  // namespace quarterturn::app

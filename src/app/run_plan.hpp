@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 /// \file run_plan.hpp
-/// `plan` as functions: what a test that nobody has made yet will tell, and how many more cuts settle one
-/// that was made. Print and ask nothing; the log comes in as earlier checks.
+/// `plan` as a function: what a test that nobody has made yet will tell. Prints and asks nothing; the log
+/// comes in as earlier checks.
 ///
-/// Maths    METHOD.md (M88)–(M91)
+/// Maths    METHOD.md (M88)–(M90)
 #pragma once
 
 #include <cstdint>
@@ -11,13 +11,11 @@
 #include <string>
 #include <vector>
 
-#include "app/run_check.hpp"
+#include "app/settle_check.hpp"
 #include "logbook/logbook.hpp"
 #include "plan/result.hpp"
 
 namespace quarterturn::app {
-
-inline constexpr int kMostCuts = 30;  ///< looked at unless asked otherwise
 
 struct PlanRequest {
   std::optional<station::Station> station;
@@ -32,8 +30,9 @@ struct PlanRequest {
   std::optional<double> saw_marks_mm;  ///< in place of what the log says
   double share_within = 1.0 / 3, share_outside = 2, chance = 0.8;
   int most_cuts = kMostCuts;
+  bool to_cheapest = false;  ///< nothing is computed beyond the cheapest that settles
   double confidence = 0.95;
-  bool use_assumed = true;
+  bool strict = false, use_assumed = true;
   units::Unit unit = units::Unit::mm;
   std::vector<check::ScatterEvidence> earlier;
 };
@@ -41,14 +40,14 @@ struct PlanRequest {
 /// \throws units::InputError when no design fits: panel too small, places farther apart than the panel
 plan::Result run_plan(const PlanRequest& request);
 
+/// What is told before the first cut of a check: its one strip, and the cheapest test that settles. Nothing
+/// without a station and a tolerance, or when the panel is too small to plan for. \param request  with its
+/// panel, and what the log knows; it needs no readings
+std::optional<plan::Result> outlook_of(const CheckRequest& request);
+
 /// Earlier checks of the setup as it stands, for PlanRequest::earlier; none when the log does not know the
 /// station.
 std::vector<check::ScatterEvidence> earlier_of(const logbook::Logbook& log, const station::Station& station,
                                                const std::string& setup, std::int64_t now_utc);
-
-/// How many more cuts settle the verdict of a check. \param outcome  of that request, with a verdict
-/// \throws units::InputError when no tolerance was stated
-plan::Settling settle_check(const CheckRequest& request, const correct::Outcome& outcome, double chance = 0.8,
-                            int most_cuts = kMostCuts);
 
 }  // namespace quarterturn::app

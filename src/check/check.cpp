@@ -31,6 +31,9 @@ constexpr std::array<TestRow, 6> kTests{{
      "a knife line along the rail, the rail turned end for end: the gap shows its bow twice"},
 }};
 
+constexpr std::array<FormRow, 4> kForms{
+    {{Form::pair, "pair"}, {Form::halves, "halves"}, {Form::separate, "separate"}, {Form::shared, "shared"}}};
+
 constexpr double kLeastWidthMm = 0.5, kMostWidthMm = 2000;
 constexpr std::size_t kMostStrips = 100;  // a day's cutting is ten; each further one costs the fit its cube
 constexpr double kMostTaper =
@@ -189,22 +192,6 @@ void validate_form(const Check& check) {
 
 }  // namespace
 
-const char* form_word(Form form) {
-  switch (form) {
-    case Form::pair:
-      return "pair";
-    case Form::halves:
-      return "halves";
-    case Form::separate:
-      return "separate";
-    case Form::shared:
-      return "shared";
-    case Form::none:
-      break;
-  }
-  return "";
-}
-
 PlaceWords place_words(TestKind kind) {
   constexpr const char* kFromFence = "how far the place measured lies from the end that was at the fence";
   switch (kind) {
@@ -245,6 +232,24 @@ const TestRow& test_row(TestKind kind) {
     if (row.kind == kind) return row;
   }
   throw std::logic_error("a kind of test without a row");
+}
+
+std::span<const FormRow> form_rows() {
+  return kForms;
+}
+
+const char* form_word(Form form) {
+  for (const FormRow& row : kForms) {
+    if (row.form == form) return row.word;
+  }
+  return "";
+}
+
+std::optional<Form> find_form(const std::string& word) {
+  for (const FormRow& row : kForms) {
+    if (word == row.word) return row.form;
+  }
+  return std::nullopt;
 }
 
 const TestRow* find_test(const std::string& word) {

@@ -24,9 +24,6 @@ enum class Form {
   shared,    ///< frame: each cut makes the ends of two pieces
 };
 
-/// As written in files; empty for none.
-const char* form_word(Form form);
-
 /// One reading: of a caliper, or in a gap test of a feeler.
 struct Reading {
   double mm = 0;
@@ -108,6 +105,14 @@ struct TestRow {
 };
 std::span<const TestRow> test_rows();
 const TestRow& test_row(TestKind kind);
+struct FormRow {
+  Form form;
+  const char* word;  ///< as written in files
+};
+std::span<const FormRow> form_rows();
+/// Empty for none.
+const char* form_word(Form form);
+std::optional<Form> find_form(const std::string& word);
 /// nullptr when there is no such kind
 const TestRow* find_test(const std::string& word);
 

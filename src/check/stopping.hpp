@@ -12,6 +12,7 @@
 ///          tests/check/stopping_test.cpp: variances from few strips make it somewhat less than planned
 #pragma once
 
+#include <cstddef>
 #include <vector>
 
 #include "check/fit.hpp"
@@ -57,6 +58,10 @@ struct LookTaken {
   int first = 0;           ///< strips of the first look
   bool too_early = false;  ///< before it: nothing is read
   Answer answer = Answer::cannot_tell;
+  /// Whether the plan has a further strip that is still wanted. \param strips  measured so far
+  [[nodiscard]] bool goes_on(std::size_t strips) const {
+    return answer == Answer::cannot_tell && static_cast<int>(strips) < planned;
+  }
 };
 
 /// (M93) eta ± t(1 - p_j/2; dof) u of the fit of the strips so far; infinite where p_j is below 1e-100. What

@@ -47,18 +47,21 @@ double probability_inside(double x, double u, double dof, double tolerance) {
 }
 
 // (M39)
+Answer setup_answer(const Fit& fit, double tolerance_rad, bool strict) {
+  if (fit.eta.unknown) return Answer::cannot_tell;
+  return strict ? strict_answer(fit.eta.x, fit.eta.half_width, tolerance_rad)
+                : answer_of(fit.probability_within(tolerance_rad));
+}
+
+// (M39)
 Verdict verdict_of(const Fit& fit, double tolerance_rad, bool strict) {
   Verdict v;
   v.tolerance_rad = tolerance_rad;
   v.provisional = fit.provisional;
   v.seating_too_wide = fit.seating_rad > tolerance_rad / 2;
   v.setup_probability = fit.probability_within(tolerance_rad);
-  if (fit.eta.unknown) {
-    v.setup = Answer::cannot_tell;
-    return v;
-  }
-  v.setup =
-      strict ? strict_answer(fit.eta.x, fit.eta.half_width, tolerance_rad) : answer_of(v.setup_probability);
+  v.setup = setup_answer(fit, tolerance_rad, strict);
+  if (fit.eta.unknown) return v;
   if (fit.next_panel) {
     v.next_panel_probability =
         probability_inside(fit.eta.x, fit.next_panel->u, fit.next_panel->dof, tolerance_rad);

@@ -31,7 +31,9 @@ struct Verdict {
   bool seating_too_wide = false;  ///< sigma_r > T/2: no move of dogs can bring panels within
 };
 
-/// \param strict  the whole interval inside or outside, instead of 0.95 / 0.05
+/// Of the setup alone. \param strict  the whole interval inside or outside, instead of 0.95 / 0.05
+Answer setup_answer(const Fit& fit, double tolerance_rad, bool strict);
+/// Of the setup and the next panel.
 Verdict verdict_of(const Fit& fit, double tolerance_rad, bool strict = false);
 
 /// P(|x| <= T) for x located at `x` with scale u under t(dof). JCGM 106 7.

@@ -2,6 +2,7 @@
 #include "app/keep_check.hpp"
 #include "app/kept_move.hpp"
 #include "app/known_checks.hpp"
+#include "app/settle_check.hpp"
 #include "cli/commands.hpp"
 #include "cli/progress.hpp"
 #include "report/words.hpp"
@@ -30,6 +31,15 @@ std::string save(const Context& context, const app::CheckRequest& request, const
          units::inert(app::name_of(*context.log, kept)) + ".\n";
 }
 
+/// What is asked of a corner cannot be asked of a rail test.
+void hold_to_rail(const Parsed& parsed, const correct::Outcome& outcome) {
+  if (outcome.check.test != check::TestKind::rail) return;
+  for (const char* option : {"--budget", "--simulate", "--require", "--most-strips", "--done"}) {
+    if (parsed.has(option))
+      throw UsageError(std::string(option) + " is given with a rail test, which tells no corner.");
+  }
+}
+
 /// Runs the check; a check without interval says so on standard error and leaves nothing on standard output.
 template <typename Show>
 Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
@@ -42,6 +52,7 @@ Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
   const auto options = text_options(context, parsed, request.check.unit);
   try {
     const auto outcome = app::run_check(request);
+    hold_to_rail(parsed, outcome);
     show(request, outcome, options, said);
     if (parsed.has("--save")) said.err += save(context, request, outcome);
   } catch (const check::NoInterval& arithmetic) {
@@ -89,9 +100,10 @@ std::optional<check::Simulation> simulated(const Context& context, const Parsed&
 std::string shown_check(const Context& context, const Parsed& parsed, const app::CheckRequest& request,
                         const correct::Outcome& outcome, const report::TextOptions& options) {
   const report::Shown shown{.budget = parsed.has("--budget"),
-                            .simulation = simulated(context, parsed, request, outcome)};
+                            .simulation = simulated(context, parsed, request, outcome),
+                            .settles = app::what_settles(request, outcome)};
   if (parsed.has("--json")) return report::check_json(outcome, shown);
-  return report::check_text(outcome, options) +
+  return report::check_text(outcome, options, shown.settles) +
          (shown.budget ? "\n" + report::budget_text(outcome, options) : std::string()) +
          (shown.simulation ? "\n" + report::simulation_text(outcome, *shown.simulation, options)
                            : std::string());
@@ -140,14 +152,19 @@ Said correct_command(const Context& context, const Parsed& parsed) {
           said.out = note_done(context, request, outcome, *done, when, options);
           return;
         }
+        const auto settles = app::what_settles(request, outcome);
         if (parsed.has("--json")) {
-          said.out = report::check_json(outcome);
+          said.out = report::check_json(outcome, {.settles = settles});
+          return;
+        }
+        if (outcome.check.test == check::TestKind::rail) {  // it moves no dog
+          said.out = report::check_text(outcome, options);
           return;
         }
         const bool told_below = outcome.advice && outcome.advice->decision.correct == correct::Correct::yes &&
                                 report::advised_move(outcome) < outcome.advice->moves.size();
         said.out = report::finished(report::answer_sentence(outcome, options) + "\n" +
-                                        (told_below ? "" : report::to_do_text(outcome, options)),
+                                        (told_below ? "" : report::to_do_text(outcome, options, settles)),
                                     options);
         const bool rail_first = outcome.advice && outcome.advice->ask_rail_straight;
         if (rail_first) said.out += report::rail_first_text(options);

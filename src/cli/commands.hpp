@@ -4,6 +4,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 
 #include "app/run_check.hpp"
@@ -50,6 +51,13 @@ double confidence_of(const Parsed& parsed);
 /// The request that the options and the file describe. \throws UsageError, units::InputError,
 /// files::FileTrouble
 app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said& said);
+
+/// --most-strips. \throws units::InputError
+std::optional<int> most_strips_of(const Parsed& parsed);
+/// Whether readings are given, in a file or as options.
+bool has_readings(const Parsed& parsed);
+/// Whether a `check` has neither readings nor anything about them: it is the guided one.
+bool asks_for_readings(const Parsed& parsed);
 
 Said check_command(const Context& context, const Parsed& parsed);
 /// What `check` shows of its outcome, as its options want it.

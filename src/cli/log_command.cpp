@@ -125,7 +125,8 @@ Said amend(const Context& context, const Parsed& parsed) {
       app::amend_check(*context.log, kept, rest[1], rest[2],
                        needed(parsed, "--reason", "the log keeps why it was amended"), context.now_utc);
   return {fmt::format("{} amended: {}.\n", units::inert(rest[0]),
-                      report::result_words(amended.latest.result, shown(context, parsed).unit)),
+                      report::result_words(amended.latest.result, shown(context, parsed).unit,
+                                           amended.latest.readings)),
           ""};
 }
 

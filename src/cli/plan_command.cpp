@@ -5,6 +5,7 @@
 #include "app/kept_move.hpp"
 #include "app/known_checks.hpp"
 #include "app/run_plan.hpp"
+#include "app/settle_check.hpp"
 #include "cli/commands.hpp"
 #include "files/readings_file.hpp"
 #include "report/plan_report.hpp"
@@ -108,6 +109,7 @@ app::PlanRequest plan_request(const Context& context, const Parsed& parsed, unit
   request.chance = chance_of(parsed);
   request.most_cuts = most_cuts_of(parsed);
   request.confidence = confidence_of(parsed);
+  request.strict = parsed.has("--strict");
   request.use_assumed = !parsed.has("--no-assumed");
   if (request.station && !parsed.has("--no-log"))
     request.earlier = app::earlier_of(*context.log, *request.station, request.setup, context.now_utc);
@@ -137,6 +139,7 @@ app::CheckRequest check_to_settle(const Context& context, const Parsed& parsed, 
     const auto kept = context.log->check(what);
     auto request = app::request_of(*context.log, kept.latest);
     request.confidence = confidence_of(parsed);
+    request.strict = request.strict || parsed.has("--strict");
     request.use_assumed = !parsed.has("--no-assumed");
     const auto unit = typed_unit(context, parsed);
     if (const auto text = parsed.value("--tolerance"))
@@ -174,11 +177,12 @@ Said settle(const Context& context, const Parsed& parsed, const std::string& wha
   std::string name;
   auto request = check_to_settle(context, parsed, what, said, name);
   const auto options = text_options(context, parsed, request.check.unit);
-  if (const auto text = parsed.value("--panel"))
-    request.check.panel_size = files::parse_panel_size(*text, typed_unit(context, parsed));
   try {
-    auto settling =
-        app::settle_check(request, app::run_check(request), chance_of(parsed), most_cuts_of(parsed));
+    auto outcome = app::run_check(request);
+    // The check has told its mm by now: a panel that is named here says what is left of it, and no more.
+    if (const auto text = parsed.value("--panel"))
+      outcome.check.panel_size = files::parse_panel_size(*text, typed_unit(context, parsed));
+    auto settling = app::settle_check(request, outcome, chance_of(parsed), most_cuts_of(parsed));
     settling.check = name;
     said.out = parsed.has("--json") ? report::settle_json(settling) : report::settle_text(settling, options);
   } catch (const check::NoInterval& arithmetic) {

@@ -51,8 +51,8 @@ std::unique_ptr<logbook::Logbook> log_of(const Parsed& parsed) {
 Said run(const Parsed& parsed, Context& context) {
   if (parsed.has("--version")) return {"quarterturn " QUARTERTURN_VERSION "\n", ""};
   if (!parsed.word.empty()) {
-    const bool guided = parsed.word == "check" && parsed.arguments.empty() && parsed.options.empty() &&
-                        ::isatty(STDIN_FILENO) == 1 && context.terminal.is_terminal;
+    const bool guided = parsed.word == "check" && asks_for_readings(parsed) && ::isatty(STDIN_FILENO) == 1 &&
+                        context.terminal.is_terminal;
     return guided ? run_prompt(context, parsed, true) : run_word(context, parsed);
   }
   if (parsed.has("--help")) return {help_text(nullptr), ""};

@@ -98,7 +98,7 @@ void Session::obey_word(const std::vector<std::string>& words) {
   const auto& word = words.front();
   if (word == "check") {
     if (words.size() == 1)
-      guided_check();
+      guided_check(std::nullopt);
     else
       check_of_words(words);
   } else if (word == "more") {
@@ -137,6 +137,7 @@ bool Session::obey(const std::string& typed) {
   if (small == "quit") return false;
   try {
     if (talk_.handled_everywhere(small)) return true;
+    told_ = 0;
     auto words = words_of_line(typed);
     if (words.empty()) return true;
     words.front() = units::lowered(words.front());
@@ -144,7 +145,8 @@ bool Session::obey(const std::string& typed) {
   } catch (const Leave& leave) {
     if (leave.why != Leave::Why::later) throw;
     checking_ = false;
-    talk_.say("  Left for later; nothing of it is kept.\n");
+    talk_.say(told_ == 0 ? "  Left for later; nothing of it is kept.\n"
+                         : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
   } catch (const Back&) {
     checking_ = false;
     talk_.say("  Left; begin it again when you like.\n");
@@ -158,6 +160,12 @@ bool Session::obey(const std::string& typed) {
   return true;
 }
 
+/// What `quarterturn check` without readings begins with.
+std::string Session::first_line() const {
+  const auto most = confidence_.value("--most-strips");
+  return most ? "check --most-strips \"" + *most + "\"" : "check";
+}
+
 int Session::run(bool check_now) {
   try {
     try {
@@ -166,7 +174,7 @@ int Session::run(bool check_now) {
       if (leave.why != Leave::Why::later) throw;
       talk_.say("  No station is in use; 'check FILE' reads readings, 'station add' describes one.\n");
     }
-    if (check_now && !obey("check")) return kComputed;
+    if (check_now && !obey(first_line())) return kComputed;
     for (;;) {
       const auto typed = talk_.line(station_ ? units::inert(station_->name, 30) : "");
       if (!typed && context_.terminal.is_terminal) talk_.say("\n");
@@ -175,7 +183,8 @@ int Session::run(bool check_now) {
   } catch (const Leave& leave) {
     if (leave.why == Leave::Why::end_of_input && checking_) {
       throw units::InputError("check", "broken off", "answered to its end", {"standard input", 0, 0},
-                              "nothing of it was computed");
+                              told_ == 0 ? "nothing of it was computed"
+                                         : "the strips that were told stand; this one was not computed");
     }
   }
   return kComputed;

@@ -1,21 +1,28 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
+#include "app/look.hpp"
+#include "app/run_plan.hpp"
+#include "app/settle_check.hpp"
 #include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
+#include "plan/plan.hpp"
 #include "report/amounts.hpp"
 #include "report/drawing.hpp"
+#include "report/plan_report.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
+namespace {
 
-const station::Setup* Session::setup_in_use() const {
-  if (!station_ || station_->setups.size() != 1) return nullptr;
-  return &station_->setups.begin()->second;
-}
+constexpr int kFirstStripCuts = 5;
+
+}  // namespace
 
 void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup) {
   const bool keep_left = setup == nullptr || setup->keep == station::Side::left;
@@ -32,26 +39,29 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
   talk_.say(text);
 }
 
-/// \param more_of  the check that goes on, by its id; empty: a new one
-void Session::compute(app::CheckRequest request, const std::string& more_of) {
+/// False: it gives no ±, and nothing is kept. \param more_of  the check that goes on, by its id; empty: a new
+/// one
+bool Session::compute(app::CheckRequest request, const std::string& more_of) {
   try {
     app::inform(request, *context_.log, context_.now_utc, more_of);
     auto outcome = app::run_check(request);
-    talk_.say("\n" + report::check_summary(outcome, talk_.options));
+    talk_.say("\n" + report::check_summary(outcome, talk_.options, app::what_settles(request, outcome)));
     keep(request, outcome, more_of);
     last_ = Computed{std::move(request), std::move(outcome)};
+    ++told_;
+    return true;
   } catch (const check::NoInterval& arithmetic) {
     talk_.say(report::no_interval_text(arithmetic, request.check, talk_.options));
+    return false;
   }
 }
 
-void Session::guided_check() {
-  checking_ = true;
+/// A check of the station in use, without readings, with what the log knows.
+app::CheckRequest Session::begun_check(std::optional<int> most_strips) {
   app::CheckRequest request;
-  request.confidence = confidence_.has("--confidence")
-                           ? units::parse_number(*confidence_.value("--confidence"), "--confidence").value
-                           : 0.95;
+  request.confidence = confidence_of(confidence_);
   request.station = station_;
+  request.planned_strips = most_strips;
   auto& check = request.check;
   check.unit = talk_.options.unit;
   if (station_) check.station = station_->name;
@@ -59,56 +69,66 @@ void Session::guided_check() {
     talk_.ask("which setup", station_->setups.begin()->first,
               [&](const std::string& typed) { check.setup = station_->setup(typed).name; });
   }
-  talk_.say("Five-cut, 5 cuts, about " + report::minutes_text(check::kMinutesFiveCut) + ".\n");
-  ask_panel(check);
-  talk_.say(care_notes(!cared_));
-  cared_ = true;
-  const station::Setup* setup = !station_ ? nullptr : &station_->setup(check.setup);
-  show_cuts(1, 5, setup);
-  talk_.say("Knock off the fuzz, 20 mm off the ends, rock the caliper, take the smallest reading.\n");
-  if (const auto ends = ask_strip("", apart_mm_, 5)) {
-    check.strips = {app::strip_of(*ends, 1, 1, 5)};
-    find_pending(setup == nullptr ? "" : setup->name);
-    hold_against_move(*ends);
-    compute(request, "");
-  }
-  checking_ = false;
+  if (station_) request.earlier = app::earlier_of(*context_.log, *station_, check.setup, context_.now_utc);
+  return request;
 }
 
-void Session::more_cuts() {
-  Computed base = last();
-  if (base.edges_old) {
-    throw UsageError("all four edges are old since something was moved: begin again at cut 1 with 'check'.");
-  }
-  auto& check = base.request.check;
-  const int done = check.strips.back().to_cut;
-  if (check.strips.back().from_cut == 0 || check.strips.front().panel != check.strips.back().panel) {
-    throw UsageError("'more' carries on a five-cut on one panel; this check is another test.");
-  }
-  checking_ = true;
-  const double strip_mm = check.strips.back().spots.front().readings.front().mm;
-  if (check.panel_size && !stays_large_enough(*check.panel_size, done + 2, strip_mm)) {
-    checking_ = false;
+/// Before the first cut: what the test will tell, or how far it may go.
+void Session::say_what_to_expect(const app::CheckRequest& request) {
+  if (!request.planned_strips) {
+    if (const auto outlook = app::outlook_of(request))
+      talk_.say("  " + report::plan_line(*outlook, talk_.options) + "\n");
     return;
   }
-  talk_.say(care_notes(false));
-  check.test = check::TestKind::progressive;
-  for (int cut = done + 1; cut <= done + 2; ++cut) {
-    show_cuts(cut, cut, setup_in_use());
-    const double apart =
-        check.strips.back().spots.back().position_mm - check.strips.back().spots.front().position_mm;
-    const auto ends = ask_strip(fmt::format("strip {}-{}, ", cut - 4, cut), apart, cut);
-    if (!ends) break;
-    check.strips.push_back(app::strip_of(*ends, 1, cut - 4, cut));
-    compute(base.request, kept_ ? kept_->made.id : "");
-    last_->rail_mm = base.rail_mm;
+  const int bears = plan::most_cuts_on(*request.check.panel_size, check::kSmallestPanelMm) - 4;
+  if (bears < *request.planned_strips) {
+    talk_.say(fmt::format("  This panel bears {} of the {} strips; after one more it is under {}.\n",
+                          std::max(bears, 1), *request.planned_strips,
+                          report::size_text(check::kSmallestPanelMm, talk_.options.unit)));
+  }
+}
+
+/// \param most_strips  of a test that may stop when it is settled; empty: one strip
+void Session::guided_check(std::optional<int> most_strips) {
+  checking_ = true;
+  auto request = begun_check(most_strips);
+  app::hold_to_plan(request);
+  auto& check = request.check;
+  if (!most_strips) {
+    talk_.say("Five-cut, 5 cuts, about " + report::minutes_text(check::kMinutesFiveCut) + ".\n");
+  } else {
+    talk_.say(report::stopping_plan_text(*most_strips, app::strips_to_first_look(request)));
+  }
+  const station::Setup* setup = !station_ ? nullptr : &station_->setup(check.setup);
+  ask_panel(check, setup);
+  say_what_to_expect(request);
+  talk_.say(care_notes(!cared_));
+  cared_ = true;
+  show_cuts(1, kFirstStripCuts, setup);
+  talk_.say("Knock off the fuzz, 20 mm off the ends, rock the caliper, take the smallest reading.\n");
+  if (const auto ends = ask_strip("", apart_mm_, kFirstStripCuts)) {
+    check.strips = {app::strip_of(*ends, 1, 1, kFirstStripCuts)};
+    find_pending(setup == nullptr ? "" : setup->name);
+    hold_against_move(*ends);
+    if (compute(request, "") && most_strips) go_on();
   }
   checking_ = false;
 }
 
-/// `check FILE` and its options: as on the command line, but kept as every check at the prompt is.
+/// `check FILE` and its options: as on the command line, but kept as every check at the prompt is. Without
+/// readings it asks for them.
 void Session::check_of_words(const std::vector<std::string>& words) {
   const Parsed parsed = parse(words);
+  if (asks_for_readings(parsed)) {
+    guided_check(most_strips_of(parsed));
+    return;
+  }
+  if (!parsed.has("--help") && !has_readings(parsed)) {
+    throw UsageError(
+        "readings are missing, but must be a FILE, or --fence-end, --free-end and --apart. Hint: 'check' "
+        "alone, "
+        "or with --most-strips, asks for them");
+  }
   if (parsed.has("--help") || parsed.has("--json")) {
     const Said said = run_word(in_use(), parsed);
     talk_.say(said.out + said.err);

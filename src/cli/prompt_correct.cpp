@@ -5,6 +5,7 @@
 #include <cmath>
 #include <optional>
 
+#include "app/settle_check.hpp"
 #include "check/bow_effects.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
@@ -190,7 +191,8 @@ void Session::correct_now() {
   }
   if (outcome.advice->decision.correct != correct::Correct::yes || outcome.advice->decision.find_first) {
     talk_.say(report::finished(
-        report::to_do_text(outcome, talk_.options) + "'ways' shows what moving each dog would do.\n",
+        report::to_do_text(outcome, talk_.options, app::what_settles(last().request, outcome)) +
+            "'ways' shows what moving each dog would do.\n",
         talk_.options));
     return;
   }
@@ -200,7 +202,7 @@ void Session::correct_now() {
     if (try_rail && !ask_rail()) return;
     const std::size_t advised = report::advised_move(outcome);
     if (advised >= outcome.advice->moves.size()) {
-      talk_.say(report::to_do_text(outcome, talk_.options));
+      talk_.say(report::to_do_text(outcome, talk_.options, app::what_settles(last().request, outcome)));
       return;
     }
     if (!shown) talk_.say(report::correction_text(outcome, advised, talk_.options, try_rail));

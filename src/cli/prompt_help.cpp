@@ -7,7 +7,8 @@ namespace quarterturn::cli {
 namespace {
 
 constexpr const char* kWords =
-    "check            a guided check; check FILE for readings in a file\n"
+    "check            a guided check; check FILE for readings in a file;\n"
+    "                 check --most-strips 8 cuts on until it is settled, eight strips at most\n"
     "more             two more cuts on the same panel\n"
     "correct          what to move, and what to expect of it\n"
     "ways             all ways to correct         why      how the answer came about\n"

@@ -85,7 +85,7 @@ check::PanelSize Session::ask_panel_size() {
   return size;
 }
 
-void Session::ask_panel(check::Check& check) {
+void Session::ask_panel(check::Check& check, const station::Setup* setup) {
   for (bool settled = false; !settled;) {
     const auto size = ask_panel_size();
     try {
@@ -97,7 +97,6 @@ void Session::ask_panel(check::Check& check) {
   }
   cuts_ = 0;
   check.panel_size = panel_;
-  const auto* setup = setup_in_use();
   if (setup == nullptr) return;
   const auto findings = correct::panel_findings(*station_, *setup, panel_);
   for (const auto& finding : findings)

@@ -36,6 +36,7 @@ class Session {
  private:
   // prompt.cpp: the words
   void greet();
+  [[nodiscard]] std::string first_line() const;
   bool obey(const std::string& typed);
   void obey_word(const std::vector<std::string>& words);
   void take_station(const std::string& name);
@@ -46,15 +47,20 @@ class Session {
   void describe_station();
 
   // prompt_check.cpp
-  void guided_check();
-  void more_cuts();
+  void guided_check(std::optional<int> most_strips);
+  app::CheckRequest begun_check(std::optional<int> most_strips);
+  void say_what_to_expect(const app::CheckRequest& request);
   void check_of_words(const std::vector<std::string>& words);
   void show_cuts(int first_cut, int last_cut, const station::Setup* setup);
-  void compute(app::CheckRequest request, const std::string& more_of);
-  [[nodiscard]] const station::Setup* setup_in_use() const;
+  bool compute(app::CheckRequest request, const std::string& more_of);
+
+  // prompt_more.cpp
+  void more_cuts();
+  bool one_more_cut(const Computed& base);
+  void go_on();
 
   // prompt_panel.cpp
-  void ask_panel(check::Check& check);
+  void ask_panel(check::Check& check, const station::Setup* setup);
   check::PanelSize ask_panel_size();
   [[nodiscard]] std::optional<check::PanelSize> panel_left() const;
   bool stays_large_enough(const check::PanelSize& panel, int cuts, double strip_mm);
@@ -106,6 +112,7 @@ class Session {
   double strip_mm_ = 0;                    ///< width of its last strip
   bool cared_ = false;
   bool checking_ = false;
+  int told_ = 0;  ///< strips of the check in hand that were told: they stand whatever comes
 };
 
 }  // namespace quarterturn::cli

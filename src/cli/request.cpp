@@ -17,6 +17,8 @@
 namespace quarterturn::cli {
 namespace {
 
+constexpr int kMostStripsAsked = 100;
+
 const std::vector<std::string>& bare_options() {
   static const std::vector<std::string> names{"--keep",           "--panel-side",   "--rail-baseline",
                                               "--fence-baseline", "--rail-on-face", "--shim"};
@@ -25,8 +27,8 @@ const std::vector<std::string>& bare_options() {
 
 /// Options that describe readings in place of a file.
 const std::vector<std::string>& reading_options() {
-  static const std::vector<std::string> names{"--fence-end", "--free-end", "--middle",
-                                              "--apart",     "--test",     "--panel"};
+  static const std::vector<std::string> names{"--fence-end", "--free-end", "--middle", "--apart",
+                                              "--test",      "--panel",    "--form",   "--pieces"};
   return names;
 }
 
@@ -68,7 +70,30 @@ app::BareSetup bare_of(const Parsed& parsed, units::Unit unit) {
   return bare;
 }
 
-/// A check of one strip out of options alone.
+/// Which test the readings are of, and how its pieces came about.
+void take_test(const Parsed& parsed, check::Check& made) {
+  if (parsed.has("--test")) {
+    std::vector<std::string> words;
+    std::vector<check::TestKind> kinds;
+    for (const auto& row : check::test_rows()) {
+      if (row.successive) continue;  // more than one strip: a file
+      words.emplace_back(row.word);
+      kinds.push_back(row.kind);
+    }
+    made.test = kinds[choice(parsed, "--test", words)];
+  }
+  if (parsed.has("--form")) {
+    std::vector<std::string> words;
+    for (const auto& row : check::form_rows()) words.emplace_back(row.word);
+    made.form = check::form_rows()[choice(parsed, "--form", words)].form;
+  } else if (made.test == check::TestKind::frame) {
+    made.form = check::Form::separate;
+  }
+  if (const auto pieces = parsed.value("--pieces"))
+    made.pieces = units::parse_whole(*pieces, "--pieces", check::kFewestPieces, check::kMostPieces);
+}
+
+/// A check of one strip or joint out of options alone.
 check::Check check_of_options(const Parsed& parsed, units::Unit unit) {
   for (const char* needed : {"--fence-end", "--free-end", "--apart"}) {
     if (!parsed.has(needed)) {
@@ -79,8 +104,7 @@ check::Check check_of_options(const Parsed& parsed, units::Unit unit) {
   }
   check::Check made;
   made.unit = unit;
-  if (parsed.has("--test") && choice(parsed, "--test", {"five-cut", "four-cut"}) == 1)
-    made.test = check::TestKind::four_cut;
+  take_test(parsed, made);
   if (const auto panel = parsed.value("--panel")) made.panel_size = files::parse_panel_size(*panel, unit);
   app::Ends ends;
   ends.fence_end = app::readings_of(*parsed.value("--fence-end"), "--fence-end", unit);
@@ -95,11 +119,13 @@ check::Check check_of_options(const Parsed& parsed, units::Unit unit) {
        {std::pair{&ends.fence_end, "--fence-end"}, std::pair{&ends.free_end, "--free-end"}}) {
     if (list->empty())
       throw units::InputError(option, "", "at least one reading, three are better", {},
-                              "widths in mm with a blank between: \"22.74 22.73 22.75\"");
+                              made.gaps() ? "gaps in mm with a blank between: \"0.15 0.15\""
+                                          : "widths in mm with a blank between: \"22.74 22.73 22.75\"");
   }
   if (!parsed.has("--unit")) made.unit = app::unit_typed(ends.fence_end.front(), unit);
   const auto& row = check::test_row(made.test);
-  made.strips.push_back(app::strip_of(ends, 1, row.first_cut, row.first_cut + row.turns));
+  made.strips.push_back(made.gaps() ? app::strip_of(ends, 1, 0, 0)
+                                    : app::strip_of(ends, 1, row.first_cut, row.first_cut + row.turns));
   return made;
 }
 
@@ -212,14 +238,30 @@ report::TextOptions text_options(const Context& context, const Parsed& parsed, u
   return options;
 }
 
+std::optional<int> most_strips_of(const Parsed& parsed) {
+  const auto most = parsed.value("--most-strips");
+  if (!most) return std::nullopt;
+  return units::parse_whole(*most, "--most-strips", 1, kMostStripsAsked);
+}
+
+bool has_readings(const Parsed& parsed) {
+  return !parsed.arguments.empty() || std::any_of(reading_options().begin(), reading_options().end(),
+                                                  [&](const auto& option) { return parsed.has(option); });
+}
+
+bool asks_for_readings(const Parsed& parsed) {
+  return parsed.arguments.empty() &&
+         std::all_of(parsed.options.begin(), parsed.options.end(),
+                     [](const auto& option) { return option.first == "--most-strips"; });
+}
+
 app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said& said) {
   const auto unit = typed_unit(parsed);
   app::CheckRequest request;
   request.confidence = confidence_of(parsed);
   request.strict = parsed.has("--strict");
   request.use_assumed = !parsed.has("--no-assumed");
-  if (const auto most = parsed.value("--most-strips"))
-    request.planned_strips = units::parse_whole(*most, "--most-strips", 1, 100);
+  request.planned_strips = most_strips_of(parsed);
   if (parsed.has("--require")) choice(parsed, "--require", {"within"});
   request.bare = bare_of(parsed, unit);
   if (const auto tolerance = parsed.value("--tolerance"))

@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "check/bow_effects.hpp"
+#include "check/cross_check.hpp"
 #include "check/fit.hpp"
 #include "check/stopping.hpp"
 #include "check/verdict.hpp"
@@ -34,6 +36,27 @@ struct NotedCause {
   double was_rad = 0, was_u_rad = 0;  ///< its eta, with u as decisions take it
 };
 
+/// The bow of the rail in use by a rail test, and what it does in this setup.
+struct RailBow {
+  check::Bow rail;                           ///< of the edge that guides the saw
+  std::string name, date;                    ///< the check that told it, `dock/4`; empty: this one
+  std::optional<check::BowPlace> place;      ///< empty where it is not known how it lies
+  std::optional<check::BowEffects> effects;  ///< with a place
+};
+
+/// The newest test of another kind on the same stand: a turn-over for strips, strips for a turn-over.
+struct OtherTest {
+  std::string name, date, test;
+  check::CornerFound found;             ///< of strips eta + b, of a turn-over eta
+  std::optional<check::Bow> curvature;  ///< of a pair's joint
+  double joint_length_mm = 0;           ///< of a turn-over's cut; 0: not known
+  double strip_cut_mm = 0;              ///< of strips: the panel's depth before the first cut; 0: not known
+};
+struct HeldAgainst {
+  OtherTest other;
+  check::CrossCheck cross;
+};
+
 struct Outcome {
   check::Check check;
   std::optional<station::Station> station;    ///< empty from options alone
@@ -53,7 +76,10 @@ struct Outcome {
   std::optional<Advice> advice;           ///< with a tolerance, q and at least one baseline
   std::vector<std::optional<Expected>> expected;  ///< one for each advice move
   std::vector<check::Finding> setup_findings;     ///< short-fence, panel-too-long, panel-leaves-outer-dog
-  double panel_mm = 600;                          ///< the length over which mm are quoted to the person
+  std::optional<RailBow> bow;       ///< of a rail test its own result; else what the log knows of the rail
+  bool rail_bowed = false;          ///< so far that no dog should be moved before the rail is seen to
+  std::optional<HeldAgainst> held;  ///< against a test of another kind
+  double panel_mm = 600;            ///< the length over which mm are quoted to the person
 };
 
 }  // namespace quarterturn::correct

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <array>
 #include <map>
-#include <utility>
 
 #include "files/dates.hpp"
 #include "files/readings_file.hpp"
@@ -17,9 +16,6 @@ using check::Check;
 using units::InputError;
 
 namespace {
-
-constexpr std::array<check::Form, 4> kForms{check::Form::pair, check::Form::halves, check::Form::separate,
-                                            check::Form::shared};
 
 void take_test(Check& check, const KeyLine& line) {
   const std::string word = units::lowered(line.value);
@@ -34,9 +30,12 @@ void take_test(Check& check, const KeyLine& line) {
 
 void take_form(Check& check, const KeyLine& line) {
   const std::string word = units::lowered(line.value);
-  check.form = form_of(word);
-  if (check.form != check::Form::none) return;
-  const std::vector<std::string> words = form_words();
+  if (const auto form = check::find_form(word)) {
+    check.form = *form;
+    return;
+  }
+  std::vector<std::string> words;
+  for (const check::FormRow& row : check::form_rows()) words.emplace_back(row.word);
   throw InputError("form", line.value, units::one_of(words), {}, units::did_you_mean(word, words));
 }
 
@@ -124,19 +123,6 @@ const KeyRow& row_of(const KeyLine& line) {
 }
 
 }  // namespace
-
-check::Form form_of(const std::string& word) {
-  for (const check::Form form : kForms) {
-    if (word == check::form_word(form)) return form;
-  }
-  return check::Form::none;
-}
-
-std::vector<std::string> form_words() {
-  std::vector<std::string> words;
-  for (const check::Form form : kForms) words.emplace_back(check::form_word(form));
-  return words;
-}
 
 KeyLine parse_key_line(const Cell& line, const std::string& source) {
   const std::size_t colon = line.text.find(':');

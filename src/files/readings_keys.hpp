@@ -17,10 +17,6 @@ struct KeyLine {
   units::Place key_at, value_at;
 };
 
-/// `pair`, `halves`, `separate`, `shared`; none for any other word.
-check::Form form_of(const std::string& word);
-std::vector<std::string> form_words();
-
 /// `key: value` of one line. \throws units::InputError without a colon
 KeyLine parse_key_line(const Cell& line, const std::string& source);
 

@@ -11,7 +11,6 @@
 #include "files/csv.hpp"
 #include "files/readings_cells.hpp"
 #include "files/readings_file.hpp"
-#include "files/readings_keys.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 

@@ -27,6 +27,9 @@ struct KeptCheck {
 };
 
 /// The result of a check, without its readings: what a history is made of.
+/// What the tests told that are asked for: of a corner, or of the bow of the rail.
+enum class Told { corner, rail };
+
 struct KeptResult {
   std::string id, recorded;  ///< of the check
   int number = 0;
@@ -95,7 +98,8 @@ class Logbook : public station::Store {
   [[nodiscard]] std::vector<KeptCheck> checks(const std::string& station = {},
                                               Fetch fetch = Fetch::all) const;
   /// Of one setup, those that count, in the order of their numbers: a few microseconds each.
-  [[nodiscard]] std::vector<KeptResult> results(const std::string& station, const std::string& setup) const;
+  [[nodiscard]] std::vector<KeptResult> results(const std::string& station, const std::string& setup,
+                                                Told told = Told::corner) const;
   /// The setup of the station's check that was kept last; empty when it has none.
   [[nodiscard]] std::string last_setup(const std::string& station) const;
   /// `dock/3`, or an id or the beginning of one. \throws units::InputError

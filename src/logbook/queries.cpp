@@ -114,7 +114,8 @@ std::vector<KeptCheck> Logbook::checks(const std::string& station, Fetch fetch) 
 
 // Both tables are read from end to end and joined here: looked up one by one, a hundred thousand checks would
 // wait for the disk's pages in the order of their ids.
-std::vector<KeptResult> Logbook::results(const std::string& station, const std::string& setup) const {
+std::vector<KeptResult> Logbook::results(const std::string& station, const std::string& setup,
+                                         Told told) const {
   std::vector<KeptResult> found;
   Inside* in = reading();
   if (in == nullptr) return found;
@@ -136,7 +137,8 @@ std::vector<KeptResult> Logbook::results(const std::string& station, const std::
     take_versions(*in, places, found);
     const auto withdrawn = withdrawn_in(*in);
     std::erase_if(found, [&](const KeptResult& kept) {
-      return kept.result.test == files::kRailTest || withdrawn.contains(kept.id);
+      const bool rail = kept.result.test == files::kRailTest;
+      return rail != (told == Told::rail) || withdrawn.contains(kept.id);
     });
     return found;
   });

@@ -21,6 +21,8 @@ namespace {
 constexpr int kDraws = 512;
 // The quadrature of (M28) costs a hundred times as much.
 constexpr int kDrawsFewDf = 96;
+/// Of a kind, on the panel on the table or fresh ones, before its last is asked whether to go on.
+constexpr std::size_t kTriedBefore = 3;
 constexpr std::uint64_t kSeed = 20260302;
 /// So near to what is allowed, as a share of it, no number of cuts will tell on which side it lies.
 constexpr double kAtTolerance = 0.05;
@@ -104,16 +106,10 @@ std::vector<double> covariance_of(const check::Check& all, const check::Fit& fit
   return covariance;
 }
 
-check::Answer answer_at(const check::Fit& fit, double tolerance_rad) {
-  const double p = fit.probability_within(tolerance_rad);
-  if (p >= check::kConforms) return check::Answer::within;
-  return p <= 1 - check::kConforms ? check::Answer::outside : check::Answer::cannot_tell;
-}
-
 // (M91)
 void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fit, const OnTable& table,
               std::span<const check::Evidence> evidence, std::span<const check::ScatterEvidence> earlier,
-              const check::FitOptions& options, double tolerance_rad) {
+              const check::FitOptions& options, const FurtherAim& aim) {
   check::Check all = carried_on(check, table, step, fit.resolution_mm);
   const check::Corners corners = check::corners_of(all);
   const Variances v = variances_of(fit);
@@ -133,7 +129,8 @@ void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fi
   }
   const check::Refit refit(all, {evidence.begin(), evidence.end()}, earlier, options);
   const double nu_e = pure_dof(like), nu_l = line_dof(like);
-  const auto wanted = std::fabs(fit.eta.x) <= tolerance_rad ? check::Answer::within : check::Answer::outside;
+  const auto wanted =
+      std::fabs(fit.eta.x) <= aim.tolerance_rad ? check::Answer::within : check::Answer::outside;
   const std::size_t dimensions = 3 * fresh;
   for (std::size_t i = 0; i < fresh; ++i)
     write_strip(all.strips[old + i], mean[i], v.reading * nu_e, spot_variance * nu_l);
@@ -153,7 +150,7 @@ void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fi
     const check::Fit then = refit(all);
     step.provisional = then.provisional;
     half_widths.push_back(then.eta.half_width);
-    if (!then.eta.unknown && answer_at(then, tolerance_rad) == wanted) ++right;
+    if (check::setup_answer(then, aim.tolerance_rad, aim.strict) == wanted) ++right;
   }
   step.chance = static_cast<double>(right) / static_cast<double>(n);
   const auto middle = half_widths.begin() + static_cast<std::ptrdiff_t>(n / 2);
@@ -161,9 +158,8 @@ void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fi
   step.half_width = *middle;
 }
 
-/// What is looked at, by minutes.
-std::vector<FurtherStep> steps_of(const check::Check& check, const OnTable& table, int most_cuts,
-                                  double least_mm) {
+/// What is looked at: first what the panel on the table still bears, then fresh ones; each by minutes.
+std::vector<FurtherStep> steps_of(const check::Check& check, const OnTable& table, const FurtherAim& aim) {
   std::vector<FurtherStep> steps;
   const auto strips = static_cast<int>(check.strips.size());
   for (const int cuts : {1, 2, 3, 4, 6, 8, 10, 12}) {
@@ -174,9 +170,9 @@ std::vector<FurtherStep> steps_of(const check::Check& check, const OnTable& tabl
     step.minutes = check::minutes_of_more_cuts(cuts);
     if (check.panel_size) {
       step.side_after_mm = check::shorter_side_after(*check.panel_size, table.cuts + cuts, table.strip_mm);
-      if (*step.side_after_mm < least_mm) continue;
+      if (*step.side_after_mm < aim.least_mm) continue;
     }
-    if (cuts <= most_cuts) steps.push_back(step);
+    if (cuts <= aim.most_cuts) steps.push_back(step);
   }
   static constexpr std::array<std::array<int, 2>, 8> kFresh{
       {{1, 5}, {1, 7}, {1, 8}, {1, 10}, {1, 12}, {2, 5}, {3, 5}, {4, 5}}};
@@ -187,43 +183,79 @@ std::vector<FurtherStep> steps_of(const check::Check& check, const OnTable& tabl
     step.minutes = panels * (check::kMinutesFiveCut + check::minutes_of_more_cuts(cuts - 5));
     if (check.panel_size) {
       step.side_after_mm = check::shorter_side_after(*check.panel_size, cuts, table.strip_mm);
-      if (*step.side_after_mm < least_mm) continue;
+      if (*step.side_after_mm < aim.least_mm) continue;
     }
-    if (panels * cuts <= most_cuts) steps.push_back(step);
+    if (panels * cuts <= aim.most_cuts) steps.push_back(step);
   }
-  std::ranges::stable_sort(steps, {}, [](const FurtherStep& s) { return std::tuple(s.minutes, s.cuts); });
+  std::ranges::stable_sort(
+      steps, {}, [](const FurtherStep& s) { return std::tuple(s.fresh_panels > 0, s.minutes, s.cuts); });
   return steps;
 }
 
 }  // namespace
 
+std::optional<NoWay> no_way(const Further& further) {
+  if (further.settled || further.cheapest) return std::nullopt;
+  if (further.at_tolerance) return NoWay::at_tolerance;
+  return further.steps.empty() ? NoWay::panel_too_small : NoWay::not_likely;
+}
+
+const char* no_way_word(NoWay reason) {
+  switch (reason) {
+    case NoWay::at_tolerance:
+      return "at-tolerance";
+    case NoWay::panel_too_small:
+      return "panel-too-small";
+    case NoWay::not_likely:
+      break;
+  }
+  return "not-likely";
+}
+
+std::size_t nearest(const Further& further) {
+  const auto chance = [](const FurtherStep& step) { return step.provisional ? -1.0 : step.chance; };
+  return static_cast<std::size_t>(std::ranges::max_element(further.steps, {}, chance) -
+                                  further.steps.begin());
+}
+
 Further further_cuts(const check::Check& check, const check::Fit& fit,
                      std::span<const check::Evidence> evidence,
                      std::span<const check::ScatterEvidence> earlier, const check::FitOptions& options,
-                     double tolerance_rad, double wanted, int most_cuts, double least_mm) {
+                     const FurtherAim& aim) {
   Further out;
   out.eta_rad = fit.eta.x;
-  out.tolerance_rad = tolerance_rad;
-  out.wanted = wanted;
+  out.tolerance_rad = aim.tolerance_rad;
+  out.wanted = aim.chance;
+  out.strict = aim.strict;
   out.provisional_now = fit.provisional;
-  if (!fit.eta.unknown) out.now = answer_at(fit, tolerance_rad);
+  out.now = check::setup_answer(fit, aim.tolerance_rad, aim.strict);
   out.settled = out.now != check::Answer::cannot_tell && !fit.provisional;
   if (out.settled) return out;
   const OnTable table = on_table(check);
   out.used_up = check.panel_size &&
-                check::shorter_side_after(*check.panel_size, table.cuts + 1, table.strip_mm) < least_mm;
-  out.at_tolerance = std::fabs(std::fabs(fit.eta.x) - tolerance_rad) < kAtTolerance * tolerance_rad;
+                check::shorter_side_after(*check.panel_size, table.cuts + 1, table.strip_mm) < aim.least_mm;
+  out.at_tolerance = std::fabs(std::fabs(fit.eta.x) - aim.tolerance_rad) < kAtTolerance * aim.tolerance_rad;
   if (out.at_tolerance) return out;
-  for (FurtherStep& step : steps_of(check, table, most_cuts, least_mm)) {
-    try_step(step, check, fit, table, evidence, earlier, options, tolerance_rad);
+  std::vector<FurtherStep> steps = steps_of(check, table, aim);
+  const auto tried = [&](FurtherStep& step) {
+    try_step(step, check, fit, table, evidence, earlier, options, aim);
     out.steps.push_back(step);
-    if (step.chance < wanted) continue;
-    const std::size_t at = out.steps.size() - 1;
-    if (!step.provisional) {
-      out.cheapest = at;
+    if (step.chance < aim.chance) return false;
+    auto& cheapest = step.provisional ? out.cheapest_provisional : out.cheapest;
+    if (!cheapest) cheapest = out.steps.size() - 1;
+    return !step.provisional;
+  };
+  const auto fresh = std::ranges::find_if(steps, [](const FurtherStep& s) { return s.fresh_panels > 0; });
+  for (auto& kind : {std::span(steps.begin(), fresh), std::span(fresh, steps.end())}) {
+    for (std::size_t i = 0; i < kind.size() && !out.cheapest; ++i) {
+      if (tried(kind[i]) || !aim.brief || i + 1 != kTriedBefore || i + 2 >= kind.size()) continue;
+      // Where the most of a kind will not do, those in between will not either.
+      FurtherStep most = kind.back();
+      try_step(most, check, fit, table, evidence, earlier, options, aim);
+      if (most.chance >= aim.chance) continue;
+      out.steps.push_back(most);
       break;
     }
-    if (!out.cheapest_provisional) out.cheapest_provisional = at;
   }
   return out;
 }

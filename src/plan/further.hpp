@@ -19,6 +19,16 @@
 
 namespace quarterturn::plan {
 
+/// What is to be settled, and how far it is looked for.
+struct FurtherAim {
+  double tolerance_rad = 0;
+  bool strict = false;  ///< the verdict asked for wants the whole interval inside or outside
+  bool brief = false;   ///< only the answer is wanted, not all that was looked at
+  double chance = 0.8;  ///< with which it should be settled
+  int most_cuts = 30;   ///< more cuts than these are not looked at
+  double least_mm = check::kSmallestPanelMm;  ///< what must be left of a panel
+};
+
 struct FurtherStep {
   int cuts = 0;  ///< more cuts on the panel on the table; on each fresh one when there are any
   int fresh_panels = 0;
@@ -33,19 +43,27 @@ struct Further {
   check::Answer now = check::Answer::cannot_tell;
   bool provisional_now = false;
   double eta_rad = 0, tolerance_rad = 0, wanted = 0.8;
+  bool strict = false;
   bool settled = false;            ///< nothing more is needed
   bool at_tolerance = false;       ///< what was measured lies at what is allowed: no number of cuts will do
   bool used_up = false;            ///< the panel on the table bears no more cuts
-  std::vector<FurtherStep> steps;  ///< by minutes
+  std::vector<FurtherStep> steps;  ///< on the panel on the table by minutes, then on fresh ones
   std::optional<std::size_t> cheapest, cheapest_provisional;  ///< as in Plan
 };
 
-/// \param most_cuts  more cuts than these are not looked at
-/// \param least_mm   what must be left of a panel
+/// Why nothing that was looked at settles a check.
+enum class NoWay { at_tolerance, panel_too_small, not_likely };
+/// Empty when something does, or nothing has to. Of an open or a provisional verdict.
+std::optional<NoWay> no_way(const Further& further);
+/// `at-tolerance`, …: as JSON has it.
+const char* no_way_word(NoWay reason);
+/// Index of the step that comes nearest to settling it without an assumption. \param further  with steps
+std::size_t nearest(const Further& further);
+
+/// A fresh panel is looked at when no cuts on the one on the table will do.
 Further further_cuts(const check::Check& check, const check::Fit& fit,
                      std::span<const check::Evidence> evidence,
                      std::span<const check::ScatterEvidence> earlier, const check::FitOptions& options,
-                     double tolerance_rad, double wanted = 0.8, int most_cuts = 30,
-                     double least_mm = check::kSmallestPanelMm);
+                     const FurtherAim& aim);
 
 }  // namespace quarterturn::plan

@@ -146,12 +146,18 @@ double Outlook::mean_half_width() const {
 
 // (M89): each draw says 'within' up to some |estimate| and 'outside' from another on; the estimate is normal
 // about eta + shift, whatever the draw.
-double Outlook::probability(check::Answer answer, double eta_rad, double tolerance_rad) const {
+double Outlook::probability(check::Answer answer, double eta_rad, double tolerance_rad, bool strict) const {
   if (unknown_) return answer == check::Answer::cannot_tell ? 1 : 0;
   double within = 0, outside = 0;
   for (const Draw& draw : draws_) {
+    const double mean = eta_rad + draw.shift;
+    if (strict) {
+      if (draw.half_width < tolerance_rad) within += inside(tolerance_rad - draw.half_width, mean, sd_);
+      outside += 1 - inside(tolerance_rad + draw.half_width, mean, sd_);
+      continue;
+    }
     const auto f = [&](double x) { return draw.probability_within(x, tolerance_rad); };
-    const double at_zero = f(0), mean = eta_rad + draw.shift;
+    const double at_zero = f(0);
     if (at_zero > check::kConforms) within += inside(meets(f, check::kConforms, 0, tolerance_rad), mean, sd_);
     if (at_zero <= 1 - check::kConforms) {
       outside += 1;

@@ -60,8 +60,9 @@ class Outlook {
   /// Of the ± that will be printed, the share `p` lies below; 0.5 is the median. [rad]
   [[nodiscard]] double half_width(double p = 0.5) const;
   [[nodiscard]] double mean_half_width() const;
-  /// How likely that verdict is when the corner error is `eta_rad`.
-  [[nodiscard]] double probability(check::Answer answer, double eta_rad, double tolerance_rad) const;
+  /// How likely that verdict is when the corner error is `eta_rad`. \param strict  of the whole interval
+  [[nodiscard]] double probability(check::Answer answer, double eta_rad, double tolerance_rad,
+                                   bool strict = false) const;
   [[nodiscard]] bool provisional() const { return provisional_; }
   [[nodiscard]] check::Rule rule() const { return rule_; }
   /// Why there will be no ±; empty when there will be one.

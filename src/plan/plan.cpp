@@ -40,8 +40,8 @@ Row row_of(const Bench& bench, const Design& design, const std::optional<Aim>& a
   row.unseen = unseen_by(bench, design);
   if (!aim) return row;
   const double t = aim->tolerance_rad;
-  row.within = outlook.probability(check::Answer::within, aim->share_within * t, t);
-  row.outside = outlook.probability(check::Answer::outside, aim->share_outside * t, t);
+  row.within = outlook.probability(check::Answer::within, aim->share_within * t, t, aim->strict);
+  row.outside = outlook.probability(check::Answer::outside, aim->share_outside * t, t, aim->strict);
   row.settles = *row.within >= aim->chance && *row.outside >= aim->chance;
   return row;
 }
@@ -79,18 +79,19 @@ std::vector<Design> designs(int most_cuts, int most_on_panel) {
   return out;
 }
 
-Plan plan_of(const Bench& bench, const std::optional<Aim>& aim, int most_cuts, double least_mm) {
+Plan plan_of(const Bench& bench, const std::optional<Aim>& aim, int most_cuts, double least_mm,
+             bool to_cheapest) {
   Plan plan;
   plan.most_cuts_on_panel = most_cuts_on(bench.panel, least_mm);
-  for (const Design& design : designs(most_cuts, plan.most_cuts_on_panel))
+  for (const Design& design : designs(most_cuts, plan.most_cuts_on_panel)) {
     plan.rows.push_back(row_of(bench, design, aim));
-  for (std::size_t i = 0; i < plan.rows.size() && !plan.cheapest; ++i) {
-    const Row& row = plan.rows[i];
-    if (!row.settles) continue;
+    const Row& row = plan.rows.back();
+    if (!row.settles || plan.cheapest) continue;
     if (!row.provisional) {
-      plan.cheapest = i;
+      plan.cheapest = plan.rows.size() - 1;
+      if (to_cheapest) break;
     } else if (!plan.cheapest_provisional) {
-      plan.cheapest_provisional = i;
+      plan.cheapest_provisional = plan.rows.size() - 1;
     }
   }
   return plan;

@@ -22,6 +22,7 @@ struct Aim {
   double share_within = 1.0 / 3;  ///< an error so small should be found *within*
   double share_outside = 2;       ///< and one so large *outside*
   double chance = 0.8;
+  bool strict = false;  ///< both verdicts of the whole interval
 };
 
 struct Row {
@@ -56,6 +57,8 @@ std::vector<Design> designs(int most_cuts, int most_on_panel);
 
 /// \param aim       empty: only the ± is told
 /// \param least_mm  what must be left of a panel
-Plan plan_of(const Bench& bench, const std::optional<Aim>& aim, int most_cuts, double least_mm);
+/// \param to_cheapest  no design is computed beyond the cheapest that settles
+Plan plan_of(const Bench& bench, const std::optional<Aim>& aim, int most_cuts, double least_mm,
+             bool to_cheapest = false);
 
 }  // namespace quarterturn::plan

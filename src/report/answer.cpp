@@ -7,6 +7,8 @@
 #include "check/test_cost.hpp"
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
+#include "report/gap_test_words.hpp"
+#include "report/plan_report.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -42,13 +44,29 @@ std::string allowed_words(const correct::Outcome& outcome, const TextOptions& op
   return "allowed " + length_text(mm, options.unit, mm < 0.095 ? fine_decimals(mm) : 2);
 }
 
-/// Two more cuts on the panel that lies on the table: what they cost and leave.
+/// One more joint: what it costs.
+std::string another_joint_text(const correct::Outcome& outcome) {
+  GapTestShown shown;
+  const bool halves = outcome.check.form == check::Form::halves;
+  shown.kind = outcome.check.test == check::TestKind::frame ? GapTestShown::Kind::frame
+               : halves                                     ? GapTestShown::Kind::halves
+                                                            : GapTestShown::Kind::pair;
+  if (outcome.check.pieces > 0) shown.pieces = outcome.check.pieces;
+  const int cuts = gap_test_cuts(shown);
+  std::string what = "Another " + counted_word(outcome.check);
+  if (halves && outcome.check.strips.size() % 2 != 0) what = "The same board turned end for end";
+  return fmt::format("{} ({} cut{}, {}) tells more.\n", what, cuts, cuts == 1 ? "" : "s",
+                     minutes_text(gap_test_minutes(shown)));
+}
+
+/// Two more cuts on the panel that lies on the table: what they cost and leave. Empty of a test that goes by
+/// its own plan.
 std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (outcome.look) return "";
+  if (outcome.check.gaps()) return another_joint_text(outcome);
   std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(check::kMinutesTwoCuts));
   text += outcome.check.strips.size() < 2 ? "begin to show how it seats" : "tell more";
-  const bool open = !outcome.look && outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell;
-  const std::string how_many = open ? " 'plan --settle' says how many settle it." : "";
-  if (!outcome.check.panel_size) return text + "." + how_many;
+  if (!outcome.check.panel_size) return text + ".\n";
   double strip_mm = 0;
   for (const auto& spot : outcome.check.strips.back().spots) {
     for (const auto& reading : spot.readings) strip_mm = std::max(strip_mm, reading.mm);
@@ -59,12 +77,18 @@ std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& op
   if (left_mm < check::kSmallestPanelMm) {
     return fmt::format(
         "This panel is used up (about {} would be left, {} is the least that can be held safely): take a "
-        "fresh one.",
+        "fresh one.\n",
         size_text(std::max(std::round(left_mm), 0.0), options.unit),
         size_text(check::kSmallestPanelMm, options.unit));
   }
-  return text + fmt::format("; about {} of it would be left.{}", size_text(std::round(left_mm), options.unit),
-                            how_many);
+  return text +
+         fmt::format("; about {} of it would be left.\n", size_text(std::round(left_mm), options.unit));
+}
+
+/// What more cuts would tell.
+std::string more_cuts_text(const correct::Outcome& outcome, const TextOptions& options,
+                           const Settles& settles) {
+  return settles ? settling_line(*settles, options) + "\n" : two_cuts_text(outcome, options);
 }
 
 std::string missing_words(const correct::Outcome& outcome) {
@@ -102,7 +126,8 @@ bool passes(const correct::Outcome& outcome) {
   return outcome.verdict->setup == check::Answer::within;
 }
 
-std::string decided_text(const correct::Outcome& outcome, const TextOptions& options) {
+std::string decided_text(const correct::Outcome& outcome, const TextOptions& options,
+                         const Settles& settles) {
   const auto& decision = outcome.advice->decision;
   const std::string chance = percent_text(decision.probability_improves);
   if (outcome.settle_first) return "Then check again, before anything is moved.\n";
@@ -115,11 +140,16 @@ std::string decided_text(const correct::Outcome& outcome, const TextOptions& opt
                ? "Leave it alone.\n"
                : "Leave the dogs alone for now: what was read is no ground for a move.\n";
   }
+  if (outcome.rail_bowed) {
+    return "Do NOT move a dog yet: the rail is bowed, and no dog mends that. Straighten it or take a "
+           "straight "
+           "one, then check again.\n";
+  }
   if (decision.correct == correct::Correct::unclear) {
     std::string text = "Measure more before you move anything.";
     if (is_sure(outcome))
       text += fmt::format(" A move now would make it better with a chance of {}.", chance);
-    return text + "\n" + two_cuts_text(outcome, options) + "\n" +
+    return text + "\n" + more_cuts_text(outcome, options, settles) +
            move_lines(outcome, options, "If it stays so");
   }
   std::string text;
@@ -153,10 +183,10 @@ std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& 
   return text;
 }
 
-std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options) {
+std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options, const Settles& settles) {
   std::string text = settle_first_text(outcome, options);
   if (outcome.advice) {
-    text += decided_text(outcome, options);
+    text += decided_text(outcome, options, settles);
   } else {
     text += missing_words(outcome) + "\n";
   }
@@ -172,7 +202,7 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
   const bool unclear = outcome.advice && outcome.advice->decision.correct == correct::Correct::unclear;
   const bool doubt = outcome.verdict &&
                      (outcome.verdict->setup == check::Answer::cannot_tell || outcome.verdict->provisional);
-  if (doubt && !unclear && !outcome.settle_first) text += two_cuts_text(outcome, options) + "\n";
+  if (doubt && !unclear && !outcome.settle_first) text += more_cuts_text(outcome, options, settles);
   return text;
 }
 
@@ -193,9 +223,19 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
       wider(expected.wrong_dog_mm), wider(expected.was_mm));
 }
 
-std::string check_summary(const correct::Outcome& outcome, const TextOptions& options) {
-  std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options) +
-                     noted_cause_text(outcome, options) + look_text(outcome) +
+std::string check_summary(const correct::Outcome& outcome, const TextOptions& options,
+                          const Settles& settles) {
+  if (outcome.check.test == check::TestKind::rail) return rail_test_text(outcome, options);
+  // Strips of a test that goes on: nothing is read from some, nothing to be done is told of the others.
+  if (outcome.look && outcome.look->goes_on(outcome.check.strips.size()) && !outcome.settle_first) {
+    return finished((outcome.look->too_early ? "" : answer_sentence(outcome, options) + "\n") +
+                        settle_first_text(outcome, options) + look_text(outcome) +
+                        findings_text(outcome, options, false),
+                    options);
+  }
+  std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles) +
+                     noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
+                     held_text(outcome, options) +
                      findings_text(outcome, options, false) + how_sure_text(outcome, options, true);
   return finished(text, options);
 }

@@ -5,17 +5,12 @@
 #include "check/budget.hpp"
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
+#include "report/rail_json.hpp"
+#include "report/settle_json.hpp"
 #include "report/words.hpp"
 
 namespace quarterturn::report {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-/// Unbounded degrees of freedom are null.
-Json dof_of(double dof) {
-  return std::isfinite(dof) ? Json(dof) : Json(nullptr);
-}
 
 Json estimate_json(const check::Estimate& estimate) {
   Json json;
@@ -171,14 +166,18 @@ Json simulation_json(const check::Simulation& simulation) {
   return json;
 }
 
-Json tapers_json(const check::Fit& fit) {
+/// \param gaps  of joints, which lie between no two cuts of one panel
+Json tapers_json(const check::Fit& fit, bool gaps) {
   Json list = Json::array();
   for (const auto& taper : fit.tapers) {
-    list.push_back({{"panel", taper.panel},
-                    {"from_cut", taper.from_cut},
-                    {"to_cut", taper.to_cut},
-                    {"taper_rad", taper.taper_rad},
-                    {"standard_uncertainty_rad", taper.u_rad}});
+    Json one = {{"panel", taper.panel}};
+    if (!gaps) {
+      one["from_cut"] = taper.from_cut;
+      one["to_cut"] = taper.to_cut;
+    }
+    one["taper_rad"] = taper.taper_rad;
+    one["standard_uncertainty_rad"] = taper.u_rad;
+    list.push_back(std::move(one));
   }
   return list;
 }
@@ -273,6 +272,13 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   if (!setup.empty()) json["setup"] = setup;
   if (!outcome.check.date.empty()) json["date"] = outcome.check.date;
   json["test"] = check::test_row(outcome.check.test).word;
+  if (outcome.check.form != check::Form::none) json["form"] = check::form_word(outcome.check.form);
+  if (outcome.check.pieces > 0) json["pieces"] = outcome.check.pieces;
+  if (outcome.bow) json["rail_bow"] = rail_bow_json(outcome);
+  if (outcome.check.test == check::TestKind::rail) {
+    json["warnings"] = warnings_json(outcome);
+    return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  }
   json["corner_error"] = estimate_json(outcome.fit.eta);
   if (outcome.eps) json["squareness_error"] = estimate_json(*outcome.eps);
   json["scatter"] = scatters_json(outcome.fit);
@@ -287,10 +293,17 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   }
   if (shown.budget) json["budget"] = budget_json(check::budget_of(outcome.fit));
   if (shown.simulation) json["simulation"] = simulation_json(*shown.simulation);
-  json["tapers"] = tapers_json(outcome.fit);
+  if (outcome.held) json["held_against"] = held_json(*outcome.held);
+  json["tapers"] = tapers_json(outcome.fit, outcome.check.gaps());
   json["warnings"] = warnings_json(outcome);
   if (outcome.verdict)
     json["verdict"] = verdict_json(*outcome.verdict, !outcome.fit.eta.unknown && !outcome.look);
+  if (shown.settles) {
+    json["settle"] = settling_json(*shown.settles);
+  } else if (outcome.verdict && outcome.verdict->setup == check::Answer::cannot_tell &&
+             outcome.settle_first) {
+    json["settle"] = {{"none", "clear-up-first"}};
+  }
   if (outcome.advice) {
     json["decision"] = decision_json(outcome.advice->decision, is_sure(outcome));
     Json moves = Json::array();

@@ -9,6 +9,7 @@
 #include "check/fit.hpp"
 #include "check/simulation.hpp"
 #include "correct/outcome.hpp"
+#include "plan/result.hpp"
 #include "units/number.hpp"
 
 namespace quarterturn::report {
@@ -21,12 +22,18 @@ struct TextOptions {
   int width = 80;      ///< columns
 };
 
+/// What settles a verdict that *cannot tell yet*; empty for any other. It goes with an outcome wherever what
+/// to do is told.
+using Settles = std::optional<plan::Settling>;
+
 /// Answer first, then what to do, then the evidence.
-std::string check_text(const correct::Outcome& outcome, const TextOptions& options);
+std::string check_text(const correct::Outcome& outcome, const TextOptions& options,
+                       const Settles& settles = {});
 /// The uncertainty budget: a row a source, and what they make together.
 std::string budget_text(const correct::Outcome& outcome, const TextOptions& options);
 /// The answer, what to do, how sure: the few lines the prompt shows after a check.
-std::string check_summary(const correct::Outcome& outcome, const TextOptions& options);
+std::string check_summary(const correct::Outcome& outcome, const TextOptions& options,
+                          const Settles& settles = {});
 /// The first sentence alone.
 std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& options);
 /// All ways to correct, numbered.
@@ -61,6 +68,7 @@ std::string simulation_text(const correct::Outcome& outcome, const check::Simula
 struct Shown {
   bool budget = false;
   std::optional<check::Simulation> simulation = {};
+  Settles settles = {};
 };
 /// One JSON document, schema quarterturn/check/1.
 std::string check_json(const correct::Outcome& outcome, const Shown& shown = {});

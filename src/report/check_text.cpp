@@ -99,8 +99,10 @@ std::string drawings(const correct::Outcome& outcome, const TextOptions& options
 
 }  // namespace
 
-std::string check_text(const correct::Outcome& outcome, const TextOptions& options) {
-  std::string top = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options);
+std::string check_text(const correct::Outcome& outcome, const TextOptions& options, const Settles& settles) {
+  if (outcome.check.test == check::TestKind::rail)
+    return rail_test_text(outcome, options) + "\n" + finished(heading(outcome, options), options);
+  std::string top = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles);
   const std::size_t advised = advised_move(outcome);
   if (outcome.advice && advised < outcome.advice->moves.size() &&
       outcome.advice->decision.correct == correct::Correct::yes) {
@@ -108,7 +110,8 @@ std::string check_text(const correct::Outcome& outcome, const TextOptions& optio
     if (!expect.empty()) top += "  " + expect + "\n";
   }
   if (outcome.pending) top += after_move_text(*outcome.pending, outcome.check.strips.front(), options);
-  top += noted_cause_text(outcome, options) + look_text(outcome);
+  top += noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
+         held_text(outcome, options);
   top += how_sure_text(outcome, options) + "\n" + heading(outcome, options);
   std::string bottom =
       strips_table(outcome, options) + scatter_table(outcome, options) + chances(outcome, options);

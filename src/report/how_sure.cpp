@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include "check/test_cost.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
 
@@ -101,6 +102,15 @@ std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& op
   return text;
 }
 
+std::string stopping_plan_text(int most_strips, int first_look) {
+  const int cuts = most_strips + 4;
+  std::string text = fmt::format(
+      "At most {} strips of one panel, {} cuts, about {}; fewer if it is settled before.", most_strips, cuts,
+      minutes_text(check::kMinutesFiveCut + check::minutes_of_more_cuts(cuts - 5)));
+  if (first_look > 1) text += fmt::format(" The first look comes after strip {}.", first_look);
+  return text + " 'later' stops it; what was told stands.\n";
+}
+
 std::string look_text(const correct::Outcome& outcome) {
   if (!outcome.look) return "";
   const auto& look = *outcome.look;
@@ -111,7 +121,11 @@ std::string look_text(const correct::Outcome& outcome) {
     return text + fmt::format("The first look comes after strip {}: nothing is read from this one. Cut on.\n",
                               look.first);
   text += "Its ± allows for looking after every strip. ";
-  if (look.answer != check::Answer::cannot_tell) return text + "Settled: you may stop here.\n";
+  if (look.answer != check::Answer::cannot_tell) {
+    return text + (outcome.fit.provisional && strips < look.planned
+                       ? "Settled if panels seat as usual: one more strip shows how yours do.\n"
+                       : "Settled: you may stop here.\n");
+  }
   return text +
          (strips < look.planned
               ? fmt::format("Not settled: cut on, {} at most.\n",

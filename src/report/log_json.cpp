@@ -27,7 +27,10 @@ Json version_json(const files::CheckVersion& version) {
   Json json = {{"recorded", version.recorded}, {"date", version.date}};
   if (!version.reason.empty()) json["reason"] = version.reason;
   if (!version.person.empty()) json["by"] = version.person;
-  json["corner_error"] = result_json(version.result);
+  if (version.result.test) json["test"] = *version.result.test;
+  // Of a rail test h over the tested length.
+  json[version.result.test == files::kRailTest ? "rail_bow_over_length" : "corner_error"] =
+      result_json(version.result);
   if (!version.result.verdict.empty()) {
     json["verdict"] = {{"setup", version.result.verdict}, {"provisional", version.result.provisional}};
     if (version.result.tolerance) json["verdict"]["tolerance_rad"] = *version.result.tolerance;
@@ -96,9 +99,10 @@ std::string checks_csv(const logbook::Logbook& log, const std::string& station) 
   std::string out =
       "station,number,setup,date,by,eta_rad,standard_uncertainty_rad,half_width_rad,confidence,tolerance_rad,"
       "verdict,"
-      "provisional,withdrawn,id\n";
+      "provisional,withdrawn,id,test\n";
   for (const auto& kept : log.checks(station, logbook::Logbook::Fetch::results)) {
     const auto& result = kept.latest.result;
+    if (result.test == files::kRailTest) continue;  // it tells no corner
     out += files::csv_cell(names.at(kept.made.station)) + "," + std::to_string(kept.number) + "," +
            files::csv_cell(kept.made.setup) + "," + kept.latest.date + "," +
            files::csv_cell(kept.latest.person) + "," + units::shortest(result.eta) + "," +
@@ -107,25 +111,27 @@ std::string checks_csv(const logbook::Logbook& log, const std::string& station) 
            units::shortest(result.confidence) + "," +
            (result.tolerance ? units::shortest(*result.tolerance) : "") + "," + result.verdict + "," +
            (result.provisional ? "yes" : "no") + "," + (kept.withdrawn ? "yes" : "no") + "," + kept.made.id +
-           "\n";
+           "," + result.test.value_or("") + "\n";
   }
   return out;
 }
 
 std::string readings_csv(const logbook::Logbook& log, const std::string& station) {
   const auto names = station_names(log);
-  std::string out = "station,number,date,panel,from_cut,to_cut,position_mm,width_mm,as_typed\n";
+  std::string out = "station,number,date,panel,from_cut,to_cut,position_mm,width_mm,as_typed,test\n";
   for (const auto& kept : log.checks(station)) {
     const auto check = files::parse_readings(files::text_of(kept.latest.readings, "the log"));
     const std::string front = files::csv_cell(names.at(kept.made.station)) + "," +
                               std::to_string(kept.number) + "," + kept.latest.date + ",";
     for (const auto& strip : check.strips) {
-      const std::string cuts = std::to_string(strip.panel) + "," + std::to_string(strip.from_cut) + "," +
-                               std::to_string(strip.to_cut) + ",";
+      // Of a gap test no cuts, and the gap where a width would be.
+      const std::string between =
+          check.gaps() ? "," : std::to_string(strip.from_cut) + "," + std::to_string(strip.to_cut);
+      const std::string cuts = std::to_string(strip.panel) + "," + between + ",";
       for (const auto& spot : strip.spots) {
         for (const auto& reading : spot.readings)
           out += front + cuts + units::shortest(spot.position_mm) + "," + units::shortest(reading.mm) + "," +
-                 files::csv_cell(reading.as_typed) + "\n";
+                 files::csv_cell(reading.as_typed) + "," + check::test_row(check.test).word + "\n";
       }
     }
   }

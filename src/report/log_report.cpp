@@ -8,6 +8,7 @@
 #include <map>
 
 #include "files/dates.hpp"
+#include "files/readings_file.hpp"
 #include "report/amounts.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
@@ -63,11 +64,30 @@ std::map<std::string, std::string> station_names(const logbook::Logbook& log) {
   return names;
 }
 
-std::string result_words(const files::StoredResult& result, units::Unit unit) {
+namespace {
+
+/// `rail test: edge crowned by 0.10 ± 0.06 mm over 1160 mm`
+std::string rail_words(const files::StoredResult& result, units::Unit unit, const std::string& readings) {
+  const auto check = files::parse_readings(files::text_of(readings, "the log"));
+  const auto& spots = check.strips.front().spots;
+  const double over_mm = spots.back().position_mm - spots.front().position_mm;
+  const double h_mm = std::fabs(result.eta) * over_mm;
+  return fmt::format("rail test: edge {} by {} over {}", result.eta < 0 ? "hollow" : "crowned",
+                     result.unknown ? length_text(h_mm, unit) + " (± not known)"
+                                    : plus_minus_text(h_mm, result.half_width * over_mm, unit),
+                     size_text(over_mm, unit));
+}
+
+}  // namespace
+
+std::string result_words(const files::StoredResult& result, units::Unit unit, const std::string& readings) {
+  if (result.test == files::kRailTest)
+    return readings.empty() ? std::string("rail test") : rail_words(result, unit, readings);
+  const char* const angle = result.test == "frame" ? "the mitre" : "90°";
   const double mm = std::fabs(result.eta) * kOverMm;
   const std::string by = result.unknown ? length_text(mm, unit) + " (± not known)"
                                         : plus_minus_text(mm, result.half_width * kOverMm, unit);
-  return fmt::format("{} 90° by {} over {}", side_word(result.eta), by, size_text(kOverMm, unit));
+  return fmt::format("{} {} by {} over {}", side_word(result.eta), angle, by, size_text(kOverMm, unit));
 }
 
 std::string state_words(const logbook::SetupState& state, units::Unit unit) {
@@ -88,10 +108,13 @@ std::vector<LogLine> log_lines(const logbook::Logbook& log, const std::string& s
   for (const auto& kept : log.checks(station, logbook::Logbook::Fetch::results)) {
     const auto& result = kept.latest.result;
     const std::string verdict = verdict_word(result);
-    lines.push_back(
-        {kept.latest.utc, kept.made.recorded, fmt::format("{}/{}", names.at(kept.made.station), kept.number),
-         kept.latest.date, kept.made.setup,
-         result_words(result, unit) + (verdict.empty() ? "" : ", " + verdict) + marks(kept), kept.withdrawn});
+    const bool rail = result.test == files::kRailTest;
+    lines.push_back({kept.latest.utc, kept.made.recorded,
+                     fmt::format("{}/{}", names.at(kept.made.station), kept.number), kept.latest.date,
+                     kept.made.setup,
+                     result_words(result, unit, rail ? log.readings(kept.latest.id) : std::string()) +
+                         (verdict.empty() ? "" : ", " + verdict) + marks(kept),
+                     kept.withdrawn});
   }
   for (const auto& kept : log.events(station)) {
     lines.push_back({kept.event.utc, kept.event.recorded,
@@ -143,8 +166,9 @@ std::string log_show_text(const logbook::Logbook& log, const logbook::KeptCheck&
     const std::string verdict = verdict_word(version.result);
     text += fmt::format("  {} {}: {}{}, at {:g} % confidence, computed by {}\n",
                         version.reason.empty() ? "kept" : "amended", version.recorded.substr(0, 10),
-                        result_words(version.result, options.unit), verdict.empty() ? "" : ", " + verdict,
-                        version.result.confidence * 100, units::inert(version.result.program));
+                        result_words(version.result, options.unit, version.readings),
+                        verdict.empty() ? "" : ", " + verdict, version.result.confidence * 100,
+                        units::inert(version.result.program));
     if (!version.reason.empty()) text += "    because: " + units::inert(version.reason, 400) + "\n";
     if (!version.result.used.empty())
       text += fmt::format("    {} earlier checks informed its ±\n", version.result.used.size());

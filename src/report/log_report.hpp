@@ -34,7 +34,9 @@ std::string log_show_text(const logbook::Logbook& log, const logbook::KeptCheck&
 std::string log_show_json(const logbook::Logbook& log, const logbook::KeptCheck& kept);
 
 /// `over 90° by 0.17 ± 0.04 mm over 600 mm`
-std::string result_words(const files::StoredResult& result, units::Unit unit);
+/// \param readings  of the check; a rail test needs them, to tell over which length
+std::string result_words(const files::StoredResult& result, units::Unit unit,
+                         const std::string& readings = {});
 
 /// `crosscut: last check 2026-08-09, WITHIN, over 90° by 0.00 ± 0.03 mm over 600 mm. Next due 2026-11-07.`
 std::string state_words(const logbook::SetupState& state, units::Unit unit);

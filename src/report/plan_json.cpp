@@ -57,7 +57,8 @@ std::string plan_json(const plan::Result& r) {
     json["tolerance_rad"] = r.aim->tolerance_rad;
     json["aim"] = {{"within_at_share", r.aim->share_within},
                    {"outside_at_share", r.aim->share_outside},
-                   {"chance", r.aim->chance}};
+                   {"chance", r.aim->chance},
+                   {"strict", r.aim->strict}};
   }
   json["most_cuts_on_panel"] = r.plan.most_cuts_on_panel;
   json["designs"] = Json::array();
@@ -66,39 +67,6 @@ std::string plan_json(const plan::Result& r) {
   if (r.plan.cheapest_provisional) json["cheapest_provisional"] = *r.plan.cheapest_provisional;
   json["findings"] = Json::array();
   for (const auto& finding : r.findings) json["findings"].push_back({{"code", finding.code}});
-  return json.dump(2) + "\n";
-}
-
-std::string settle_json(const plan::Settling& s) {
-  const auto& f = s.further;
-  Json json;
-  json["schema"] = "quarterturn/plan/1";
-  if (!s.station.empty()) {
-    json["station"] = s.station;
-    json["setup"] = s.setup;
-  }
-  if (!s.check.empty()) json["check"] = s.check;
-  json["settle"] = {{"verdict_now", check::answer_word(f.now)},
-                    {"provisional_now", f.provisional_now},
-                    {"settled", f.settled},
-                    {"at_tolerance", f.at_tolerance},
-                    {"panel_used_up", f.used_up},
-                    {"estimate_rad", f.eta_rad},
-                    {"tolerance_rad", f.tolerance_rad},
-                    {"chance", f.wanted}};
-  json["steps"] = Json::array();
-  for (const auto& step : f.steps) {
-    Json one{{"cuts", step.cuts},
-             {"fresh_panels", step.fresh_panels},
-             {"minutes", step.minutes},
-             {"settled_probability", step.chance},
-             {"half_width_rad", step.half_width},
-             {"provisional", step.provisional}};
-    if (step.side_after_mm) one["side_after_mm"] = *step.side_after_mm;
-    json["steps"].push_back(std::move(one));
-  }
-  if (f.cheapest) json["cheapest"] = *f.cheapest;
-  if (f.cheapest_provisional) json["cheapest_provisional"] = *f.cheapest_provisional;
   return json.dump(2) + "\n";
 }
 

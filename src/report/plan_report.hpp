@@ -12,12 +12,16 @@ namespace quarterturn::report {
 
 /// The answer in one sentence, the table, what it rests on, what no such test can see.
 std::string plan_text(const plan::Result& result, const TextOptions& options);
+/// One line before the first cut: what one strip will tell, and the cheapest test that settles.
+std::string plan_line(const plan::Result& result, const TextOptions& options);
 std::string plan_json(const plan::Result& result);
 
 /// How many more cuts settle a check: the sentence, then what was looked at.
 std::string settle_text(const plan::Settling& settling, const TextOptions& options);
-/// The sentence alone, for where a check is told.
+/// The sentence alone.
 std::string settle_sentence(const plan::Settling& settling, const TextOptions& options);
+/// What would settle it, for where a check has told the rest.
+std::string settling_line(const plan::Settling& settling, const TextOptions& options);
 std::string settle_json(const plan::Settling& settling);
 
 }  // namespace quarterturn::report

@@ -43,6 +43,7 @@ class Teller {
   Teller(const Result& result, const TextOptions& options) : r_(result), options_(options) {}
 
   [[nodiscard]] std::string answer() const;
+  [[nodiscard]] std::string line() const;
   [[nodiscard]] std::string table() const;
   [[nodiscard]] std::string legend() const;
   [[nodiscard]] std::string basis() const;
@@ -122,6 +123,26 @@ std::string Teller::answer() const {
   return text + "No tolerance was stated, so nothing is said of a verdict.\n";
 }
 
+std::string Teller::line() const {
+  const Row& row = r_.plan.rows.front();
+  const auto& cheapest = r_.plan.cheapest;
+  std::string text = "One strip ";
+  if (row.unknown) {
+    text += "will give no ±";
+  } else {
+    text +=
+        fmt::format("will tell to about {}{}", half_width_text(mm(row.half_width), options_.unit), over());
+    if (row.provisional) text += ", if panels seat as usual";
+  }
+  if (!cheapest)
+    return text +
+           fmt::format("; no test of up to {} cuts is likely to settle {}: 'plan'.", r_.most_cuts, allowed());
+  const std::string tests = out_of_words(r_.aim->chance);
+  if (*cheapest == 0) return text + fmt::format(", which settles {} in {}.", allowed(), tests);
+  return text + fmt::format("; to settle {} in {} takes {}: 'plan'.", allowed(), tests,
+                            takes_words(r_.plan.rows[*cheapest]));
+}
+
 bool Teller::shown(std::size_t i) const {
   return i == r_.plan.cheapest || i == r_.plan.cheapest_provisional ||
          std::ranges::find(kShown, r_.plan.rows[i].design) != kShown.end();
@@ -172,6 +193,7 @@ std::string Teller::legend() const {
         "when "
         "it is off by {} ({} are allowed{}).\n",
         allowed(r_.aim->share_within), allowed(r_.aim->share_outside), allowed(), over());
+    if (r_.aim->strict) text += "Strict: it says either only when the whole ± lies there.\n";
   }
   if (any_provisional()) {
     text += fmt::format(
@@ -274,6 +296,10 @@ std::string Teller::unseen() const {
 }
 
 }  // namespace
+
+std::string plan_line(const Result& result, const TextOptions& options) {
+  return Teller(result, options).line();
+}
 
 std::string plan_text(const Result& result, const TextOptions& options) {
   const Teller teller(result, options);

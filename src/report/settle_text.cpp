@@ -49,9 +49,49 @@ std::string chance_text(const FurtherStep& step, double wanted) {
 /// What is taken for true.
 std::string measured_words(const plan::Settling& s, const TextOptions& options) {
   const double mm = s.over_mm * std::fabs(s.further.eta_rad), allowed = s.over_mm * s.further.tolerance_rad;
-  return fmt::format("off by {} (allowed {}{})", length_text(mm, options.unit),
+  return fmt::format("off by {} (allowed {}{}), as measured", length_text(mm, options.unit),
                      length_text(allowed, options.unit, allowed < 0.095 ? fine_decimals(allowed) : 2),
                      over_length_words(s.over_mm, options.unit));
+}
+
+std::string sentence_case(std::string text) {
+  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+  return text;
+}
+
+/// Why nothing will do.
+std::string no_way_words(const Further& f, plan::NoWay reason, const std::string& measured) {
+  if (reason == plan::NoWay::at_tolerance) {
+    return fmt::format(
+        "No number of cuts will settle it if the corner is {}: that is right at what is allowed.", measured);
+  }
+  if (reason == plan::NoWay::panel_too_small)
+    return "A panel of that size bears no test more: take a larger one.";
+  const FurtherStep& best = f.steps[plan::nearest(f)];
+  return fmt::format("Even {} would settle it in only {} of tests, if the corner is {}.",
+                     step_words(best, true), chance_text(best, f.wanted), measured);
+}
+
+/// What settles it, with what that leaves of the panel; or why nothing will do.
+/// \param measured  what is taken for true of the corner
+std::string way_words(const plan::Settling& s, const std::string& measured, const TextOptions& options) {
+  const Further& f = s.further;
+  std::string text = f.used_up ? "This panel is used up. " : "";
+  if (const auto reason = plan::no_way(f)) {
+    text += no_way_words(f, *reason, measured);
+  } else {
+    const FurtherStep& step = f.steps[*f.cheapest];
+    if (step.fresh_panels > 0 && !f.used_up) text += "More cuts on this panel are not enough. ";
+    text += fmt::format("{} {} it in {}, if the corner is {}{}.", sentence_case(step_words(step, true)),
+                        settles(step), out_of_words(f.wanted), measured, left_words(step, options));
+  }
+  if (f.cheapest_provisional) {
+    const FurtherStep& step = f.steps[*f.cheapest_provisional];
+    text += fmt::format(
+        " For a verdict that is still provisional, {} {}.", step_words(step, true),
+        step.fresh_panels != 1 && (step.cuts > 1 || step.fresh_panels > 1) ? "are enough" : "is enough");
+  }
+  return text;
 }
 
 }  // namespace
@@ -62,13 +102,8 @@ std::string settle_sentence(const plan::Settling& s, const TextOptions& options)
     return fmt::format("It is settled: {}. No more cuts are needed.",
                        f.now == check::Answer::within ? "WITHIN" : "OUTSIDE");
   }
-  const std::string measured = measured_words(s, options), tests = out_of_words(f.wanted);
-  if (f.at_tolerance) {
-    return fmt::format(
-        "No number of cuts will settle it if the corner is {}, as measured: that is right at what is "
-        "allowed.",
-        measured);
-  }
+  const std::string measured = measured_words(s, options);
+  if (f.at_tolerance) return way_words(s, measured, options);
   std::string text;
   if (f.now == check::Answer::cannot_tell) {
     text = "It cannot tell yet. ";
@@ -76,26 +111,16 @@ std::string settle_sentence(const plan::Settling& s, const TextOptions& options)
     text = fmt::format("It is {} so far, but rests on assumed seating. ",
                        f.now == check::Answer::within ? "WITHIN" : "OUTSIDE");
   }
-  if (f.used_up) text += "This panel is used up. ";
-  if (f.cheapest) {
-    const FurtherStep& step = f.steps[*f.cheapest];
-    std::string cuts = step_words(step, true);
-    cuts.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(cuts.front())));
-    text += fmt::format("{} {} it in {}, if the corner is {}, as measured{}.", cuts, settles(step), tests,
-                        measured, left_words(step, options));
-  } else if (f.steps.empty()) {
-    text += "A panel of that size bears no test more: take a larger one.";
-  } else {
-    text +=
-        fmt::format("None of the ways below settles it in {}: the corner was measured {}.", tests, measured);
-  }
-  if (f.cheapest_provisional) {
-    const FurtherStep& step = f.steps[*f.cheapest_provisional];
-    text += fmt::format(
-        " For a verdict that is still provisional, {} {}.", step_words(step, true),
-        step.fresh_panels != 1 && (step.cuts > 1 || step.fresh_panels > 1) ? "are enough" : "is enough");
-  }
-  return text;
+  return text + way_words(s, measured, options);
+}
+
+std::string settling_line(const plan::Settling& s, const TextOptions& options) {
+  const std::string text = way_words(s, "as measured", options);
+  const auto& f = s.further;
+  const bool on_panel = f.cheapest && f.steps[*f.cheapest].fresh_panels == 0;
+  if (s.panel_known || !on_panel) return text;
+  return text + fmt::format(" Stop before the panel gets under {}.",
+                            size_text(check::kSmallestPanelMm, options.unit));
 }
 
 std::string settle_text(const plan::Settling& s, const TextOptions& options) {
@@ -108,6 +133,7 @@ std::string settle_text(const plan::Settling& s, const TextOptions& options) {
   if (s.find_first) text += "First find out why it moved: 'find'. No cut settles that.\n";
   if (!s.check.empty()) text += units::inert(s.check) + ": ";
   text += settle_sentence(s, options) + "\n";
+  if (f.strict) text += "Strict: it says either only when the whole ± lies there.\n";
   if (!f.settled && !f.cheapest) text += "'correct' says whether a move pays.\n";
   if (!f.steps.empty()) {
     std::vector<TableLine> lines;

@@ -34,10 +34,19 @@ std::string remains_words(const correct::Outcome& outcome, const correct::Move& 
 /// `over 600 mm`
 std::string over_words(const correct::Outcome& outcome, const TextOptions& options);
 /// `Leave it alone.`, `Do this: …` with what it leaves; and how a doubt is settled.
-std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options);
+std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options,
+                       const Settles& settles = {});
 /// How sure: measuring, saw marks, seating, what is assumed, what cannot be seen.
 /// \param asked  the person was asked already whether F and X stood right
 std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked = false);
+/// The answer of a rail test, finished.
+std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& options);
+/// What is known of the rail's bow, and what it makes of strips. Empty without a rail test.
+std::string bow_text(const correct::Outcome& outcome, const TextOptions& options);
+/// How the check stands to one of another kind. Empty without one.
+std::string held_text(const correct::Outcome& outcome, const TextOptions& options);
+/// Before the first cut of a test that may stop when settled: how far it may go.
+std::string stopping_plan_text(int most_strips, int first_look);
 /// Of a test that may stop when settled: whether it may. Empty for any other.
 std::string look_text(const correct::Outcome& outcome);
 /// What the numbers show beside the answer, a line each, without what how_sure_text says.

@@ -73,6 +73,32 @@ TEST_SUITE("app") {
     CHECK(result.bench.earlier.empty());
   }
 
+  TEST_CASE("before the first cut: one strip, and the cheapest that settles, as the whole plan has them") {
+    auto request = test::station_request();
+    request.check.strips.clear();
+    request.check.panel_size = check::PanelSize{600, 600, {}};
+    const auto told = app::outlook_of(request);
+    REQUIRE(told);
+    auto whole = of_dock();
+    whole.most_cuts = app::kMostCuts;
+    whole.panel = request.check.panel_size;
+    const auto plan = app::run_plan(whole).plan;
+    REQUIRE(plan.cheapest);
+    REQUIRE(told->plan.cheapest);
+    CHECK(told->plan.rows.size() == *told->plan.cheapest + 1);
+    CHECK(told->plan.rows.back().design == plan.rows.at(*plan.cheapest).design);
+    CHECK(told->plan.rows.front().half_width == plan.rows.front().half_width);
+    auto none = request;
+    none.station->setups["crosscut"].tolerance.reset();
+    CHECK(!app::outlook_of(none));
+    none = request;
+    none.station.reset();
+    CHECK(!app::outlook_of(none));
+    none = request;
+    none.check.panel_size = check::PanelSize{380, 600, {}};
+    CHECK(!app::outlook_of(none));
+  }
+
   TEST_CASE("what cannot be planned is refused with what must be") {
     auto request = of_dock();
     request.panel = check::PanelSize{380, 600, {}};
@@ -90,19 +116,30 @@ TEST_SUITE("app") {
     CHECK_THROWS_AS(app::run_plan(request), units::InputError);
   }
 
-  TEST_CASE("what settles a check goes by its own outcome") {
-    auto request = test::station_request();
-    const auto outcome = app::run_check(request);
-    const auto settling = app::settle_check(request, outcome);
-    CHECK(settling.station == "dock");
-    CHECK(settling.setup == "crosscut");
-    CHECK(!settling.panel_known);
-    CHECK(near(settling.further.eta_rad, outcome.fit.eta.x, 1e-12, 0));
-    CHECK(settling.further.provisional_now);
-    CHECK(settling.further.cheapest);
-    // No tolerance, nothing to settle.
-    request.station->setups["crosscut"].tolerance.reset();
-    CHECK_THROWS_AS(app::settle_check(request, app::run_check(request)), units::InputError);
+  TEST_CASE("mm are told over the same length as the check tells them") {
+    for (const char* tolerance : {"0.10 over 500", "0.01 deg"}) {
+      for (const bool named : {false, true}) {
+        for (const auto unit : {units::Unit::mm, units::Unit::inch}) {
+          auto checked = test::station_request();
+          checked.check.unit = unit;
+          auto planned = of_dock();
+          planned.most_cuts = 5;
+          planned.unit = unit;
+          // A fence so near that less than a usual panel finds room.
+          auto& fence = checked.station->setups["crosscut"].fence;
+          fence.first.hole = station::parse_hole("A8");
+          fence.second.hole = station::parse_hole("D8");
+          planned.station = checked.station;
+          checked.tolerance = planned.tolerance = units::parse_tolerance(tolerance);
+          if (named) checked.check.panel_size = planned.panel = check::PanelSize{540, 520, {}};
+          const auto outcome = app::run_check(checked);
+          CAPTURE(tolerance);
+          CAPTURE(named);
+          CHECK(near(app::run_plan(planned).over_mm, outcome.panel_mm, 0, 1e-9));
+          CHECK(near(app::settle_check(checked, outcome).over_mm, outcome.panel_mm, 0, 1e-9));
+        }
+      }
+    }
   }
 
   TEST_CASE("a check and a plan give their fits the same") {

@@ -70,13 +70,13 @@ plan::Bench bench_of(const Case& c) {
 }
 
 struct Counted {
-  double half_width, within, outside;
+  double half_width, within, outside, within_strict, outside_strict;
 };
 /// The same by the readings: exact geometry, rounded, fitted whole.
 Counted counted(const Case& c, const plan::Bench& bench, int n) {
   std::mt19937_64 random(kSeed);
   std::vector<double> half_widths;
-  int within = 0, outside = 0;
+  int within = 0, outside = 0, within_strict = 0, outside_strict = 0;
   for (int i = 0; i < n; ++i) {
     for (const double share : {1.0 / 3, 2.0}) {
       test::Design d = design_of(c);
@@ -86,11 +86,15 @@ Counted counted(const Case& c, const plan::Bench& bench, int n) {
       if (share < 1) half_widths.push_back(fit.eta.half_width);
       if (share < 1 && answer == check::Answer::within) ++within;
       if (share > 1 && answer == check::Answer::outside) ++outside;
+      // By hand: the whole interval on one side.
+      if (share < 1 && fit.eta.low() >= -kTolerance && fit.eta.high() <= kTolerance) ++within_strict;
+      if (share > 1 && (fit.eta.low() > kTolerance || fit.eta.high() < -kTolerance)) ++outside_strict;
     }
   }
   std::ranges::nth_element(half_widths, half_widths.begin() + n / 2);
   return {half_widths[static_cast<std::size_t>(n / 2)], static_cast<double>(within) / n,
-          static_cast<double>(outside) / n};
+          static_cast<double>(outside) / n, static_cast<double>(within_strict) / n,
+          static_cast<double>(outside_strict) / n};
 }
 
 plan::Bench of_the_figure() {
@@ -151,6 +155,12 @@ TEST_SUITE("plan") {
       CHECK(std::fabs(outlook.half_width() / sim.half_width - 1) <= 0.05 + 2.6 * 1.25 * 0.5 / std::sqrt(n));
       CHECK(std::fabs(within - sim.within) <= 0.03 + se);
       CHECK(std::fabs(outside - sim.outside) <= 0.03 + se);
+      const double within_strict =
+                       outlook.probability(check::Answer::within, kTolerance / 3, kTolerance, true),
+                   outside_strict =
+                       outlook.probability(check::Answer::outside, 2 * kTolerance, kTolerance, true);
+      CHECK(std::fabs(within_strict - sim.within_strict) <= 0.03 + se);
+      CHECK(std::fabs(outside_strict - sim.outside_strict) <= 0.03 + se);
     }
   }
 
@@ -175,6 +185,9 @@ TEST_SUITE("plan") {
         CAPTURE(panels);
         CAPTURE(share);
         CHECK(near(outlook.probability(check::Answer::outside, eta, kTolerance), power, 0, 0.01));
+        const double strict =
+            1 - stats::noncentral_t_probability(stats::t_quantile(0.975, dof), dof, (eta - kTolerance) / sd);
+        CHECK(near(outlook.probability(check::Answer::outside, eta, kTolerance, true), strict, 0, 0.01));
       }
       // The median of s over sigma is the root of the chi-square median over its degrees of freedom.
       const double median =

@@ -170,7 +170,7 @@ TEST_SUITE("report") {
     CHECK(told(s).starts_with("dock/3: It cannot tell yet."));
     s.further.cheapest.reset();
     s.further.cheapest_provisional.reset();
-    CHECK(holds(told(s), "None of the ways below settles it in 4 of 5 tests"));
+    CHECK(holds(told(s), "Even 4 more cuts on this panel (10 min) would settle it in only 83 % of tests"));
     s.further.steps.clear();
     CHECK(holds(told(s), "take a larger one"));
     s.further.at_tolerance = true;
@@ -178,6 +178,56 @@ TEST_SUITE("report") {
     s.further.settled = true;
     s.further.now = check::Answer::within;
     CHECK(holds(told(s), "It is settled: WITHIN. No more cuts are needed."));
+  }
+
+  TEST_CASE("settle: the line beside a verdict that is told already") {
+    auto s = settling();
+    const auto line = [&] { return report::settling_line(s, {}); };
+    CHECK(line() ==
+          "4 more cuts on this panel (10 min) settle it in 4 of 5 tests, if the corner is as measured; about "
+          "488 "
+          "mm of it would be left.");
+    s.panel_known = false;
+    s.further.steps[1].side_after_mm.reset();
+    CHECK(line().ends_with("as measured. Stop before the panel gets under 300 mm."));
+    s.further.steps[1].fresh_panels = 1;
+    CHECK(line().starts_with("More cuts on this panel are not enough. A fresh panel with 4 cuts (10 min)"));
+    CHECK(!holds(line(), "Stop before"));
+    s.further.used_up = true;
+    CHECK(line().starts_with("This panel is used up. A fresh panel with 4 cuts"));
+    s.further.cheapest.reset();
+    s.further.used_up = false;
+    s.further.steps[1].fresh_panels = 0;
+    s.further.steps[1].chance = 0.41;
+    CHECK(
+        line() ==
+        "Even 4 more cuts on this panel (10 min) would settle it in only 41 % of tests, if the corner is as "
+        "measured.");
+    s.further.at_tolerance = true;
+    CHECK(line() ==
+          "No number of cuts will settle it if the corner is as measured: that is right at what is allowed.");
+    s.further.at_tolerance = false;
+    s.further.steps.clear();
+    CHECK(holds(line(), "take a larger one"));
+    s.further.strict = true;
+    CHECK(holds(told(s), "Strict: it says either only when the whole ± lies there."));
+  }
+
+  TEST_CASE("plan: the line before the first cut") {
+    auto result = three_rows();
+    const auto line = [&] { return report::plan_line(result, {}); };
+    CHECK(line() ==
+          "One strip will tell to about ± 0.07 mm over 600 mm, if panels seat as usual; to settle 0.10 mm in "
+          "4 of "
+          "5 tests takes 8 cuts on one panel (25 min): 'plan'.");
+    result.plan.rows[0].provisional = false;
+    result.plan.cheapest = 0;
+    CHECK(line() ==
+          "One strip will tell to about ± 0.07 mm over 600 mm, which settles 0.10 mm in 4 of 5 tests.");
+    result.plan.cheapest.reset();
+    CHECK(holds(line(), "; no test of up to 30 cuts is likely to settle 0.10 mm: 'plan'."));
+    result.plan.rows[0].unknown = "seating-unseen";
+    CHECK(line().starts_with("One strip will give no ±; "));
   }
 
   TEST_CASE("settle: a fresh panel, an unknown one, a mistake to clear up first") {

@@ -1,0 +1,115 @@
+// SPDX-License-Identifier: MIT
+#include "app/rail_bow.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "app/fit_inputs.hpp"
+#include "check/resolution.hpp"
+#include "stats/distributions.hpp"
+
+namespace quarterturn::app {
+namespace {
+
+constexpr double kNoMatterShare = 0.5;  // of the tolerance: what a bow may do before it is seen to first
+
+check::PanelSize panel_of(const correct::Outcome& outcome) {
+  return outcome.check.panel_size.value_or(
+      check::PanelSize{outcome.panel_mm, outcome.panel_mm, std::nullopt});
+}
+
+int last_cut_of(const check::Check& check) {
+  constexpr int kFiveCut = 5;
+  if (check.test == check::TestKind::rail) return kFiveCut;
+  int cut = 1;
+  for (const auto& strip : check.strips) cut = std::max(cut, strip.to_cut);
+  return cut;
+}
+
+void put_in_place(const station::Setup* setup, correct::Outcome& outcome) {
+  if (setup == nullptr) return;
+  auto& bow = *outcome.bow;
+  bow.place = check::bow_place(*outcome.station, *setup, panel_of(outcome), last_cut_of(outcome.check));
+  if (bow.place) bow.effects = check::bow_effects(check::kept_edge_bow(bow.rail, *bow.place), *bow.place);
+}
+
+check::CornerFound found_of(const check::Fit& fit) {
+  return {fit.eta.x, fit.eta.u, fit.eta.dof};
+}
+
+/// Half-width of an effect of the bow.
+double wide(const check::BowEffect& effect, const check::Bow& bow) {
+  return stats::t_quantile(0.5 * (1 + bow.confidence), bow.dof) * effect.u_rad;
+}
+
+}  // namespace
+
+void measure_rail(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
+  const auto& check = outcome.check;
+  const auto evidence = evidence_of(check.caliper);
+  outcome.fit.resolution_mm = check::resolution_mm(check);
+  correct::RailBow found;
+  found.rail = check::rail_bow(check.strips.front(), evidence, outcome.fit.resolution_mm, request.confidence,
+                               check.source);
+  const auto& h = found.rail;
+  auto& eta = outcome.fit.eta;
+  eta.x = h.h_mm / h.over_mm;
+  eta.confidence = h.confidence;
+  eta.unknown = h.unknown;
+  if (!h.unknown) {
+    eta.u = h.u_mm / h.over_mm;
+    eta.half_width = h.half_width_mm / h.over_mm;
+    eta.dof = h.dof;
+  }
+  outcome.bow = std::move(found);
+  put_in_place(setup, outcome);
+}
+
+void explain_by_rail(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
+  if (request.rail) {
+    outcome.bow = request.rail;
+    put_in_place(setup, outcome);
+  }
+  if (!request.other || setup == nullptr || outcome.fit.eta.unknown) return;
+  const auto& other = *request.other;
+  const bool strips = !outcome.check.gaps();
+  const check::PanelSize panel = panel_of(outcome);
+  check::CrossCheckInput input;
+  const double cut_mm = strips                   ? panel.depth_mm
+                        : other.strip_cut_mm > 0 ? other.strip_cut_mm
+                                                 : outcome.panel_mm;
+  const auto place = check::bow_place(*outcome.station, *setup, {panel.width_mm, cut_mm, std::nullopt},
+                                      strips ? last_cut_of(outcome.check) : 5);
+  if (!place) return;
+  input.place = *place;
+  input.strips = strips ? found_of(outcome.fit) : other.found;
+  input.turn_over = strips ? other.found : found_of(outcome.fit);
+  input.joint_length_mm = strips ? other.joint_length_mm : panel.depth_mm;
+  if (strips) {
+    input.pair = other.curvature;
+  } else if (outcome.check.form == check::Form::pair) {
+    input.pair = check::curvature_of(outcome.check.strips.front(), evidence_of(outcome.check.caliper),
+                                     outcome.fit.resolution_mm, request.confidence, outcome.check.source);
+  }
+  if (outcome.bow) input.rail = outcome.bow->rail;
+  if (outcome.tolerance) input.tolerance_rad = outcome.tolerance->angle.rad();
+  outcome.held = correct::HeldAgainst{other, check::cross_check(input)};
+}
+
+void put_rail_first(correct::Outcome& outcome) {
+  // A turn-over reads the corner itself; that the bow adds to strips is no matter to it.
+  if (!outcome.advice || !outcome.bow || !outcome.bow->effects || !outcome.bow->effects->b ||
+      outcome.check.gaps() || outcome.bow->rail.unknown)
+    return;
+  const auto& b = *outcome.bow->effects->b;
+  const double matters = kNoMatterShare * outcome.tolerance->angle.rad();
+  if (std::fabs(b.rad) > matters) {
+    outcome.rail_bowed = true;
+    if (outcome.advice->decision.correct == correct::Correct::yes) correct::hold_back(*outcome.advice, true);
+    outcome.advice->ask_rail_straight = false;
+  } else if (std::fabs(b.rad) + wide(b, outcome.bow->rail) <= matters) {
+    outcome.advice->ask_rail_straight = false;  // it was tried, and is straight enough
+  }
+}
+
+}  // namespace quarterturn::app
