@@ -8,6 +8,7 @@
 #include "app/fit_inputs.hpp"
 #include "app/look.hpp"
 #include "app/rail_bow.hpp"
+#include "check/log_choice.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "stats/distributions.hpp"
@@ -36,6 +37,9 @@ void fit_to_nominal(check::Check& check, const station::Geometry& geometry, cons
         "setup", setup.name, std::string("one of 90 degrees for a ") + test + " test", {check.source, 0, 0},
         "strips and turned pieces tell square setups only; measure a mitre on a closed frame");
   }
+  if (std::fabs(setup.nominal_deg - 90) < kSameDeg)
+    throw units::InputError("setup", setup.name, "a mitre for a frame test", {check.source, 0, 0},
+                            "a square setup is told by strips or by turned pieces");
   const double kept_deg = geometry.q < 0 ? 180 - setup.nominal_deg : setup.nominal_deg;
   const double acute_deg = 90 - 180.0 / check.pieces;
   for (const int sign : {1, -1}) {
@@ -73,6 +77,8 @@ std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome
 const station::Setup* place(const CheckRequest& request, correct::Outcome& outcome) {
   if (!request.station) {
     outcome.geometry = geometry_of_bare(request.bare);
+    // Options describe square setups; whether a ring's outer edge lay at the fence only a setup tells (M97).
+    if (request.check.test == check::TestKind::frame) outcome.geometry.reset();
     outcome.tolerance = request.tolerance ? request.tolerance : outcome.check.tolerance;
     return nullptr;
   }
@@ -103,6 +109,15 @@ bool asks_to_settle(const std::vector<check::Finding>& findings) {
   return std::any_of(findings.begin(), findings.end(), [](const check::Finding& finding) {
     return check::finding_row(finding.code).settle_first;
   });
+}
+
+/// Of the earlier checks those that scatter as this one does: its form may have been amended since they were
+/// chosen.
+std::vector<check::ScatterEvidence> alike(const CheckRequest& request) {
+  auto earlier = request.earlier;
+  std::erase_if(earlier,
+                [&](const auto& one) { return !check::scatters_alike(one.readings, request.check); });
+  return earlier;
 }
 
 /// (M36) A check that mirrors what the last one lets expect, with nothing in between that explains it.
@@ -137,6 +152,7 @@ void find_amiss(correct::Outcome& outcome) {
   finding.code = "correction-amiss";
   finding.numbers["is_mm"] = is;
   finding.numbers["expected_mm"] = outcome.pending->expected.expect_mm;
+  if (outcome.check.gaps()) finding.words["joint"] = check::test_row(outcome.check.test).unit_word;
   outcome.fit.findings.push_back(std::move(finding));
 }
 
@@ -206,7 +222,7 @@ correct::Outcome run_check(const CheckRequest& request) {
     measure_rail(request, setup, outcome);
     return outcome;
   }
-  outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), request.earlier,
+  outcome.fit = check::fit(outcome.check, evidence_of(outcome.check.caliper), alike(request),
                            fit_options_of(outcome.geometry, request.confidence, request.use_assumed));
   if (request.planned_strips) take_look(request, outcome);
   if (outcome.geometry && outcome.geometry->q != 0) {

@@ -35,7 +35,6 @@ constexpr std::array<FormRow, 4> kForms{
     {{Form::pair, "pair"}, {Form::halves, "halves"}, {Form::separate, "separate"}, {Form::shared, "shared"}}};
 
 constexpr double kLeastWidthMm = 0.5, kMostWidthMm = 2000;
-constexpr double kMostGapMm = 20;         // beyond it nothing is butted
 constexpr std::size_t kMostStrips = 100;  // a day's cutting is ten; each further one costs the fit its cube
 constexpr double kMostTaper =
     0.05;  // beyond it the slope is no angle (M11), and no such strip comes off a saw
@@ -101,18 +100,29 @@ std::string bench_mm(double mm) {
 void validate_reading(const Check& check, const Reading& reading) {
   if (check.gaps()) {
     if (reading.mm >= 0 && reading.mm <= kMostGapMm) return;
-    throw InputError("gap", reading.as_typed, "0 where the joint is closed, to 20 mm",
-                     place_of(check, reading), "the thickest feeler that enters: a unit or a decimal mark?");
+    const bool rail = check.test == TestKind::rail;
+    throw InputError(
+        "gap", reading.as_typed,
+        rail ? "0 where the edge meets the line, to 20 mm" : "0 where the joint is closed, to 20 mm",
+        place_of(check, reading),
+        reading.mm > 0 ? "the thickest feeler that enters: a unit or a decimal mark?"
+        : rail         ? "the thickest feeler that enters; where the edge meets the line it is 0"
+                       : "the thickest feeler that enters; where the pieces touch it is 0");
   }
   if (reading.mm >= kLeastWidthMm && reading.mm <= kMostWidthMm) return;
   throw InputError("width", reading.as_typed, "a strip's width, 0.5 mm to 2 m", place_of(check, reading),
                    "strips are 20 to 30 mm wide: a unit or a decimal mark?");
 }
 
+const char* where_to_read(const Check& check) {
+  if (check.test == TestKind::rail) return "read the gap near both ends of the rail and half way";
+  return check.gaps() ? "read the gap near both ends of the joint, 20 mm in"
+                      : "measure near both ends of the strip, 20 mm in";
+}
+
 void validate_spots(const Check& check, const Strip& strip) {
   const std::string name = strip_name(check, strip);
-  const char* const where_to = check.gaps() ? "read the gap near both ends of the joint, 20 mm in"
-                                            : "measure near both ends of the strip, 20 mm in";
+  const char* const where_to = where_to_read(check);
   if (strip.spots.empty()) {
     throw InputError(name, "without readings", "measured at two places or more", {check.source, 0, 0},
                      where_to);
@@ -121,14 +131,13 @@ void validate_spots(const Check& check, const Strip& strip) {
     if (!(spot.position_mm >= 0 && spot.position_mm <= kMostPositionMm)) {
       const Place where =
           spot.readings.empty() ? Place{check.source, 0, 0} : place_of(check, spot.readings.front());
-      throw InputError("position", units::shortest(spot.position_mm) + " mm",
-                       "0 to 10 m from the strip's fence end", where,
-                       "how far the place measured lies from the end that was at the fence");
+      const PlaceWords words = place_words(check.test);
+      throw InputError("position", units::shortest(spot.position_mm) + " mm", words.range, where, words.hint);
     }
     if (spot.readings.empty()) {
       throw InputError("spot at " + units::shortest(spot.position_mm) + " mm", "empty",
                        "measured at least once", {check.source, 0, 0},
-                       "leave the place out, or give its width");
+                       std::string("leave the place out, or give its ") + (check.gaps() ? "gap" : "width"));
     }
     for (const Reading& reading : spot.readings) validate_reading(check, reading);
   }
@@ -147,27 +156,35 @@ void validate_spots(const Check& check, const Strip& strip) {
   }
 }
 
-/// A turn-over has a form, a frame its pieces; nothing else has either.
+[[noreturn]] void refuse_extra(const Check& check, const char* what, const std::string& value,
+                               TestKind belongs_to) {
+  throw InputError(what, value, std::string("left out in a ") + test_row(check.test).word + " test",
+                   {check.source, 0, 0},
+                   std::string("it belongs to a ") + test_row(belongs_to).word + " test; take the line out");
+}
+
+/// A turn-over has a form, a frame its form and its pieces; nothing else has either.
 void validate_form(const Check& check) {
   const bool turn_over = check.test == TestKind::turn_over, frame = check.test == TestKind::frame;
   const bool pieces_apart = check.form == Form::pair || check.form == Form::halves;
-  const bool ends_apart = check.form == Form::separate || check.form == Form::shared;
   const Place where{check.source, 0, 0};
+  const std::string form = check.form == Form::none ? std::string(units::kMissing) : form_word(check.form);
   if (turn_over && !pieces_apart) {
-    throw InputError("form", std::string(check.form == Form::none ? units::kMissing : "of a frame"),
-                     "pair or halves in a turn-over test", where,
-                     "pair: two kept pieces; halves: kept piece and offcut of one cut");
+    throw InputError(
+        "form", form, "pair or halves in a turn-over test", where,
+        "'# form: pair' for two kept pieces of two cuts, '# form: halves' for kept piece and offcut "
+        "of one cut");
   }
-  if (!turn_over && pieces_apart)
-    throw InputError("form", "pair or halves", "given with a turn-over test only", where,
-                     "take the line out");
-  if (!frame && ends_apart)
-    throw InputError("form", "separate or shared", "given with a frame test only", where,
-                     "take the line out");
+  if (frame && pieces_apart) {
+    throw InputError("form", form, "separate or shared in a frame test", where,
+                     "separate: every mitre a cut of its own; shared: one cut makes the ends of two pieces");
+  }
+  if (!turn_over && !frame && check.form != Form::none)
+    refuse_extra(check, "form", form, pieces_apart ? TestKind::turn_over : TestKind::frame);
   if (frame && (check.pieces < kFewestPieces || check.pieces > kMostPieces)) {
     throw InputError("pieces",
                      check.pieces == 0 ? std::string(units::kMissing) : std::to_string(check.pieces),
-                     "3 to 24 in a frame test", where, "how many pieces the ring has: pieces: 4");
+                     "3 to 24 in a frame test", where, "how many pieces the ring has: '# pieces: 4'");
   }
   if (!frame && !check.second_setup.empty())
     throw InputError("second-setup", check.second_setup, "given with a frame test only", where,
@@ -175,11 +192,25 @@ void validate_form(const Check& check) {
   if (frame && !check.second_setup.empty() && check.form == Form::shared)
     throw InputError("form", "shared", "separate where two setups cut the ends", where, "take one line out");
   if (!frame && check.pieces != 0)
-    throw InputError("pieces", std::to_string(check.pieces), "given with a frame test only", where,
-                     "take the line out");
+    refuse_extra(check, "pieces", std::to_string(check.pieces), TestKind::frame);
 }
 
 }  // namespace
+
+PlaceWords place_words(TestKind kind) {
+  constexpr const char* kFromFence = "how far the place measured lies from the end that was at the fence";
+  switch (kind) {
+    case TestKind::turn_over:
+      return {"0 to 10 m from the joint's fence end", kFromFence};
+    case TestKind::frame:
+      return {"0 to 10 m from the joint's outer end",
+              "how far the place measured lies from the ring's outside"};
+    case TestKind::rail:
+      return {"0 to 10 m along the rail", "how far the place measured lies from the end that you begin at"};
+    default:
+      return {"0 to 10 m from the strip's fence end", kFromFence};
+  }
+}
 
 std::string strip_name(const Check& check, const Strip& strip) {
   if (!check.gaps()) return "strip " + std::to_string(strip.from_cut) + "-" + std::to_string(strip.to_cut);

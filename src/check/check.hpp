@@ -48,6 +48,7 @@ struct Strip {
 };
 
 inline constexpr double kMostPositionMm = 10'000;  ///< of a place on a strip, from its fence end
+inline constexpr double kMostGapMm = 20;           ///< beyond it nothing is butted
 
 /// Mean of the readings [mm]. \param readings  not empty
 double mean_mm(const std::vector<Reading>& readings);
@@ -115,6 +116,13 @@ const char* form_word(Form form);
 std::optional<Form> find_form(const std::string& word);
 /// nullptr when there is no such kind
 const TestRow* find_test(const std::string& word);
+
+/// From where places count in a test, for a message.
+struct PlaceWords {
+  const char* range;  ///< what a position must be
+  const char* hint;
+};
+PlaceWords place_words(TestKind kind);
 
 /// `strip 1-5`; in a gap test `pair 2`, `ring 1` or `rail`.
 std::string strip_name(const Check& check, const Strip& strip);

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "check/corners.hpp"
 
+#include <Eigen/QR>
 #include <algorithm>
-#include <cmath>
 
 namespace quarterturn::check {
 
@@ -17,22 +17,31 @@ bool Corners::independent() const {
 
 namespace {
 
-/// Whether column a + sign * column b (b < 0: none) is a multiple of t, the zero multiple included.
-bool multiple_of_t(const Corners& k, int a, int b, double sign) {
-  double ratio = 0;
+using Columns = Eigen::MatrixXd;
+
+/// The columns of T, each to a largest count of one, less what the regressors make of them: what is left of
+/// one is zero where it cannot be told from eta and the boards' tapers.
+Columns told(const Corners& k) {
+  const std::vector<double> x = k.regressors();
+  Columns regressors(k.strips, 1 + k.boards), left(k.strips, k.columns());
   for (int s = 0; s < k.strips; ++s) {
-    const double value = k.at(s, a) + (b < 0 ? 0.0 : sign * k.at(s, b));
-    const double r = value / k.t[static_cast<std::size_t>(s)];
-    if (s == 0) ratio = r;
-    if (std::fabs(r - ratio) > 1e-12) return false;
+    for (int b = 0; b <= k.boards; ++b)
+      regressors(s, b) = x[static_cast<std::size_t>(s * (1 + k.boards) + b)];
+    for (int c = 0; c < k.columns(); ++c) left(s, c) = k.at(s, c);
   }
-  return true;
+  for (int c = 0; c < k.columns(); ++c) left.col(c) /= left.col(c).cwiseAbs().maxCoeff();
+  return left - regressors * regressors.colPivHouseholderQr().solve(left);
+}
+
+bool is_zero(const Eigen::VectorXd& column) {
+  return column.cwiseAbs().maxCoeff() < 1e-9;
 }
 
 }  // namespace
 
 // (M8)
 std::vector<Corners::Group> Corners::groups() const {
+  const Columns left = told(*this);
   std::vector<Group> out;
   std::vector<bool> taken(names.size(), false);
   for (int c = 0; c < columns(); ++c) {
@@ -40,22 +49,14 @@ std::vector<Corners::Group> Corners::groups() const {
     Group group;
     group.members = {c};
     group.sign = {1};
-    group.testable = !multiple_of_t(*this, c, -1, 0);
+    group.testable = !is_zero(left.col(c));
     for (int other = c + 1; other < columns(); ++other) {
       if (taken[static_cast<std::size_t>(other)]) continue;
-      if (!group.testable) {  // all untestable corners stand together
-        if (!multiple_of_t(*this, other, -1, 0)) continue;
-        group.members.push_back(other);
-        group.sign.push_back(1);
-      } else if (multiple_of_t(*this, c, other, -1)) {
-        group.members.push_back(other);
-        group.sign.push_back(1);
-      } else if (multiple_of_t(*this, c, other, +1)) {
-        group.members.push_back(other);
-        group.sign.push_back(-1);
-      } else {
-        continue;
-      }
+      const bool same = is_zero(left.col(c) - left.col(other));
+      // All untestable corners stand together.
+      if (!same && !(group.testable && is_zero(left.col(c) + left.col(other)))) continue;
+      group.members.push_back(other);
+      group.sign.push_back(same ? 1 : -1);
       taken[static_cast<std::size_t>(other)] = true;
     }
     out.push_back(std::move(group));

@@ -39,7 +39,8 @@ struct Corners {
   }
   /// No two strips share a corner.
   [[nodiscard]] bool independent() const;
-  /// Corners that the strips cannot tell apart: T_i +- T_k a multiple of t, or T_i alone one (untestable).
+  /// Corners that the strips cannot tell apart: T_i +- T_k, each to a largest count of one, a sum of the
+  /// regressors, or T_i alone one (untestable).
   struct Group {
     std::vector<int> members;  ///< column numbers
     std::vector<int> sign;     ///< +1 same way as the first, -1 the other way

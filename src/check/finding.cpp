@@ -14,9 +14,11 @@ const std::vector<FindingRow>& finding_rows() {
        "expected of it, {taper_mm:F} where {expected_mm:F} was.",
        "Was F on its wrong end? If so, swap the two ends and check again.", true},
       {"correction-amiss",
-       "The strip is {is_mm:F} where {expected_mm:F} was expected: as if the last correction had no effect "
-       "or went "
-       "the wrong way.",
+       "The gap of the {joint$} is {is_mm:F} where {expected_mm:F} was expected: as if the last correction "
+       "had "
+       "no effect or went the wrong way.|The strip is {is_mm:F} where {expected_mm:F} was expected: as if "
+       "the "
+       "last correction had no effect or went the wrong way.",
        "Look at the dog, the face and the layers that were noted, and take out what is wrong.", true},
       {"turned-wrong-way", "{where}: it is {taper_mm:F} where the others are {others_mm:F}.",
        "Was the edge just cut put to the fence each time? A panel turned the other way shows the raw panel's "
@@ -29,7 +31,8 @@ const std::vector<FindingRow>& finding_rows() {
       {"torn-end",
        "{where}: this end spot is {off_mm} off the line of the others.|{where}: measured {position_mm} from "
        "the end.",
-       "Measure 20 mm in from the ends, where the saw has not torn the edge."},
+       "Read the {joint$} 20 mm in from its ends, where the saw has not torn the edge.|Measure 20 mm in from "
+       "the ends, where the saw has not torn the edge."},
       {"inch-or-mm", "{where}: {value_mm} differs from the rest as inch from mm; it would be {other_mm}.",
        "Is the caliper on inch? Set the unit and measure again.", true},
       {"tilted-jaw", "{where}: one reading, {value_mm}, is high by {off_mm}.",
@@ -44,11 +47,20 @@ const std::vector<FindingRow>& finding_rows() {
        "Cut strips 20-30 mm wide."},
       {"wrong-strip", "{where}: that strip has a raw edge.", "Keep the strip of the fifth cut."},
       {"length-not-apart", "The places measured are {apart_mm} apart, but the panel is {panel_mm}.",
-       "Give the distance between the two measured places, not the strip's length.", true},
+       "Give the distance between the two places on the {joint$}, not the length of its edge.|Give the "
+       "distance "
+       "between the two measured places, not the strip's length.",
+       true},
       {"places-close", "{where}: places only {apart_mm} apart.",
-       "Is that the distance between the places measured? Near both ends of the strip tells most."},
-      {"late", "The strips were measured on another day than they were cut.",
-       "Sheet goods swell and strips cup: measure within the hour."},
+       "Is that the distance between the places read? Near both ends of the {joint$}'s joint tells most.|Is "
+       "that the distance between the places measured? Near both ends of the strip tells most."},
+      {"late",
+       "The gap of a {joint$} was read on another day than it was cut.|The strips were measured on another "
+       "day "
+       "than they were cut.",
+       "Sheet goods swell and pieces of a {joint$} move: read within the hour.|Sheet goods swell and strips "
+       "cup: "
+       "measure within the hour."},
       // what the lines show
       {"middle-off-line", "{where}: the middle lies {off_mm} off the line of the two ends.",
        "A strip does not bend that far: measure all three places again.", true},
@@ -75,7 +87,10 @@ const std::vector<FindingRow>& finding_rows() {
        "Read the gap half way along the {joint$}'s joint too.|Measure a third spot, half way."},
       {"slips-not-seen", "A single slipped cut would not be seen in this test{kind$}.",
        "It takes ten cuts on one panel, or five panels."},
-      {"log-not-used", "The log's seating was not used: today's strips scatter by {ratio:1} times as much.",
+      {"log-not-used",
+       "The log's seating was not used: today's {joint$}s scatter by {ratio:1} times as much.|The log's "
+       "seating "
+       "was not used: today's strips scatter by {ratio:1} times as much.",
        "Something about how the panel seats has changed."},
       // the table and the panel
       {"short-fence", "The fence dogs are {span_mm} apart; under 250 mm a speck of dust weighs too much.",

@@ -304,7 +304,8 @@ void name_joints(Fit& fit, const Check& check) {
 LogSeating seating_of(const ScatterFit& s) {
   if (s.log) return LogSeating::used;
   if (s.earlier.of_several_strips == 0) return LogSeating::one_strip_each;
-  return s.earlier.nu_seating > 0 ? LogSeating::differs : LogSeating::saw_marks_unseen;
+  if (s.earlier.nu_seating > 0) return LogSeating::differs;
+  return s.earlier.of_halves > 0 ? LogSeating::board_tapers : LogSeating::saw_marks_unseen;
 }
 
 /// (M18), and what the interval would be had nobody kept a log.

@@ -93,6 +93,7 @@ enum class LogSeating {
   used,
   differs,           ///< today's strips scatter more than it lets expect: left out, `log-not-used`
   one_strip_each,    ///< no earlier check has two strips: nothing known of seating
+  board_tapers,      ///< halves: how the boards' own tapers differ would pass as seating
   saw_marks_unseen,  ///< two spots a strip throughout: saw marks would pass as seating
 };
 

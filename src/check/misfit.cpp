@@ -33,19 +33,26 @@ std::string slip_words(const Corners& corners, const Corners::Group& group, doub
   return out;
 }
 
-/// The seatings of one joint are one group: it is the joint that is named.
+/// The seatings of one joint are one group, or of both joints of a board: they are named.
 std::string joint_words(const Check& check, const Corners& corners, const Corners::Group& group,
                         double slip) {
-  const int panel = corners.names[static_cast<std::size_t>(group.members.front())].panel;
-  return std::string(test_row(check.test).unit_word) + " " + std::to_string(panel) +
-         (slip * group.sign.front() > 0 ? " sat over" : " sat under");
+  const auto over = [&](std::size_t i) { return slip * group.sign[i] > 0; };
+  std::string out = test_row(check.test).unit_word;
+  int last = 0;
+  for (std::size_t i = 0; i < group.members.size(); ++i) {
+    const int panel = corners.names[static_cast<std::size_t>(group.members[i])].panel;
+    if (panel == last) continue;
+    out += (last > 0 ? " or " : " ") + std::to_string(panel);
+    last = panel;
+  }
+  return out + (over(0) ? " sat over" : " sat under");
 }
 
 /// (M32)
 void find_corners(Fit& fit, const Check& check, const Corners& corners, const ScatterFit& s) {
   int last_cut = 0;
   for (const Strip& strip : check.strips) last_cut = std::max(last_cut, strip.to_cut);
-  const bool enough = corners.independent() ? corners.strips >= kPanelsForSlips
+  const bool enough = corners.independent() ? corners.contrasts() + 1 >= kPanelsForSlips
                                             : last_cut >= kCutsForSlips && corners.strips >= 4;
   if (!(enough || (s.log && corners.strips >= 3))) {
     if (check.gaps()) return;  // that a few joints cannot show a slip goes without saying

@@ -54,8 +54,9 @@ double usual(const Fit& fit, std::size_t j, double squares = 4) {
 
 void find_strip_mistakes(Fit& fit, const Check& check) {
   const std::size_t n = fit.tapers.size();
+  // A board turned end for end shows its own taper the other way, and another board has another one.
+  if (n < 2 || check.form == Form::halves) return;
   const Corners corners = corners_of(check);
-  if (n < 2 || corners.boards > 0) return;  // a board turned end for end shows its own taper the other way
   for (std::size_t j = 0; j < n; ++j) {
     std::vector<double> rest;
     for (std::size_t i = 0; i < n; ++i) {

@@ -289,13 +289,13 @@ TaperFit StripLikelihood::tapers(std::span<const double> theta, int row) const {
 std::optional<TaperScatter> StripLikelihood::taper_scatter(std::span<const double> theta) const {
   const GroupData& group = groups_.front();
   const auto n = static_cast<Index>(group.strips.size());
-  if (n < 2) return std::nullopt;
+  if (n <= group.regressors) return std::nullopt;
   std::vector<LineFit> lines;
   for (const StripData& strip : group.strips) lines.push_back(line_fit(strip, theta));
   const TaperStage stage = taper_stage(group, lines, theta[kSeating]);
   if (!stage.ok) return std::nullopt;
   TaperScatter out;
-  out.contrasts = static_cast<int>(n) - 1;
+  out.contrasts = static_cast<int>(n) - group.regressors;
   out.f = stage.quadratic / out.contrasts;
   out.gradient.assign(kThetas, 0.0);
   for (Index j = 0; j < n; ++j) {

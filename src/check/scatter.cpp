@@ -125,8 +125,10 @@ LogTerms terms_of(std::span<const ScatterEvidence> earlier, const std::vector<Su
     FitOptions then = options;
     if (earlier[i].span_mm > 0) then.span_mm = earlier[i].span_mm;
     const auto spans = corner_spans(readings, corners, then);
-    // Boards that are told apart by their own tapers hand nothing on: their joints count in pairs (M96).
-    const bool seating = corners.boards == 0 && hands_on_seating(readings, saw_nu);
+    // Halves hand nothing on: what their joints scatter by holds the boards' own tapers (M96).
+    const bool halves = readings.form == Form::halves;
+    log.of_halves += halves ? 1 : 0;
+    const bool seating = !halves && hands_on_seating(readings, saw_nu);
     if (seating) log.nu_seating += corners.contrasts();
     GroupData group = group_of(readings, corners, summaries[i], spans, s2_reading);
     group.x = corners.t;

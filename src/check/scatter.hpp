@@ -29,6 +29,7 @@ struct SeatingTest {
 struct LogPart {
   int checks = 0, strips = 0;
   int of_several_strips = 0;        ///< checks of two strips or more
+  int of_halves = 0;                ///< whose boards' own tapers stand between
   double ss_line = 0, nu_line = 0;  ///< (M12)
   double nu_pure = 0;
   double nu_seating = 0;            ///< nu_J of those that hand their seating on

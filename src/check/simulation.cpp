@@ -106,7 +106,11 @@ Check drawn_check(const Check& check, const Fit& fit, const FitOptions& fit_opti
     for (int c = 0; c < corners.columns(); ++c)
       taper += corners.at(static_cast<int>(j), c) * seated[static_cast<std::size_t>(c)];
     auto& strip = drawn.strips[j];
-    const double wide = mean_mm(strip.spots.front().readings) + random.uniform();
+    double wide = mean_mm(strip.spots.front().readings) + random.uniform();
+    if (check.gaps()) {  // how far a joint stands open tells nothing: so far that no drawn gap is below none
+      const double middle = (strip.spots.front().position_mm + strip.spots.back().position_mm) / 2;
+      wide = kMostGapMm / 2 + random.uniform() + taper * middle;
+    }
     for (auto& spot : strip.spots) {
       const double edge = wide - taper * spot.position_mm + saw * random.normal();
       for (auto& one : spot.readings) one.mm = stepped(edge + reading * random.normal(), fit.resolution_mm);

@@ -24,8 +24,9 @@ struct PendingMove {
   double apart_mm = 0;  ///< of the strip or joint that the expectation is about
   bool gaps = false;    ///< it was a joint, of that form
   check::Form form = check::Form::none;
+  /// A joint of halves holds its board's own taper besides (M96): nothing foretells it.
   [[nodiscard]] bool like(const check::Check& check) const {
-    return check.gaps() == gaps && check.form == form;
+    return check.gaps() == gaps && check.form == form && form != check::Form::halves;
   }
 };
 

@@ -29,7 +29,8 @@ void hold_to_one_meaning(const std::string& typed) {
 
 }  // namespace
 
-double parse_position(std::string_view text, Unit unit, const Place& where) {
+double parse_position(std::string_view text, const check::Check& check, const Place& where) {
+  const Unit unit = check.unit;
   try {
     const units::Number number = units::parse_number(text, "position");
     if (number.fraction && !number.unit && unit == Unit::mm) {
@@ -38,8 +39,8 @@ double parse_position(std::string_view text, Unit unit, const Place& where) {
     }
     const double mm = number.length(unit).mm();
     if (!(mm >= 0 && mm <= check::kMostPositionMm)) {
-      throw InputError("position", number.as_typed, "0 to 10 m from the strip's fence end", {},
-                       "how far the place measured lies from the end that was at the fence");
+      const check::PlaceWords words = check::place_words(check.test);
+      throw InputError("position", number.as_typed, words.range, {}, words.hint);
     }
     hold_to_one_meaning(number.as_typed);
     return mm;
@@ -63,7 +64,9 @@ void Gatherer::hold_to_one_unit(const units::Number& number, const Place& where)
   throw InputError(what_, number.as_typed,
                    std::string("in ") + first + " like the " + what_ + " in line " +
                        std::to_string(width_unit_line_) + ": mixed units",
-                   where, "one caliper, one unit; '# unit: in' makes bare numbers inches");
+                   where,
+                   std::string("one ") + (what_ == std::string_view("gap") ? "feeler" : "caliper") +
+                       ", one unit; '# unit: in' makes bare numbers inches");
 }
 
 void Gatherer::add(const Key& key, double position_mm, std::string_view widths, Place where,

@@ -15,8 +15,9 @@
 
 namespace quarterturn::files {
 
-/// `position` in mm. \throws units::InputError outside 0 to 10 m
-double parse_position(std::string_view text, units::Unit unit, const units::Place& where);
+/// `position` in mm. \param check  its unit is that of bare numbers, its test says from where they count
+/// \throws units::InputError outside 0 to 10 m
+double parse_position(std::string_view text, const check::Check& check, const units::Place& where);
 
 /// Collects readings in any order and hands them back as strips, in the order in which they first came.
 class Gatherer {

@@ -231,7 +231,7 @@ Gatherer gathered_table(const Table& table, const Text& text, const Check& check
     const Cell& readings = fields.cell(check.gaps() ? gap : width);
     Place readings_at = fields.place(readings);
     if (readings.quoted) ++readings_at.column;
-    gatherer.add(key, parse_position(at.text, check.unit, fields.place(at)), readings.text, readings_at,
+    gatherer.add(key, parse_position(at.text, check, fields.place(at)), readings.text, readings_at,
                  note_of(fields, table.separator));
   }
   return gatherer;
@@ -242,11 +242,22 @@ Gatherer gathered_message(const std::vector<MessageLine>& lines, const Text& tex
   for (const MessageLine& line : lines) {
     const Place at{text.source, line.position.line, line.position.column};
     const Place widths_at{text.source, line.widths.line, line.widths.column};
-    hold_to_headings(line.strip, check, at);
-    gatherer.add(line.strip, parse_position(line.position.text, check.unit, at), line.widths.text, widths_at,
-                 {});
+    hold_to_headings(line, check, at);
+    gatherer.add(line.strip, parse_position(line.position.text, check, at), line.widths.text, widths_at, {});
   }
   return gatherer;
+}
+
+/// What belongs to another kind of test is told where it stands.
+void hold_to_test(const Check& check, const KeysGiven& given) {
+  try {
+    check::validate(check);
+  } catch (const InputError& error) {
+    if (error.where().line > 0) throw;
+    if (error.subject() == "form" && given.form_at) throw error.at(*given.form_at);
+    if (error.subject() == "pieces" && given.pieces_at) throw error.at(*given.pieces_at);
+    throw;
+  }
 }
 
 }  // namespace
@@ -275,8 +286,8 @@ Check parse_readings(const Text& text) {
   if (!given.unit) check.unit = gatherer.width_unit();
   check.strips = gatherer.strips();
   if (!given.test && !check.gaps()) check.test = test_of(check.strips);
-  if (check.test == check::TestKind::frame && !given.form) check.form = check::Form::separate;
-  check::validate(check);
+  if (check.test == check::TestKind::frame && !given.form_at) check.form = check::Form::separate;
+  hold_to_test(check, given);
   return check;
 }
 

@@ -39,6 +39,14 @@ void take_form(Check& check, const KeyLine& line) {
   throw InputError("form", line.value, units::one_of(words), {}, units::did_you_mean(word, words));
 }
 
+void take_pieces(Check& check, const KeyLine& line) {
+  try {
+    check.pieces = units::parse_whole(line.value, "pieces", check::kFewestPieces, check::kMostPieces);
+  } catch (const InputError& error) {
+    throw InputError(error.subject(), error.value(), error.must_be(), {}, "how many pieces the ring has");
+  }
+}
+
 /// One line of text that is safe to show later.
 std::string plain(const KeyLine& line) {
   if (units::inert(line.value, line.value.size()) != line.value) {
@@ -70,10 +78,7 @@ constexpr std::array<KeyRow, 17> kKeys{{
     {"test", false, take_test},
     {"form", false, take_form},
     {"second-setup", false, [](Check& check, const KeyLine& line) { check.second_setup = plain(line); }},
-    {"pieces", false,
-     [](Check& check, const KeyLine& line) {
-       check.pieces = units::parse_whole(line.value, "pieces", check::kFewestPieces, check::kMostPieces);
-     }},
+    {"pieces", false, take_pieces},
     {"unit", false, [](Check& check, const KeyLine& line) { check.unit = units::parse_unit(line.value); }},
     {"caliper", false,
      [](Check& check, const KeyLine& line) { check.caliper = parse_caliper(line.value, check.unit); }},
@@ -147,6 +152,7 @@ KeysGiven apply_keys(const std::vector<KeyLine>& lines, Check& check) {
   std::map<std::string, int> seen;  // key -> line
   const KeyLine* date = nullptr;
   const KeyLine* measured = nullptr;
+  KeysGiven given;
   for (const KeyLine& line : lines) {
     const KeyRow& row = row_of(line);
     const auto [first, is_new] = seen.emplace(line.key, line.key_at.line);
@@ -160,13 +166,17 @@ KeysGiven apply_keys(const std::vector<KeyLine>& lines, Check& check) {
     if (line.key != "unit") take(row_of(line), line, check);
     if (line.key == "date") date = &line;
     if (line.key == "measured") measured = &line;
+    if (line.key == "form") given.form_at = line.value_at;
+    if (line.key == "pieces") given.pieces_at = line.value_at;
   }
   if (date != nullptr && measured != nullptr &&
       parse_date(check.measured, "measured").day < parse_date(check.date, "date").day) {
     throw InputError("measured", check.measured, "not before the cuts' date, " + check.date,
                      measured->value_at, "'date' is the day of the cuts, 'measured' that of the caliper");
   }
-  return {seen.contains("test"), seen.contains("unit"), seen.contains("form")};
+  given.test = seen.contains("test");
+  given.unit = seen.contains("unit");
+  return given;
 }
 
 }  // namespace quarterturn::files

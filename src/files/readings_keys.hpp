@@ -3,6 +3,7 @@
 /// The `key: value` lines of a readings file.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,7 +22,8 @@ KeyLine parse_key_line(const Cell& line, const std::string& source);
 
 /// Which of the keys that can be told from the readings were given.
 struct KeysGiven {
-  bool test = false, unit = false, form = false;
+  bool test = false, unit = false;
+  std::optional<units::Place> form_at, pieces_at;  ///< where their values stand
 };
 
 /// Puts each value where it belongs in `check`; `unit` counts for all values, wherever it stands.

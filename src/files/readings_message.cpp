@@ -19,6 +19,7 @@ constexpr int kMostPanel = 9999, kMostCut = 999;
 /// What a number counts whose readings follow: panels, or in a gap test pairs or rings.
 constexpr std::array<std::string_view, 3> kCounted{"panel", "pair", "ring"};
 constexpr const char* kForms = "'strip 1-5', 'panel 2', '20: 22.74 22.73' or 'key: value'";
+constexpr const char* kGapForms = "'pair 2', 'ring 2', '20: 0.15 0.2' or 'key: value'";
 
 bool is_digit(char c) {
   return c >= '0' && c <= '9';
@@ -78,6 +79,7 @@ class Headings {
  public:
   void take(std::string_view line, const Place& where) {
     std::string_view rest = line;
+    where_ = where;
     const bool names_strip = units::lowered(line).find("strip") != std::string::npos;
     while (!rest.empty()) {
       const auto* const counted =
@@ -85,6 +87,7 @@ class Headings {
       if (counted != kCounted.end()) {
         key_.panel = number(rest, std::string(*counted).c_str(), 1, kMostPanel, where);
         if (!names_strip) key_.from_cut = key_.to_cut = 0;
+        counted_ = *counted;
       } else if (take_word(rest, "strip")) {
         key_.from_cut = number(rest, "strip", 0, kMostCut, where);
         if (!take_dash(rest))
@@ -108,6 +111,8 @@ class Headings {
 
   /// The one named last; to_cut 0 without any.
   [[nodiscard]] const Gatherer::Key& strip() const { return key_; }
+  [[nodiscard]] const std::string& counted() const { return counted_; }
+  [[nodiscard]] const Place& where() const { return where_; }
 
  private:
   static int number(std::string_view& rest, const char* what, int lowest, int highest, const Place& where) {
@@ -122,6 +127,8 @@ class Headings {
   }
 
   Gatherer::Key key_{1, 0, 0};
+  std::string counted_;
+  Place where_;
   std::map<std::array<int, 3>, int> named_;  ///< panel and cuts -> line
 };
 
@@ -143,6 +150,15 @@ void each_line(const Text& text, const Head& head, Use use) {
   }
 }
 
+/// By the lines above it, whether a message is one of gaps.
+bool of_gaps(const std::vector<KeyLine>& keys) {
+  return std::ranges::any_of(keys, [](const KeyLine& line) {
+    const check::TestRow* const row =
+        line.key == "test" ? check::find_test(units::lowered(line.value)) : nullptr;
+    return row != nullptr && row->measured != check::Measured::widths;
+  });
+}
+
 }  // namespace
 
 bool is_message(const Text& text, const Head& head) {
@@ -154,12 +170,22 @@ bool is_message(const Text& text, const Head& head) {
   return line.find(':') < line.find_first_of(",;\t");
 }
 
-void hold_to_headings(const Gatherer::Key& key, const check::Check& check, const Place& where) {
-  if (check.gaps() && key.to_cut > 0) {
-    throw InputError("strip", std::to_string(key.from_cut) + "-" + std::to_string(key.to_cut),
-                     std::string("left out in a ") + check::test_row(check.test).word + " test", where,
-                     std::string("joints are numbered: '") + check::test_row(check.test).unit_word + " 2'");
-  }
+void hold_to_headings(const MessageLine& line, const check::Check& check, const Place& where) {
+  const Gatherer::Key& key = line.strip;
+  const check::TestRow& row = check::test_row(check.test);
+  const bool rail = check.test == check::TestKind::rail;
+  const auto refuse = [&](const std::string& what, const std::string& value) {
+    const std::string unit = row.unit_word;
+    throw InputError(what, value, std::string("left out in a ") + row.word + " test", line.heading_at,
+                     rail           ? "a rail has one edge: its places stand without a heading"
+                     : check.gaps() ? "joints are numbered: '" + unit + " 2'"
+                                    : "a message of gaps says which: 'test: turn-over' or 'test: frame'");
+  };
+  if (check.gaps() && key.to_cut > 0)
+    refuse("strip", std::to_string(key.from_cut) + "-" + std::to_string(key.to_cut));
+  // The columns of a turn-over table call a pair a panel too.
+  const bool as_counted = line.counted == row.unit_word || line.counted == kCounted.front();
+  if (!line.counted.empty() && (rail || !as_counted)) refuse(line.counted, std::to_string(key.panel));
   if (!check.gaps() && key.to_cut == 0) {
     throw InputError("strip", std::string(units::kMissing), "named above its readings", where,
                      "put a line 'strip 1-5' above");
@@ -177,10 +203,11 @@ void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys
     }
     const std::size_t colon = line.find(':');
     if (colon == std::string_view::npos) {
-      const bool table = line.find_first_of(",;\t") != std::string_view::npos;
-      throw InputError("line", std::string(line), kForms, where,
-                       table ? "above a table, 'key: value' lines begin with '#'"
-                             : "readings stand behind their distance from the fence end: '20: 22.74 22.73'");
+      const bool table = line.find_first_of(",;\t") != std::string_view::npos, gaps = of_gaps(keys);
+      throw InputError("line", std::string(line), gaps ? kGapForms : kForms, where,
+                       table  ? "above a table, 'key: value' lines begin with '#'"
+                       : gaps ? "readings stand behind the distance of their place: '20: 0.15 0.2'"
+                              : "readings stand behind their distance from the fence end: '20: 22.74 22.73'");
     }
     if (line.starts_with('#') || is_letter(line[0])) {
       const std::size_t hash = line.starts_with('#') ? 1 : 0;
@@ -195,7 +222,9 @@ void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys
     const int widths_column = column + static_cast<int>(units::characters(line.substr(0, before)));
     spots.push_back({headings.strip(),
                      {std::string(units::trimmed(line.substr(0, colon))), number, column, false},
-                     {std::string(widths), number, widths_column, false}});
+                     {std::string(widths), number, widths_column, false},
+                     headings.counted(),
+                     headings.where()});
   });
 }
 

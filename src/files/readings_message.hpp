@@ -31,10 +31,13 @@ bool is_message(const Text& text, const Head& head);
 struct MessageLine {
   Gatherer::Key strip;  ///< the strip it belongs to; to_cut 0: none was named
   Cell position, widths;
+  std::string counted;      ///< `panel`, `pair` or `ring`, as it was named last; empty: it was not
+  units::Place heading_at;  ///< of the heading named last
 };
 
-/// Widths stand under a strip, gaps under none. \throws units::InputError
-void hold_to_headings(const Gatherer::Key& key, const check::Check& check, const units::Place& where);
+/// Widths stand under a strip, gaps under a pair or ring. \throws units::InputError
+/// \param where  of the readings
+void hold_to_headings(const MessageLine& line, const check::Check& check, const units::Place& where);
 
 /// The lines of a message: its keys and its spots. \throws units::InputError on any other line
 void read_message(const Text& text, const Head& head, std::vector<KeyLine>& keys,

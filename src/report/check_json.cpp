@@ -55,6 +55,8 @@ const char* log_seating_word(check::LogSeating seating) {
       return "differs";
     case check::LogSeating::one_strip_each:
       return "one-strip-each";
+    case check::LogSeating::board_tapers:
+      return "board-tapers";
     case check::LogSeating::saw_marks_unseen:
       break;
   }

@@ -63,6 +63,11 @@ std::string from_log_words(const correct::Outcome& outcome, const TextOptions& o
     text += fmt::format("  {} of one {}{} nothing of how the panel seats; from two {}s on a check does.\n",
                         checks, counted_word(outcome.check), one ? " tells" : " each tell",
                         counted_word(outcome.check));
+  } else if (log.seating == check::LogSeating::board_tapers) {
+    text += fmt::format(
+        "  {} {} of halves: how far their boards are out of parallel would pass as seating, so none is taken "
+        "from {}.\n",
+        checks, one ? "was" : "were", one ? "it" : "them");
   } else if (log.seating == check::LogSeating::saw_marks_unseen) {
     text += fmt::format(
         "  {} {} measured at two places a {}: {} would pass as seating, so none is taken from "

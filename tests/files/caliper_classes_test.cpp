@@ -28,8 +28,8 @@ TEST_SUITE("files") {
       CHECK(known.caliper.reliability <= 1);
       CHECK(known.caliper.reach_mm == 150);  // common practice, no source
     }
-    CHECK(names ==
-          std::set<std::string>{"digital", "digital-inch", "vernier-0.05", "vernier-0.02", "dial-0.02"});
+    CHECK(names == std::set<std::string>{"digital", "digital-inch", "vernier-0.05", "vernier-0.02",
+                                         "dial-0.02", "feeler"});
   }
 
   TEST_CASE("the classes compiled in are those of data/calipers.csv") {
@@ -47,7 +47,7 @@ TEST_SUITE("files") {
     CHECK(near(files::caliper_of_class("digital-inch").resolution_mm, 0.0005 * 25.4, 1e-12, 0));
     CHECK_THROWS_WITH_AS(
         files::caliper_of_class("vernier-0.5"),
-        "caliper is 'vernier-0.5', but must be vernier-0.05, vernier-0.02, dial-0.02, digital or "
+        "caliper is 'vernier-0.5', but must be vernier-0.05, vernier-0.02, dial-0.02, feeler, digital or "
         "digital-inch. Hint: or state it: resolution 0.01, repeatability 0.012, reliability 0.25",
         units::InputError);
   }
