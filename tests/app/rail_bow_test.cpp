@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: MIT
+/// The bow of the rail through the whole program below its texts, on panels sawn along a bowed rail.
+#include "app/rail_bow.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "app/find_step.hpp"
+#include "app/keep_check.hpp"
+#include "app/known_checks.hpp"
+#include "files/dates.hpp"
+#include "files/readings_file.hpp"
+#include "stats/distributions.hpp"
+#include "support/bowed_bench.hpp"
+#include "support/keeping.hpp"
+#include "support/near.hpp"
+#include "support/temporary_folder.hpp"
+
+using namespace quarterturn;
+using check::CrossVerdict;
+using logbook::Logbook;
+using test::BowedBench;
+using test::kNow;
+using test::near;
+using test::TemporaryFolder;
+
+namespace {
+
+app::CheckRequest request_of(const BowedBench& bench, const std::string& text) {
+  app::CheckRequest made;
+  made.check = files::parse_readings(files::text_of(text, "r.csv"));
+  made.station = bench.setup.station;
+  return made;
+}
+
+/// The rail as a rail test would tell it, ready to explain a check.
+correct::RailBow rail_of(const BowedBench& bench) {
+  return *app::run_check(request_of(bench, bench.rail("2026-05-01"))).bow;
+}
+
+/// With a corner to correct besides.
+BowedBench crooked_bench(double h_mm) {
+  auto bench = test::bowed_bench(test::square_cases()[1], h_mm);
+  bench.table.rail_far.shift.x = -0.5;
+  return bench;
+}
+
+/// Checked with what the log knows, kept or not.
+correct::Outcome checked(Logbook& log, const BowedBench& bench, const std::string& text, bool keep = true) {
+  auto made = request_of(bench, text);
+  if (!log.list().empty()) made.station = log.find("bench");
+  app::inform(made, log, kNow);
+  auto outcome = app::run_check(made);
+  if (keep) app::keep_check(log, made, outcome, kNow, app::ids_of(made.earlier));
+  return outcome;
+}
+
+void happens(Logbook& log, const std::string& kind, const std::string& date, const std::string& note = "") {
+  files::EventRecord record;
+  record.station = log.station_id("bench");
+  record.kind = kind;
+  record.date = date;
+  record.note = note;
+  record.utc = files::parse_date(date, "date").utc_second;
+  log.keep(record);
+}
+
+}  // namespace
+
+TEST_SUITE("app") {
+  TEST_CASE("a rail test tells the bow of the edge, no corner and no verdict") {
+    for (const double h_mm : {0.12, -0.08, 0.0}) {
+      const auto bench = test::bowed_bench(test::square_cases()[1], h_mm);
+      const auto outcome = app::run_check(request_of(bench, bench.rail("2026-05-01")));
+      REQUIRE(outcome.bow);
+      // A parabola over 1200 mm, tested over 1160 of it.
+      CHECK(near(outcome.bow->rail.h_mm, h_mm * std::pow(1160.0 / 1200, 2), 1e-3, 1e-5));
+      CHECK(near(outcome.bow->rail.over_mm, 1160, 1e-12, 0));
+      CHECK(!outcome.verdict);
+      CHECK(!outcome.advice);
+      CHECK(!outcome.eps);
+    }
+  }
+
+  TEST_CASE("strips less the bow are the corner beside a straight edge, every quadrant, both faces") {
+    for (const auto& c : test::square_cases()) {
+      for (const double h_mm : {0.2, -0.2}) {
+        CAPTURE(c.name);
+        CAPTURE(h_mm);
+        const auto bench = test::bowed_bench(c, h_mm);
+        auto made = request_of(bench, bench.strips("2026-05-02"));
+        made.rail = rail_of(bench);
+        const auto outcome = app::run_check(made);
+        REQUIRE(outcome.bow->effects);
+        const double b = bench.strips_rad() - bench.corner_rad();
+        REQUIRE(std::fabs(b) > 2e-5);
+        CHECK(near(outcome.fit.eta.x, bench.strips_rad(), 2e-3, 0));
+        CHECK(near(outcome.bow->effects->b->rad, b, 0.02, 0));
+        CHECK(near(outcome.fit.eta.x - outcome.bow->effects->b->rad, bench.corner_rad(), 0,
+                   0.02 * std::fabs(b)));
+      }
+    }
+  }
+
+  TEST_CASE("nothing is held against a test from before an event, on other dogs or without a station") {
+    const auto bench = test::bowed_bench(test::square_cases()[3], 0);
+    const auto held = [&](const std::function<void(Logbook&)>& between) {
+      const TemporaryFolder folder;
+      Logbook log(folder.path() + "/log.db");
+      checked(log, bench, bench.strips("2026-05-02"));
+      between(log);
+      return checked(log, bench, bench.pair("2026-05-04"), false).held.has_value();
+    };
+    CHECK(held([](Logbook&) {}));
+    CHECK(!held([](Logbook& log) { happens(log, "knocked", "2026-05-03"); }));
+    CHECK(held([](Logbook& log) { happens(log, "knocked", "2026-05-01"); }));
+    CHECK(held([](Logbook& log) { happens(log, "new blade", "2026-05-03"); }));
+    CHECK(!held([](Logbook& log) {
+      auto anew = log.find("bench");
+      anew.setups.at("crosscut").rail.second.hole.row += 1;
+      log.save(anew);
+    }));
+    CHECK(held([](Logbook& log) {  // the tolerance may change freely
+      auto anew = log.find("bench");
+      anew.setups.at("crosscut").tolerance = units::parse_tolerance("0.2 over 600");
+      log.save(anew);
+    }));
+    auto bare = request_of(bench, bench.pair("2026-05-04"));
+    bare.station.reset();
+    CHECK(!app::run_check(bare).held);
+  }
+
+  TEST_CASE("a kept rail test moves nothing that is told of corners") {
+    const auto bench = test::bowed_bench(test::square_cases()[3], 0.3);
+    const TemporaryFolder folder;
+    Logbook with(folder.path() + "/with.db"), without(folder.path() + "/without.db");
+    for (const char* day : {"2026-05-02", "2026-05-04"}) {
+      checked(with, bench, bench.strips(day, day[9] == '2' ? 2 : 3));
+      checked(without, bench, bench.strips(day, day[9] == '2' ? 2 : 3));
+      checked(with, bench, bench.rail(day));
+    }
+    const auto known = [&](Logbook& log) {
+      auto made = request_of(bench, bench.strips("2026-05-09", 4));
+      made.station = log.find("bench");
+      return app::inform(made, log, kNow);
+    };
+    const auto a = known(with), b = known(without);
+    CHECK(a.earlier.size() == b.earlier.size());
+    CHECK(a.last->eps_rad == b.last->eps_rad);
+    CHECK(a.believed.eps == b.believed.eps);
+    CHECK(a.rail);
+    CHECK(!b.rail);
+    CHECK(app::recompute(with).empty());
+  }
+}

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: MIT
+/// Tests that read a gap, at the command line: rail, turn-over and frame. Readings are invented, in the
+/// scenery workshop of the examples.
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "support/near.hpp"
+#include "support/run_program.hpp"
+
+using namespace quarterturn;
+using Json = nlohmann::json;
+using test::Home;
+using test::near;
+using test::Ran;
+
+namespace {
+
+bool holds(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+/// Its rail is 40 mm wide, so that a panel of 600 mm reaches both fence dogs.
+std::string station_json() {
+  const auto setup = [](const char* name, const char* deg, const char* far, const char* left,
+                        const char* right, const char* keep, const char* bar) {
+    return std::string("\"") + name + R"(": { "nominal_deg": )" + deg +
+           R"(, "rail": { "near": { "hole": "E2", "dog": "tall-1" }, "far": { "hole": ")" + far +
+           R"(", "dog": "tall-2" }, "rail_on_face": "right", "rail": "long" }, "fence": { "left": { "hole": ")" +
+           left + R"(", "dog": "low-1" }, "right": { "hole": ")" + right + R"(", "dog": "low-2" })" + bar +
+           R"( }, "panel_side": "before", "keep": ")" + keep +
+           R"(", "tolerance": { "mm": 0.10, "over_mm": 600 } })";
+  };
+  const char* const bar = R"(, "bar": { "length_mm": 600, "bow_mm": 0, "taper_mm": 0 })";
+  return R"({ "name": "dock", "operator": "front",
+    "grid": { "pitch_mm": 96, "columns": 9, "rows": 11, "hole_diameter_mm": 20 },
+    "dogs": { "tall-1": { "diameter_mm": 20 }, "tall-2": { "diameter_mm": 20 },
+              "low-1": { "diameter_mm": 20 }, "low-2": { "diameter_mm": 20 } },
+    "shims": [ { "name": "foil tape", "layer_mm": 0.070, "uncertainty_mm": 0.005, "layers": 8, "hard": false } ],
+    "rails": { "long": { "length_mm": 1400, "width_mm": 40, "joined": false } },
+    "setups": { )" +
+         setup("crosscut", "90", "E10", "A9", "D9", "left", "") + ", " +
+         setup("right", "90", "E10", "F9", "I9", "right", "") + ", " +
+         setup("bar", "90", "E10", "A9", "D9", "left", bar) + ", " +
+         setup("mitre", "45", "I6", "A9", "D9", "left", "") + ", " +
+         setup("mitre-right", "45", "I6", "G9", "I9", "right", "") + " } }\n";
+}
+
+struct Bench {
+  Home home;
+  Bench() { REQUIRE(run({"station", "add", home.write("dock.json", station_json())}).status == 0); }
+  [[nodiscard]] Ran run(std::vector<std::string> words, const std::string& input = "") const {
+    words.emplace_back("--plain");
+    return test::run_program(home, words, input);
+  }
+  [[nodiscard]] Ran check(const std::string& readings, std::vector<std::string> more = {}) const {
+    more.insert(more.begin(), {"check", "-"});
+    return run(std::move(more), readings);
+  }
+  [[nodiscard]] Json json(const std::string& readings, std::vector<std::string> more = {}) const {
+    more.emplace_back("--json");
+    const auto ran = check(readings, std::move(more));
+    REQUIRE(ran.status == 0);
+    return Json::parse(ran.out);
+  }
+};
+
+std::string rail(const std::string& setup, const std::string& rows, const std::string& date = "2026-03-01",
+                 const std::string& more = "") {
+  return "# station: dock\n# setup: " + setup + "\n# date: " + date + "\n# test: rail\n# unit: mm\n" + more +
+         "position,gap\n" + rows;
+}
+/// Ends and middle of the rail, read so many times alike.
+std::string three(const std::string& ends, const std::string& middle) {
+  return "20," + ends + "\n300," + middle + "\n580," + ends + "\n";
+}
+std::string strip(const std::string& setup, const std::string& date, const std::string& fence = "22.74") {
+  return "# station: dock\n# setup: " + setup + "\n# date: " + date +
+         "\n# test: five-cut\n# unit: mm\n# caliper: digital\n# panel-size: 600 x 600 x 18 mm\n"
+         "panel,from_cut,to_cut,position,width\n1,1,5,20," +
+         fence + "\n1,1,5,270,22.45\n1,1,5,520,22.15\n";
+}
+std::string pair(const std::string& rows, const std::string& date = "2026-03-04",
+                 const std::string& more = "# panel-size: 600 x 500 x 18 mm\n") {
+  return "# station: dock\n# setup: right\n# date: " + date +
+         "\n# test: turn-over\n# form: pair\n# unit: mm\n" + more + "panel,position,gap\n" + rows;
+}
+const char* const kOpenPair = "1,20,0.25\n1,250,0.10\n1,480,0.00\n";
+std::string frame(const std::string& setup) {
+  return "# station: dock\n# setup: " + setup +
+         "\n# date: 2026-03-04\n# test: frame\n# pieces: 4\n# form: separate\n# unit: mm\n"
+         "ring,position,gap\n1,5,0.25\n1,75,0.00\n2,5,0.25\n2,75,0.05\n";
+}
+
+}  // namespace
+
+TEST_SUITE("cli") {
+  TEST_CASE("a rail test in words: which way, by how much, what it does, whether it matters") {
+    const Bench bench;
+    // 0.4 at the ends, closed in the middle: crowned by half of it. Over 544 mm that is 0.189.
+    const auto crowned = bench.check(rail("right", three("0.40 0.40 0.40", "0.00 0.00 0.00")));
+    CHECK(crowned.status == 0);
+    CHECK(holds(crowned.out, "The rail's edge is crowned by 0.20 ± 0.04 mm over 560 mm."));
+    CHECK(holds(crowned.out, "Over a cut of 544 mm the kept edge comes out hollow by 0.189 mm"));
+    CHECK(holds(crowned.out, "further over 90°"));
+    CHECK(holds(crowned.out, "Straighten the rail"));
+    CHECK(!holds(crowned.out, "corner is"));
+    const auto hollow = bench.check(rail("right", three("0.00 0.00 0.00", "0.40 0.40 0.40")));
+    CHECK(holds(hollow.out, "The rail's edge is hollow by 0.20"));
+    CHECK(holds(hollow.out, "further under 90°"));
+    // On the other side of the same rail the kept edge is no mould, so that it bulges the other way.
+    const auto left = bench.check(rail("crosscut", three("0.40 0.40 0.40", "0.00 0.00 0.00")));
+    CHECK(holds(left.out, "the kept edge comes out crowned by 0.189 mm"));
+  }
+
+  TEST_CASE("a rail test in inches") {
+    const Bench bench;
+    const auto ran = bench.check(
+        "# station: dock\n# setup: crosscut\n# test: rail\n# unit: in\nposition,gap\n"
+        "1,0.008\n23,0\n45,0.008\n");
+    CHECK(holds(ran.out, "The rail's edge is crowned by 0.004 ± 0.002 in over 44 in."));
+    CHECK(!holds(ran.out, " mm"));
+  }
+
+  TEST_CASE("a rail test as JSON: a bow with its ±, no corner, no verdict") {
+    const Bench bench;
+    const auto json = bench.json(rail("right", three("0.40 0.40 0.40", "0.00 0.00 0.00")));
+    CHECK(json.at("schema") == "quarterturn/check/1");
+    CHECK(json.at("test") == "rail");
+    for (const char* key :
+         {"corner_error", "squareness_error", "verdict", "decision", "corrections", "tapers"})
+      CHECK(!json.contains(key));
+    const auto& bow = json.at("rail_bow");
+    CHECK(near(bow.at("rail_edge").at("estimate_mm"), 0.2, 1e-12, 0));
+    CHECK(near(bow.at("rail_edge").at("over_mm"), 560, 1e-12, 0));
+    CHECK(near(bow.at("kept_edge").at("estimate_mm"), -0.2 * std::pow(544.0 / 560, 2), 1e-12, 0));
+    CHECK(near(bow.at("strips_minus_corner").at("estimate_rad").get<double>(),
+               bow.at("in_strips").at("estimate_rad").get<double>() -
+                   bow.at("in_corner").at("estimate_rad").get<double>(),
+               1e-9, 0));
+    CHECK(!bow.contains("check"));
+    const auto unknown = bench.json(rail("right", three("0.40", "0.00")), {"--caliper", "resolution 0.05"});
+    CHECK(unknown.at("rail_bow").at("rail_edge").at("unknown") == "reading-unseen");
+    CHECK(!unknown.at("rail_bow").at("strips_minus_corner").contains("standard_uncertainty_rad"));
+  }
+}
