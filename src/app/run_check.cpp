@@ -84,12 +84,14 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;
-  int cuts = request.check.gaps() ? 1 : 0;
+  int cuts = 0;
   for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
-  const bool panels =
-      request.check.test != check::TestKind::frame && request.check.test != check::TestKind::rail;
-  if (panels)
-    outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
+  const auto& size = request.check.panel_size;
+  if (request.check.test == check::TestKind::turn_over) {
+    outcome.setup_findings = correct::piece_findings(*outcome.station, setup, size, request.check.form);
+  } else if (!request.check.gaps()) {
+    outcome.setup_findings = correct::panel_findings(*outcome.station, setup, size, cuts);
+  }
   return &setup;
 }
 

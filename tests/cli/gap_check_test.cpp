@@ -144,4 +144,13 @@ TEST_SUITE("cli") {
     CHECK(unknown.at("rail_bow").at("rail_edge").at("unknown") == "reading-unseen");
     CHECK(!unknown.at("rail_bow").at("strips_minus_corner").contains("standard_uncertainty_rad"));
   }
+
+  TEST_CASE("the panel of a pair is not turned: width along the fence, depth along the rail") {
+    const Bench bench;
+    // Outer contact 434 - 140 mm from the cut would do; 1000 mm along the fence is in nobody's way.
+    const auto ran = bench.check(pair(kOpenPair, "2026-03-04", "# panel-size: 1000 x 500 x 18 mm\n"));
+    CHECK(!holds(ran.out, "are free between near rail dog and fence"));
+    const auto deep = bench.check(pair(kOpenPair, "2026-03-04", "# panel-size: 600 x 900 x 18 mm\n"));
+    CHECK(holds(deep.out, "The panel is 900 mm"));
+  }
 }
