@@ -13,6 +13,7 @@ namespace {
 
 constexpr int kDigits = 2;
 constexpr double kNoVariance = 2;                    // degrees of freedom up to which t has none
+constexpr double kOpenMm = 9.5;                      // of a joint in its middle: half of the widest gap
 constexpr std::uint64_t kRefitStreams = 1ULL << 40;  // far from those of the trials
 
 /// (M86) eta minus what each source adds: t on its degrees of freedom; rounding even, at so many spots.
@@ -106,9 +107,14 @@ Check drawn_check(const Check& check, const Fit& fit, const FitOptions& fit_opti
     for (int c = 0; c < corners.columns(); ++c)
       taper += corners.at(static_cast<int>(j), c) * seated[static_cast<std::size_t>(c)];
     auto& strip = drawn.strips[j];
-    const double wide = mean_mm(strip.spots.front().readings) + random.uniform();
+    // How wide it stands is no matter. A joint stands so far open that no gap is drawn below nothing.
+    const double at_mm = check.gaps()
+                             ? strip.spots.front().position_mm +
+                                   0.5 * (strip.spots.back().position_mm - strip.spots.front().position_mm)
+                             : 0.0;
+    const double wide = (check.gaps() ? kOpenMm : mean_mm(strip.spots.front().readings)) + random.uniform();
     for (auto& spot : strip.spots) {
-      const double edge = wide - taper * spot.position_mm + saw * random.normal();
+      const double edge = wide - taper * (spot.position_mm - at_mm) + saw * random.normal();
       for (auto& one : spot.readings) one.mm = stepped(edge + reading * random.normal(), fit.resolution_mm);
     }
   }

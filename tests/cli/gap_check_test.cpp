@@ -145,6 +145,30 @@ TEST_SUITE("cli") {
     CHECK(!unknown.at("rail_bow").at("strips_minus_corner").contains("standard_uncertainty_rad"));
   }
 
+  TEST_CASE("budget and trials of joints: feeler and edges in place of caliper and saw marks") {
+    const Bench bench;
+    const std::string halves =
+        "# station: dock\n# setup: right\n# test: turn-over\n# form: halves\n# unit: mm\n"
+        "# panel-size: 1200 x 400 x 18 mm\npanel,position,gap\n1,20,0.55\n1,200,0.40\n1,380,0.30\n2,20,0.35\n"
+        "2,200,0.40\n2,380,0.40\n";
+    for (const auto& readings :
+         {pair(std::string(kOpenPair) + "2,20,0.20\n2,250,0.10\n2,480,0.00\n"), halves, frame("mitre")}) {
+      const auto ran = bench.check(readings, {"--budget", "--simulate", "--seed", "1"});
+      REQUIRE(ran.status == 0);
+      const auto budget = ran.out.substr(ran.out.find("Where the ± comes from"));
+      CHECK(holds(budget, "feeler"));
+      CHECK(!holds(budget, "caliper"));
+      CHECK(!holds(budget, "saw marks"));
+      CHECK(!holds(budget, "widths"));
+      const auto json = bench.json(readings, {"--simulate", "--seed", "1"});
+      const auto& refits = json.at("simulation").at("refits");
+      // A 95 % interval: wider where seating is assumed, 0.92 where steps are coarser than the scatter (M28).
+      CHECK(refits.at("covered").get<double>() >= 0.9 * refits.at("checks").get<double>());
+      CHECK(refits.at("checks") > 900);
+    }
+    CHECK(!holds(bench.check(halves).out, "is 1200 mm"));  // along the fence: no dog stands in its way
+  }
+
   TEST_CASE("the panel of a pair is not turned: width along the fence, depth along the rail") {
     const Bench bench;
     // Outer contact 434 - 140 mm from the cut would do; 1000 mm along the fence is in nobody's way.
