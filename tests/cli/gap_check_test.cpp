@@ -145,6 +145,34 @@ TEST_SUITE("cli") {
     CHECK(!unknown.at("rail_bow").at("strips_minus_corner").contains("standard_uncertainty_rad"));
   }
 
+  TEST_CASE("what asks for a corner is refused of a rail test, what plans strips of any gap") {
+    const Bench bench;
+    const auto rows = rail("right", three("0.40", "0.00"));
+    for (const std::vector<std::string>& option : {std::vector<std::string>{"--budget"},
+                                                   {"--simulate"},
+                                                   {"--require", "within"},
+                                                   {"--most-strips", "4"}}) {
+      CAPTURE(option.front());
+      const auto ran = bench.check(rows, option);
+      CHECK(ran.status == 2);
+      CHECK(ran.out.empty());
+      CHECK(holds(ran.err, "tells no corner"));
+    }
+    for (const auto& readings : {pair(kOpenPair), frame("mitre")}) {
+      const auto ran = bench.check(readings, {"--most-strips", "4"});
+      CHECK(ran.status == 3);
+      CHECK(ran.out.empty());
+      CHECK(holds(ran.err, "--most-strips is '4', but must be left out with a "));
+      const auto file = bench.home.write("r.csv", readings);
+      const auto settle = bench.run({"plan", "--settle", file});
+      CHECK(settle.status == 3);
+      CHECK(holds(settle.err, "must be one of strips"));
+    }
+    const auto settle = bench.run({"plan", "--settle", bench.home.write("rail.csv", rows)});
+    CHECK(settle.status == 3);
+    CHECK(settle.out.empty());
+  }
+
   TEST_CASE("budget and trials of joints: feeler and edges in place of caliper and saw marks") {
     const Bench bench;
     const std::string halves =
