@@ -173,6 +173,19 @@ TEST_SUITE("cli") {
     CHECK(settle.out.empty());
   }
 
+  TEST_CASE("closed joints of two days are two checks; the same of one day are one") {
+    const Bench bench;
+    const char* const closed = "1,20,0 0\n1,250,0 0\n1,480,0 0\n";
+    REQUIRE(bench.check(pair(closed, "2026-03-04"), {"--save"}).status == 0);
+    CHECK(holds(bench.check(pair(closed, "2026-04-04"), {"--save"}).err, "Saved as check dock/2"));
+    CHECK(bench.check(pair(closed, "2026-04-04"), {"--save"}).status == 3);
+    // Another pair of that day goes on from it.
+    CHECK(holds(
+        bench.check(pair(std::string(closed) + "2,20,0.05\n2,250,0\n2,480,0\n", "2026-04-04"), {"--save"})
+            .err,
+        "Measured on, kept as check dock/2"));
+  }
+
   TEST_CASE("budget and trials of joints: feeler and edges in place of caliper and saw marks") {
     const Bench bench;
     const std::string halves =
