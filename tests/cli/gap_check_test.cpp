@@ -114,6 +114,15 @@ TEST_SUITE("cli") {
     CHECK(holds(left.out, "the kept edge comes out crowned by 0.189 mm"));
   }
 
+  TEST_CASE("a joint that is closed all along is read by the feeler, not to the millimetre") {
+    const Bench bench;
+    const auto bow = bench.json(rail("crosscut", "20,0\n600,0\n1180,0\n")).at("rail_bow").at("rail_edge");
+    const auto typed =
+        bench.json(rail("crosscut", "20,0.00\n600,0.00\n1180,0.00\n")).at("rail_bow").at("rail_edge");
+    CHECK(bow == typed);
+    CHECK(bow.at("interval_mm")[1] < 0.1);
+  }
+
   TEST_CASE("a rail test in inches") {
     const Bench bench;
     const auto ran = bench.check(
