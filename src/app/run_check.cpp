@@ -55,11 +55,11 @@ check::Estimate turned(const check::Estimate& eta, int q) {
   return eps;
 }
 
-/// One a move; none for a move of unknown size.
+/// One a move; none for a move of unknown size, nor of halves, where the next board's own taper comes in.
 std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome& outcome) {
   std::vector<std::optional<correct::Expected>> expected;
   for (const auto& move : outcome.advice->moves) {
-    if (move.bound_only) {
+    if (move.bound_only || outcome.check.form == check::Form::halves) {
       expected.emplace_back();
     } else {
       expected.emplace_back(expected_after(outcome, move.moved_rad, move.u_action_rad));

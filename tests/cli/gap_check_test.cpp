@@ -219,6 +219,49 @@ TEST_SUITE("cli") {
     CHECK(!holds(bench.check(halves).out, "is 1200 mm"));  // along the fence: no dog stands in its way
   }
 
+  TEST_CASE("after a move a joint is expected to gape, not a strip to widen") {
+    const Bench bench;
+    const auto shown =
+        bench.run({"correct", "-", "--tolerance", "0.25 over 600"},
+                  pair("1,20,0.50\n1,250,0.25\n1,480,0.00\n2,20,0.50\n2,250,0.25\n2,480,0.00\n"));
+    CHECK(holds(shown.out, "cut fresh ones for the next test"));
+    CHECK(holds(shown.out, "At the next such test expect the gap at the fence end (F) "));
+    CHECK(holds(shown.out, "than at the free end (it was "));
+    CHECK(!holds(shown.out, "four edges"));
+    const auto ring = bench.run({"correct", "-"}, frame("mitre-right")).out;
+    CHECK(holds(ring, "expect the gap outside (F) "));
+    CHECK(holds(ring, "than inside (it was 0.23 mm wider)"));
+    for (const auto& readings : {pair(kOpenPair), frame("mitre"), frame("mitre-right")}) {
+      const auto json = bench.json(readings);
+      int shifts = 0;
+      for (const auto& move : json.at("corrections")) {
+        CHECK(!move.contains("expect_strip_mm"));
+        if (move.at("means") != "shift") continue;
+        ++shifts;
+        // It takes off all that was read: the joint closes, whichever way the mitre lies.
+        CHECK(near(move.at("expect_gap_mm"), pair(kOpenPair) == readings ? 0.25 - 0.25 : 0, 0, 1e-6));
+      }
+      CHECK(shifts == 4);
+    }
+  }
+
+  TEST_CASE("a pair after a move is held against what was expected of it, and no strip is") {
+    const Bench bench;
+    const auto first = pair(kOpenPair, "2026-03-04");
+    const auto json = bench.json(first);
+    int way = 0;
+    while (json.at("corrections")[static_cast<std::size_t>(way)].at("means") != "shift") ++way;
+    const auto done =
+        bench.run({"correct", "-", "--done", std::to_string(way + 1), "--date", "2026-03-04"}, first);
+    CHECK(done.status == 0);
+    CHECK(holds(done.out, "These pieces are now old: cut fresh ones for the next test."));
+    CHECK(holds(done.out, "If about 0.25 mm wider: nothing moved."));
+    const auto closed = bench.check(pair("1,20,0.00\n1,250,0.00\n1,480,0.00\n", "2026-03-05")).out;
+    CHECK(holds(closed, "Gap at F 0.00 mm"));
+    CHECK(holds(closed, "It fits: the move is done"));
+    CHECK(!holds(bench.check(strip("right", "2026-03-05")).out, "was expected"));
+  }
+
   TEST_CASE("the panel of a pair is not turned: width along the fence, depth along the rail") {
     const Bench bench;
     // Outer contact 434 - 140 mm from the cut would do; 1000 mm along the fence is in nobody's way.
