@@ -182,6 +182,23 @@ TEST_SUITE("cli") {
     CHECK(settle.out.empty());
   }
 
+  TEST_CASE("a rail test is no check of its setup: history and find go by the corners") {
+    const Bench bench;
+    REQUIRE(bench.check(rail("crosscut", three("0.05", "0.05")), {"--save"}).status == 0);
+    const auto none = bench.run({"history", "--station", "dock"});
+    CHECK(none.status == 3);
+    CHECK(holds(none.err, "must be kept in the log"));
+    REQUIRE(bench.check(strip("right", "2026-03-02"), {"--save"}).status == 0);
+    const auto before = bench.run({"history", "--station", "dock"}).out;
+    const auto found = bench.run({"find", "--station", "dock"}).out;
+    REQUIRE(bench.check(rail("right", three("0.40 0.40 0.40", "0.00 0.00 0.00"), "2026-03-03"), {"--save"})
+                .status == 0);
+    REQUIRE(bench.check(rail("crosscut", three("0.10", "0.05"), "2026-03-03"), {"--save"}).status == 0);
+    CHECK(holds(before, "dock, right"));
+    CHECK(bench.run({"history", "--station", "dock"}).out == before);
+    CHECK(bench.run({"find", "--station", "dock"}).out == found);
+  }
+
   TEST_CASE("closed joints of two days are two checks; the same of one day are one") {
     const Bench bench;
     const char* const closed = "1,20,0 0\n1,250,0 0\n1,480,0 0\n";
