@@ -132,6 +132,22 @@ TEST_SUITE("app") {
     CHECK(!app::run_check(bare).held);
   }
 
+  TEST_CASE("the search for a cause counts a joint's corners, not a strip's") {
+    const auto bench = test::bowed_bench(test::square_cases()[3], 0);
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    checked(log, bench, bench.strips("2026-05-02"));
+    checked(log, bench, bench.pair("2026-05-04", 0, 2));
+    app::FindRequest ask;
+    ask.station = log.find("bench");
+    const auto found = app::find_step(log, ask);
+    REQUIRE(found.scene.checks.size() == 2);
+    // One of three readings at an end, off by 1 mm: a third of a taper of 1/500 or 1/560, of four corners or
+    // two.
+    CHECK(near(found.scene.checks[0].per_reading, 1 / (3 * 4 * 500.0), 1e-12, 0));
+    CHECK(near(found.scene.checks[1].per_reading, 1 / (3 * 2 * 560.0), 1e-12, 0));
+  }
+
   TEST_CASE("a kept rail test moves nothing that is told of corners") {
     const auto bench = test::bowed_bench(test::square_cases()[3], 0.3);
     const TemporaryFolder folder;
