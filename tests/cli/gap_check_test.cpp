@@ -182,6 +182,44 @@ TEST_SUITE("cli") {
     CHECK(settle.out.empty());
   }
 
+  TEST_CASE("the log keeps rail tests and joints as what they are") {
+    const Bench bench;
+    REQUIRE(bench.check(rail("right", three("0.40 0.40 0.40", "0.00 0.00 0.00")), {"--save"}).status == 0);
+    REQUIRE(bench.check(rail("right", three("0.05", "0.05"), "2026-03-02"), {"--save"}).status == 0);
+    REQUIRE(bench.check(pair(kOpenPair), {"--save"}).status == 0);
+    REQUIRE(bench.check(frame("mitre-right"), {"--save"}).status == 0);
+    const auto list = bench.run({"log", "list"}).out;
+    CHECK(holds(list, "dock/1, right  rail test: edge crowned by 0.20 ± 0.04 mm over 560 mm\n"));
+    CHECK(holds(list, "dock/2, right  rail test: edge straight, bow 0.00 ± 0.06 mm over 560 mm\n"));
+    CHECK(holds(list, "dock/3, right  over 90° by 0.16 ± 0.18 mm over 600 mm"));
+    // The kept corner of that setup is 135°: to say `under the mitre` of it would be to say the contrary.
+    CHECK(holds(list, "dock/4, mitre-right  under the angle by "));
+    CHECK(holds(bench.check(frame("mitre-right")).out, "the corner is under 135° by "));
+    CHECK(holds(bench.run({"log", "show", "dock/1"}).out, "kept "));
+    const auto shown = Json::parse(bench.run({"log", "show", "dock/1", "--json"}).out);
+    CHECK(shown.at("test") == "rail");
+    CHECK(!shown.contains("corner_error"));
+    CHECK(near(shown.at("rail_bow_over_length").at("estimate_rad"), 0.2 / 560, 1e-12, 0));
+    CHECK(holds(bench.run({"log", "verify"}).out, "4 checks, each computed again with the same result"));
+    const auto table = bench.run({"log", "export", "--csv", "checks"}).out;
+    CHECK(!holds(table, "dock,1,"));
+    CHECK(holds(table, "dock,3,right,2026-03-04"));
+    CHECK(holds(bench.run({"log", "export", "--csv", "readings"}).out,
+                "dock,1,2026-03-01,1,,,20,0.4,0.40,rail"));
+
+    // Amended, withdrawn, taken elsewhere.
+    CHECK(holds(bench.run({"log", "amend", "dock/1", "note", "cold", "--reason", "forgot"}).out,
+                "dock/1 amended: rail test: edge crowned"));
+    CHECK(bench.run({"log", "withdraw", "dock/2", "--reason", "another rail"}).status == 0);
+    const auto whole = bench.run({"log", "export"}).out;
+    const Bench other;
+    CHECK(holds(other.run({"log", "import", other.home.write("doc.json", whole)}).out + "1 log", "1 log"));
+    const auto there = other.run({"log", "list"}).out;
+    CHECK(holds(there, "rail test: edge crowned by 0.20 ± 0.04 mm over 560 mm; amended: forgot"));
+    CHECK(holds(there, "WITHDRAWN: rail test"));
+    CHECK(holds(other.run({"log", "verify"}).out, "each computed again with the same result"));
+  }
+
   TEST_CASE("a rail test is no check of its setup: history and find go by the corners") {
     const Bench bench;
     REQUIRE(bench.check(rail("crosscut", three("0.05", "0.05")), {"--save"}).status == 0);
