@@ -132,6 +132,72 @@ TEST_SUITE("app") {
     CHECK(!app::run_check(bare).held);
   }
 
+  TEST_CASE("the newest rail test of the rail as it is now counts") {
+    const auto bench = test::bowed_bench(test::square_cases()[3], 0.3);
+    const auto straight = test::bowed_bench(test::square_cases()[3], 0);
+    const auto name = [&](const std::function<void(Logbook&)>& between,
+                          const std::string& day = "2026-05-09") {
+      const TemporaryFolder folder;
+      Logbook log(folder.path() + "/log.db");
+      checked(log, bench, bench.rail("2026-05-01"));
+      checked(log, straight, straight.rail("2026-05-03"));
+      between(log);
+      const auto outcome = checked(log, bench, bench.strips(day), false);
+      return outcome.bow ? outcome.bow->name : std::string("none");
+    };
+    const auto nothing = [](Logbook&) {};
+    const auto withdraw = [](Logbook& log, const char* check) {
+      files::WithdrawalRecord record;
+      record.about = log.check(check).made.id;
+      record.reason = "another rail";
+      log.keep(record);
+    };
+    CHECK(name(nothing) == "bench/2");
+    CHECK(name(nothing, "2026-05-02") == "bench/1");  // of a check its own day counts
+    CHECK(name(nothing, "2026-04-30") == "none");
+    CHECK(name([&](Logbook& log) { withdraw(log, "bench/2"); }) == "bench/1");
+    CHECK(name([](Logbook& log) { happens(log, "other rail", "2026-05-05"); }) == "none");
+    CHECK(name([](Logbook& log) { happens(log, "other rail", "2026-05-02"); }) == "bench/2");
+    CHECK(name([](Logbook& log) { happens(log, "knocked", "2026-05-05"); }) == "none");
+    CHECK(name([](Logbook& log) { happens(log, "dogs reinserted", "2026-05-05"); }) == "bench/2");
+    CHECK(name([](Logbook& log) {
+            happens(log, "cause noted", "2026-05-05", "bowed-rail: a bent or another rail; rail-turned yes");
+          }) == "none");
+    CHECK(name([](Logbook& log) {
+            happens(log, "cause noted", "2026-05-05", "loose-dog: a dog is loose; rail-turned no");
+          }) == "bench/2");
+    CHECK(name([](Logbook& log) {
+            auto anew = log.find("bench");
+            anew.rails["short"] = {"short", units::Length::from_mm(1300), units::Length::from_mm(1), false};
+            anew.setups.at("crosscut").rail_name = "short";
+            log.save(anew);
+          }) == "none");
+    CHECK(name([](Logbook& log) {  // amended: what counts is its latest version
+            app::amend_check(log, log.check("bench/1"), "date", "2026-05-04", "typed wrong", kNow);
+          }) == "bench/1");
+  }
+
+  TEST_CASE("a move to another rail ends a rail test") {
+    const auto bench = test::bowed_bench(test::square_cases()[3], 0.3);
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    checked(log, bench, bench.rail("2026-05-01"));
+    files::EventRecord event;
+    event.station = log.station_id("bench");
+    event.setup = "crosscut";
+    event.kind = "corrected";
+    event.date = "2026-05-03";
+    event.utc = files::parse_date(event.date, "date").utc_second;
+    files::MoveRecord move;
+    move.check = log.check("bench/1").made.id;
+    move.means = "shim";
+    log.keep(event, move);
+    CHECK(checked(log, bench, bench.strips("2026-05-04"), false).bow);
+    move.means = "other-rail";
+    log.keep(event, move);
+    CHECK(!checked(log, bench, bench.strips("2026-05-04"), false).bow);
+  }
+
   TEST_CASE("the search for a cause counts a joint's corners, not a strip's") {
     const auto bench = test::bowed_bench(test::square_cases()[3], 0);
     const TemporaryFolder folder;
