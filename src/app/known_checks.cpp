@@ -8,6 +8,7 @@
 #include "app/keep_check.hpp"
 #include "app/kept_result.hpp"
 #include "app/measured_on.hpp"
+#include "app/rail_bow.hpp"
 #include "app/run_check.hpp"
 #include "check/log_choice.hpp"
 #include "check/resolution.hpp"
@@ -157,7 +158,8 @@ std::optional<correct::OtherTest> other_test_of(const logbook::KeptResult& kept,
   other.test = check::test_row(check.test).word;
   other.found = {result.eta, result.u, result.dof.value_or(check::kUnbounded)};
   if (!turned) {
-    if (check.panel_size) other.strip_cut_mm = check.panel_size->depth_mm;
+    other.panel = check.panel_size;
+    other.last_cut = last_cut_of(check);
     return other;
   }
   if (check.panel_size) other.joint_length_mm = check.panel_size->depth_mm;

@@ -18,14 +18,6 @@ check::PanelSize panel_of(const correct::Outcome& outcome) {
       check::PanelSize{outcome.panel_mm, outcome.panel_mm, std::nullopt});
 }
 
-int last_cut_of(const check::Check& check) {
-  constexpr int kFiveCut = 5;
-  if (check.test == check::TestKind::rail) return kFiveCut;
-  int cut = 1;
-  for (const auto& strip : check.strips) cut = std::max(cut, strip.to_cut);
-  return cut;
-}
-
 void put_in_place(const station::Setup* setup, correct::Outcome& outcome) {
   if (setup == nullptr) return;
   auto& bow = *outcome.bow;
@@ -43,6 +35,14 @@ double wide(const check::BowEffect& effect, const check::Bow& bow) {
 }
 
 }  // namespace
+
+int last_cut_of(const check::Check& check) {
+  constexpr int kFiveCut = 5;
+  if (check.test == check::TestKind::rail) return kFiveCut;
+  int cut = 1;
+  for (const auto& strip : check.strips) cut = std::max(cut, strip.to_cut);
+  return cut;
+}
 
 void measure_rail(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const auto& check = outcome.check;
@@ -73,18 +73,19 @@ void explain_by_rail(const CheckRequest& request, const station::Setup* setup, c
   if (!request.other || setup == nullptr || outcome.fit.eta.unknown) return;
   const auto& other = *request.other;
   const bool strips = !outcome.check.gaps();
-  const check::PanelSize panel = panel_of(outcome);
   check::CrossCheckInput input;
-  const double cut_mm = strips                   ? panel.depth_mm
-                        : other.strip_cut_mm > 0 ? other.strip_cut_mm
-                                                 : outcome.panel_mm;
-  const auto place = check::bow_place(*outcome.station, *setup, {panel.width_mm, cut_mm, std::nullopt},
-                                      strips ? last_cut_of(outcome.check) : 5);
+  // Where the strips were cut, whichever of the two tests is told now.
+  const check::PanelSize square{outcome.panel_mm, outcome.panel_mm, std::nullopt};
+  const auto place =
+      strips ? check::bow_place(*outcome.station, *setup, panel_of(outcome), last_cut_of(outcome.check))
+             : check::bow_place(*outcome.station, *setup, other.panel.value_or(square), other.last_cut);
   if (!place) return;
   input.place = *place;
   input.strips = strips ? found_of(outcome.fit) : other.found;
   input.turn_over = strips ? other.found : found_of(outcome.fit);
-  input.joint_length_mm = strips ? other.joint_length_mm : panel.depth_mm;
+  input.joint_length_mm = strips                     ? other.joint_length_mm
+                          : outcome.check.panel_size ? outcome.check.panel_size->depth_mm
+                                                     : 0;
   if (strips) {
     input.pair = other.curvature;
   } else if (outcome.check.form == check::Form::pair) {

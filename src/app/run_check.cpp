@@ -136,6 +136,12 @@ void find_amiss(correct::Outcome& outcome) {
   outcome.fit.findings.push_back(std::move(finding));
 }
 
+/// The last check was a test of another kind, and from that one the rail's bow parts it: nothing moved.
+bool bow_parts_it_from_last(const CheckRequest& request, const correct::Outcome& outcome) {
+  return request.last && outcome.held && outcome.held->cross.verdict == check::CrossVerdict::bow_explains &&
+         request.last->eps_rad == outcome.geometry->q * outcome.held->other.found.rad;
+}
+
 void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const double tolerance_rad = outcome.tolerance->angle.rad();
   outcome.verdict = check::verdict_of(outcome.fit, tolerance_rad, request.strict);
@@ -157,6 +163,7 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   ask.prior = correct::prediction_from_log(fresh, request.believed);
   if (correct::contradicts(ask.prior, ask.eps_rad, ask.u_rad)) ask.prior = fresh;
   ask.last = request.last;
+  if (bow_parts_it_from_last(request, outcome)) ask.last->explained = true;
   outcome.advice = correct::advise(ask);
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.

@@ -104,6 +104,41 @@ TEST_SUITE("app") {
     }
   }
 
+  TEST_CASE("strips and turn-over are held against each other, whichever was kept first") {
+    struct Want {
+      double h_mm, displaced_rad;
+      bool rail;
+      CrossVerdict verdict;
+    };
+    for (const auto& want :
+         {Want{2.0, 0, true, CrossVerdict::bow_explains}, Want{0, 0, true, CrossVerdict::agree},
+          Want{0, 1.5e-3, true, CrossVerdict::differ_unexplained},
+          Want{0, 1.5e-3, false, CrossVerdict::differ_unexplained}}) {
+      for (const bool strips_first : {true, false}) {
+        CAPTURE(want.h_mm);
+        CAPTURE(strips_first);
+        const TemporaryFolder folder;
+        Logbook log(folder.path() + "/log.db");
+        const auto bench = test::bowed_bench(test::square_cases()[2], want.h_mm);
+        if (want.rail) checked(log, bench, bench.rail("2026-05-01"));
+        const auto strips = bench.strips(strips_first ? "2026-05-02" : "2026-05-03");
+        const auto pair = bench.pair(strips_first ? "2026-05-03" : "2026-05-02", want.displaced_rad, 2);
+        const auto first = checked(log, bench, strips_first ? strips : pair);
+        CHECK(!first.held);
+        const auto second = checked(log, bench, strips_first ? pair : strips);
+        REQUIRE(second.held);
+        CHECK(second.held->cross.verdict == want.verdict);
+        CHECK(second.held->other.name == (want.rail ? "bench/2" : "bench/1"));
+        CHECK(second.held->other.test == (strips_first ? "five-cut" : "turn-over"));
+        // What the bow parts did not move.
+        CHECK(second.advice->decision.find_first == (want.verdict == CrossVerdict::differ_unexplained));
+        const auto& straight = second.held->cross.comparisons.front();
+        CHECK(near(straight.found, bench.strips_rad() - bench.pairs_corner_rad() - want.displaced_rad / 2,
+                   0.01, 1e-6));
+      }
+    }
+  }
+
   TEST_CASE("nothing is held against a test from before an event, on other dogs or without a station") {
     const auto bench = test::bowed_bench(test::square_cases()[3], 0);
     const auto held = [&](const std::function<void(Logbook&)>& between) {
