@@ -2,16 +2,12 @@
 #include "app/rail_bow.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 #include "app/fit_inputs.hpp"
 #include "check/resolution.hpp"
-#include "stats/distributions.hpp"
 
 namespace quarterturn::app {
 namespace {
-
-constexpr double kNoMatterShare = 0.5;  // of the tolerance: what a bow may do before it is seen to first
 
 check::PanelSize panel_of(const correct::Outcome& outcome) {
   return outcome.check.panel_size.value_or(
@@ -27,11 +23,6 @@ void put_in_place(const station::Setup* setup, correct::Outcome& outcome) {
 
 check::CornerFound found_of(const check::Fit& fit) {
   return {fit.eta.x, fit.eta.u, fit.eta.dof};
-}
-
-/// Half-width of an effect of the bow.
-double wide(const check::BowEffect& effect, const check::Bow& bow) {
-  return stats::t_quantile(0.5 * (1 + bow.confidence), bow.dof) * effect.u_rad;
 }
 
 }  // namespace
@@ -98,19 +89,21 @@ void explain_by_rail(const CheckRequest& request, const station::Setup* setup, c
 }
 
 void put_rail_first(correct::Outcome& outcome) {
-  // A turn-over reads the corner itself; that the bow adds to strips is no matter to it.
-  if (!outcome.advice || !outcome.bow || !outcome.bow->effects || !outcome.bow->effects->b ||
-      outcome.check.gaps() || outcome.bow->rail.unknown)
+  if (!outcome.advice || !outcome.bow || !outcome.bow->effects || outcome.bow->rail.unknown) return;
+  auto& advice = *outcome.advice;
+  const auto& effects = *outcome.bow->effects;
+  const double limit = check::kBowMayDo * outcome.tolerance->angle.rad();
+  if (!effects.b) {  // on a bar: it was tried, and rocks by no more than is no matter
+    if (*effects.rocks_up_to_rad <= limit && !outcome.bow->rail.kinked) advice.ask_rail_straight = false;
     return;
-  const auto& b = *outcome.bow->effects->b;
-  const double matters = kNoMatterShare * outcome.tolerance->angle.rad();
-  if (std::fabs(b.rad) > matters) {
-    outcome.rail_bowed = true;
-    if (outcome.advice->decision.correct == correct::Correct::yes) correct::hold_back(*outcome.advice, true);
-    outcome.advice->ask_rail_straight = false;
-  } else if (std::fabs(b.rad) + wide(b, outcome.bow->rail) <= matters) {
-    outcome.advice->ask_rail_straight = false;  // it was tried, and is straight enough
   }
+  const auto matters = check::bow_matters(*effects.b, outcome.bow->rail, limit);
+  if (matters == check::Matters::unclear) return;
+  advice.ask_rail_straight = false;  // it was tried
+  // A turn-over reads the corner itself; what the bow adds to strips is no matter to it.
+  if (matters == check::Matters::no || outcome.check.gaps()) return;
+  outcome.rail_bowed = true;
+  if (advice.decision.correct == correct::Correct::yes) correct::hold_back(advice, true);
 }
 
 }  // namespace quarterturn::app

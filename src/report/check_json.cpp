@@ -304,6 +304,7 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   }
   if (outcome.advice) {
     json["decision"] = decision_json(outcome.advice->decision, is_sure(outcome));
+    if (outcome.rail_bowed) json["decision"]["rail_first"] = true;
     Json moves = Json::array();
     for (std::size_t i = 0; i < outcome.advice->moves.size(); ++i) {
       moves.push_back(move_json(outcome.advice->moves[i],

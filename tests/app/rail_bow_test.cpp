@@ -104,6 +104,79 @@ TEST_SUITE("app") {
     }
   }
 
+  TEST_CASE("a bow beyond half of the tolerance holds a move back; a smaller one answers the question") {
+    const auto bench = crooked_bench(-0.3);
+    auto made = request_of(bench, bench.strips("2026-05-02", 1));
+    const auto without = app::run_check(made);
+    REQUIRE(without.advice->decision.correct == correct::Correct::yes);
+    CHECK(without.advice->ask_rail_straight);
+    made.rail = rail_of(bench);
+    const auto plain = app::run_check(made);
+    const double b = std::fabs(plain.bow->effects->b->rad);
+    const double limit = 0.5 * plain.tolerance->angle.rad();
+    const auto with = [&](double share, double u_share, double confidence = 0.95) {
+      auto scaled = made;
+      auto& rail = scaled.rail->rail;
+      rail.h_mm *= share * limit / b;
+      rail.u_mm = std::fabs(u_share * rail.h_mm);
+      rail.dof = 8;
+      rail.confidence = confidence;
+      rail.half_width_mm = stats::t_quantile(0.5 * (1 + confidence), 8) * rail.u_mm;
+      return app::run_check(scaled);
+    };
+    {
+      const auto outcome = with(1.01, 0.01);
+      CHECK(outcome.rail_bowed);
+      CHECK(outcome.advice->decision.correct == correct::Correct::unclear);
+      CHECK(std::ranges::none_of(outcome.advice->moves, &correct::Move::advised));
+      CHECK(!outcome.advice->ask_rail_straight);
+    }
+    {  // nearly half, and its ± goes beyond: neither yes nor no
+      const auto outcome = with(0.99, 0.01);
+      CHECK(!outcome.rail_bowed);
+      CHECK(outcome.advice->decision.correct == correct::Correct::yes);
+      CHECK(outcome.advice->ask_rail_straight);
+    }
+    {  // t of 8 degrees of freedom is 2.306: 0.9 (1 + 0.023) stays below 1
+      const auto outcome = with(0.9, 0.01);
+      CHECK(!outcome.rail_bowed);
+      CHECK(!outcome.advice->ask_rail_straight);
+      CHECK(std::ranges::any_of(outcome.advice->moves, &correct::Move::advised));
+    }
+    {  // large, but its ± holds a straight rail: no ground to leave the dogs, nor to trust the rail
+      const auto outcome = with(1.5, 0.5);
+      CHECK(!outcome.rail_bowed);
+      CHECK(outcome.advice->decision.correct == correct::Correct::yes);
+      CHECK(outcome.advice->ask_rail_straight);
+    }
+    {  // a kinked rail is no parabola: its b is no answer
+      made.rail->rail.kinked = true;
+      const auto outcome = with(1.5, 0.01);
+      CHECK(!outcome.rail_bowed);
+      CHECK(outcome.advice->ask_rail_straight);
+      made.rail->rail.kinked = false;
+    }
+    {
+      made.rail->rail.unknown = check::kReadingUnseen;
+      const auto outcome = with(3, 0.01);
+      CHECK(!outcome.rail_bowed);
+      CHECK(outcome.advice->ask_rail_straight);
+    }
+  }
+
+  TEST_CASE("a turn-over pair is not held back by the bow, nor asked about it once the rail was tried") {
+    const auto bench = crooked_bench(-0.3);
+    auto made = request_of(bench, bench.pair("2026-05-02", 0, 2));
+    const auto without = app::run_check(made);
+    REQUIRE(without.advice->decision.correct == correct::Correct::yes);
+    REQUIRE(without.advice->ask_rail_straight);
+    made.rail = rail_of(bench);
+    const auto outcome = app::run_check(made);
+    CHECK(!outcome.rail_bowed);
+    CHECK(outcome.advice->decision.correct == correct::Correct::yes);
+    CHECK(!outcome.advice->ask_rail_straight);
+  }
+
   TEST_CASE("strips and turn-over are held against each other, whichever was kept first") {
     struct Want {
       double h_mm, displaced_rad;

@@ -114,6 +114,18 @@ TEST_SUITE("cli") {
     CHECK(holds(left.out, "the kept edge comes out crowned by 0.189 mm"));
   }
 
+  TEST_CASE("an edge that may be straight has no side, and nothing of it is told twice over") {
+    const Bench bench;
+    for (const char* rows : {"20,0.05\n600,0.05\n1180,0.05\n", "20,0.05\n600,0\n1180,0.05\n"}) {
+      const auto ran = bench.check(rail("crosscut", rows));
+      CHECK(holds(ran.out, "The rail's edge is straight as far as the test sees: bow 0.0"));
+      CHECK(holds(ran.out, "That is no matter here"));
+      CHECK(!holds(ran.out, "further"));
+      CHECK(!holds(ran.out, "hollow"));
+      CHECK(!holds(ran.out, "crowned"));
+    }
+  }
+
   TEST_CASE("a joint that is closed all along is read by the feeler, not to the millimetre") {
     const Bench bench;
     const auto bow = bench.json(rail("crosscut", "20,0\n600,0\n1180,0\n")).at("rail_bow").at("rail_edge");
@@ -121,6 +133,31 @@ TEST_SUITE("cli") {
         bench.json(rail("crosscut", "20,0.00\n600,0.00\n1180,0.00\n")).at("rail_bow").at("rail_edge");
     CHECK(bow == typed);
     CHECK(bow.at("interval_mm")[1] < 0.1);
+  }
+
+  TEST_CASE("an edge with a kink is not called straight, and its bow clears no dog") {
+    const Bench bench;
+    const auto ran = bench.check(rail("crosscut", "20,0\n300,0.3\n600,0\n900,0.35\n1180,0\n"));
+    CHECK(holds(ran.out, "The rail's edge is no even curve: look for a kink or a joint in it."));
+    CHECK(!holds(ran.out, "straight as far"));
+    CHECK(!holds(ran.out, "no matter"));
+    CHECK(holds(ran.out, "before any dog is moved"));
+  }
+
+  TEST_CASE("what a bow does cannot be told: each for its own reason") {
+    const Bench bench;
+    const std::string rows = three("0.40", "0.00");
+    const std::string bare = "# test: rail\n# unit: mm\nposition,gap\n" + rows;
+    CHECK(holds(bench.check(bare).out, "without the station"));
+    CHECK(
+        holds(bench.check(bare, {"--station", "dock", "--setup", "mitre"}).out, "a setup that cuts mitres"));
+    const auto small = bench.check(rail("crosscut", rows, "2026-03-01", "# panel-size: 450 x 400 x 18 mm\n"));
+    CHECK(holds(small.out, "a panel of 450 mm x 400 mm does not reach both fence contacts"));
+    CHECK(holds(bench.check(rail("bar", rows)).out, "On the fence bar a crowned edge rocks by up to"));
+    const auto unknown = bench.check(rail("crosscut", rows), {"--caliper", "resolution 0.05"});
+    CHECK(holds(unknown.out, "No ± can be given"));
+    CHECK(holds(unknown.out, "Whether that matters is not clear"));
+    CHECK(!holds(unknown.out.substr(0, unknown.out.find("No ±")), "±"));
   }
 
   TEST_CASE("a rail test in inches") {
@@ -180,6 +217,38 @@ TEST_SUITE("cli") {
     const auto settle = bench.run({"plan", "--settle", bench.home.write("rail.csv", rows)});
     CHECK(settle.status == 3);
     CHECK(settle.out.empty());
+  }
+
+  TEST_CASE("a strip check beside a bowed rail: what is left of it, and the dogs stay") {
+    const Bench bench;
+    REQUIRE(bench.check(rail("right", three("0.40 0.40 0.40", "0.00 0.00 0.00")), {"--save"}).status == 0);
+    const auto json = bench.json(strip("right", "2026-03-02"));
+    CHECK(json.at("decision").at("correct") == "unclear");
+    CHECK(json.at("decision").at("rail_first") == true);
+    for (const auto& move : json.at("corrections")) CHECK(move.at("advised") == false);
+    const auto& bow = json.at("rail_bow");
+    CHECK(bow.at("check") == "dock/1");
+    CHECK(bow.at("date") == "2026-03-01");
+    const auto& left = bow.at("corner_at_straight_edge");
+    const double eta = json.at("corner_error").at("estimate_rad"),
+                 b = bow.at("strips_minus_corner").at("estimate_rad");
+    const double u = json.at("corner_error").at("standard_uncertainty_rad"),
+                 u_b = bow.at("strips_minus_corner").at("standard_uncertainty_rad");
+    CHECK(near(left.at("estimate_rad"), eta - b, 0, 1e-15));
+    CHECK(near(left.at("standard_uncertainty_rad"), std::sqrt(u * u + u_b * u_b), 1e-12, 0));
+    CHECK(left.at("interval_rad")[0] < left.at("estimate_rad"));
+    const auto text = bench.check(strip("right", "2026-03-02")).out;
+    CHECK(holds(text, "Do NOT move a dog yet: the rail is bowed"));
+    CHECK(holds(text, "crowned by 0.20 ± 0.04 mm over 560 mm (rail test dock/1, 2026-03-01)"));
+    CHECK(holds(text,
+                "With a straight edge at the fence the corner is under 90° by 0.05 ± 0.10 mm over 600 mm."));
+    // Without the log nothing of it is known.
+    const auto alone = bench.check(strip("right", "2026-03-02"), {"--no-log"}).out;
+    CHECK(!holds(alone, "rail test"));
+    CHECK(holds(alone, "Do this:"));
+    const auto ways = bench.run({"correct", "-"}, strip("right", "2026-03-02")).out;
+    CHECK(!holds(ways, "(advised)"));
+    CHECK(!holds(ways, "is the rail straight?"));
   }
 
   TEST_CASE("the log keeps rail tests and joints as what they are") {
