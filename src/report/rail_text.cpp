@@ -4,6 +4,7 @@
 /// other.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -147,6 +148,10 @@ std::string held_text(const correct::Outcome& outcome, const TextOptions& option
   if (!outcome.held) return "";
   const auto& held = *outcome.held;
   const auto& other = held.other;
+  // What the two themselves imply is no bow that was seen.
+  const bool bow_known = std::ranges::any_of(held.cross.comparisons, [](const check::Comparison& one) {
+    return one.which != check::Compared::strips_turn_over;
+  });
   std::string text =
       fmt::format("Held against the {} test {} ({}), which told {} {} by {}: ", other.test,
                   units::inert(other.name), other.date, side_word(other.found.rad), nominal_words(outcome),
@@ -159,7 +164,7 @@ std::string held_text(const correct::Outcome& outcome, const TextOptions& option
     case check::CrossVerdict::differ_unexplained:
       text += "they differ by more than their ±";
       return text +
-             (outcome.bow || held.cross.bow
+             (bow_known
                   ? ", and a bow of the rail does not explain it: did the panel move in a cut, or a piece "
                     "lie badly?\n"
                   : ": is the rail bowed? Try it end for end (rail test).\n");
