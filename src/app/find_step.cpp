@@ -8,6 +8,7 @@
 #include "app/keep_check.hpp"
 #include "app/kept_result.hpp"
 #include "app/run_check.hpp"
+#include "check/corners.hpp"
 #include "check/fit.hpp"
 #include "files/dates.hpp"
 #include "files/log_document.hpp"
@@ -23,8 +24,6 @@ using logbook::KeptCheck;
 
 constexpr double kDay = 86400;
 constexpr double kPanelMm = 600;
-// Four corners in a strip, of which eta is a quarter.
-constexpr double kTurns = 4;
 
 files::Order order_of(const KeptCheck& kept) {
   return files::order_of(kept.latest.date, kept.latest.utc, kept.made.recorded);
@@ -51,13 +50,13 @@ std::vector<KeptCheck> checks_of(const logbook::Logbook& log, const std::string&
 }
 
 /// Seating of one check from its own strips, as a mean square with what readings explain in it.
-void take_seating(history::Seen& seen, const check::Fit& fit) {
-  if (fit.tapers.size() < 2) return;
+void take_seating(history::Seen& seen, const check::Fit& fit, int contrasts) {
+  if (contrasts < 1) return;
   double readings = 0;
-  for (const auto& taper : fit.tapers) readings += taper.u_rad * taper.u_rad;
-  readings /= kTurns * static_cast<double>(fit.tapers.size());
+  for (const auto& taper : fit.tapers) readings += taper.u_rad * taper.u_rad / taper.squares;
+  readings /= static_cast<double>(fit.tapers.size());
   seen.seating_ms = fit.seating_rad * fit.seating_rad + readings;
-  seen.seating_nu = static_cast<double>(fit.tapers.size() - 1);
+  seen.seating_nu = contrasts;
 }
 
 double panel_of(const check::Check& check) {
@@ -96,13 +95,15 @@ void take_readings(history::Seen& seen, const check::Check& check, const station
     readings += strip.spots.front().readings.size();
     apart = strip.spots.back().position_mm - strip.spots.front().position_mm;
   }
-  seen.per_reading = 1 / (kTurns * apart * static_cast<double>(std::max<std::size_t>(1, readings)));
+  const auto corners = check::corners_of(check);
+  const double turns = std::fabs(corners.t.front());
+  seen.per_reading = 1 / (turns * apart * static_cast<double>(std::max<std::size_t>(1, readings)));
   seen.most_off_mm = most_off(check);
   seen.person = check.by;
   seen.caliper = check.caliper_id;
   try {
     const auto fit = check::fit(check, {}, {}, options);
-    take_seating(seen, fit);
+    take_seating(seen, fit, corners.contrasts());
     seen.curved =
         std::ranges::any_of(fit.findings, [](const auto& one) { return one.code == "curved-strip"; });
   } catch (const check::NoInterval&) {

@@ -95,6 +95,8 @@ std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, co
   request.earlier = EarlierAsKept(log).at(setup, before->latest.result.used, before->latest.recorded);
   const auto outcome = run_check(request);
   if (!outcome.geometry || outcome.geometry->q == 0) return std::nullopt;
+  if (outcome.check.form == check::Form::halves)
+    return std::nullopt;  // the next board has a taper of its own
   const auto& strip = outcome.check.strips.back();
   return correct::PendingMove{expected_after(outcome, *last->move->moved, last->move->u_action.value_or(0)),
                               strip.spots.back().position_mm - strip.spots.front().position_mm,

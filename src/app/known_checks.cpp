@@ -8,6 +8,7 @@
 #include "app/keep_check.hpp"
 #include "app/kept_result.hpp"
 #include "app/measured_on.hpp"
+#include "app/rail_bow.hpp"
 #include "app/run_check.hpp"
 #include "check/log_choice.hpp"
 #include "check/resolution.hpp"
@@ -157,7 +158,8 @@ std::optional<correct::OtherTest> other_test_of(const logbook::KeptResult& kept,
   other.test = check::test_row(check.test).word;
   other.found = {result.eta, result.u, result.dof.value_or(check::kUnbounded)};
   if (!turned) {
-    if (check.panel_size) other.strip_cut_mm = check.panel_size->depth_mm;
+    other.panel = check.panel_size;
+    other.last_cut = last_cut_of(check);
     return other;
   }
   if (check.panel_size) other.joint_length_mm = check.panel_size->depth_mm;
@@ -168,6 +170,14 @@ std::optional<correct::OtherTest> other_test_of(const logbook::KeptResult& kept,
   return other;
 }
 
+/// The rail is another after it, or may be bent otherwise.
+bool touches_rail(const logbook::KeptEvent& kept) {
+  const auto& event = kept.event;
+  if (event.kind == "other rail" || event.kind == "knocked") return true;
+  if (kept.move && kept.move->means == correct::means_row(correct::Means::other_rail).word) return true;
+  return event.kind == history::kCauseNoted && event.note.starts_with("bowed-rail");
+}
+
 /// The newest rail test of the setup since the rail was last changed or knocked.
 std::optional<correct::RailBow> rail_of(const logbook::Logbook& log, const std::string& station,
                                         const station::Station& as_now, const std::string& setup,
@@ -176,10 +186,8 @@ std::optional<correct::RailBow> rail_of(const logbook::Logbook& log, const std::
   std::erase_if(tests, [&](const auto& kept) { return kept.utc > utc || kept.result.unknown; });
   if (tests.empty()) return std::nullopt;
   const auto& newest = *std::ranges::max_element(tests, {}, when);
-  const bool other_since = std::ranges::any_of(events, [&](const auto& event) {
-    const auto& kind = event.event.kind;
-    return (kind == "other rail" || kind == "knocked") && !follows(newest, event);
-  });
+  const bool other_since = std::ranges::any_of(
+      events, [&](const auto& event) { return touches_rail(event) && !follows(newest, event); });
   const auto then = log.station_version(newest.station_version);
   const auto found = then.setups.find(setup), now = as_now.setups.find(setup);
   const bool same_rail = found != then.setups.end() && now != as_now.setups.end() &&

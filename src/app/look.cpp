@@ -92,6 +92,10 @@ void hold_to_plan(const CheckRequest& request) {
 void take_look(const CheckRequest& request, correct::Outcome& outcome) {
   const auto& check = outcome.check;
   const int planned = *request.planned_strips, strips = static_cast<int>(check.strips.size());
+  if (check.gaps()) {
+    refuse(planned, std::string("left out with a ") + check::test_row(check.test).word + " test",
+           "it plans the looks at strips");
+  }
   if (!one_after_another(check) && !a_panel_each(check)) {
     throw InputError("strips", "of several panels with several each",
                      "one after another on one panel, or one a panel, to be looked at in between",

@@ -23,7 +23,7 @@ enum class Overlap {
 };
 
 /// Strips are the same when panel, cuts, places and all readings are; fewer than four readings may be so by
-/// chance, and count on the same day only.
+/// chance, as gaps may, and count on the same day only.
 Overlap overlap(const check::Check& now, const check::Check& kept);
 
 /// A kept check that has strips in common with another.

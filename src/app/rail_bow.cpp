@@ -2,28 +2,16 @@
 #include "app/rail_bow.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 #include "app/fit_inputs.hpp"
 #include "check/resolution.hpp"
-#include "stats/distributions.hpp"
 
 namespace quarterturn::app {
 namespace {
 
-constexpr double kNoMatterShare = 0.5;  // of the tolerance: what a bow may do before it is seen to first
-
 check::PanelSize panel_of(const correct::Outcome& outcome) {
   return outcome.check.panel_size.value_or(
       check::PanelSize{outcome.panel_mm, outcome.panel_mm, std::nullopt});
-}
-
-int last_cut_of(const check::Check& check) {
-  constexpr int kFiveCut = 5;
-  if (check.test == check::TestKind::rail) return kFiveCut;
-  int cut = 1;
-  for (const auto& strip : check.strips) cut = std::max(cut, strip.to_cut);
-  return cut;
 }
 
 void put_in_place(const station::Setup* setup, correct::Outcome& outcome) {
@@ -37,12 +25,15 @@ check::CornerFound found_of(const check::Fit& fit) {
   return {fit.eta.x, fit.eta.u, fit.eta.dof};
 }
 
-/// Half-width of an effect of the bow.
-double wide(const check::BowEffect& effect, const check::Bow& bow) {
-  return stats::t_quantile(0.5 * (1 + bow.confidence), bow.dof) * effect.u_rad;
-}
-
 }  // namespace
+
+int last_cut_of(const check::Check& check) {
+  constexpr int kFiveCut = 5;
+  if (check.test == check::TestKind::rail) return kFiveCut;
+  int cut = 1;
+  for (const auto& strip : check.strips) cut = std::max(cut, strip.to_cut);
+  return cut;
+}
 
 void measure_rail(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const auto& check = outcome.check;
@@ -73,18 +64,19 @@ void explain_by_rail(const CheckRequest& request, const station::Setup* setup, c
   if (!request.other || setup == nullptr || outcome.fit.eta.unknown) return;
   const auto& other = *request.other;
   const bool strips = !outcome.check.gaps();
-  const check::PanelSize panel = panel_of(outcome);
   check::CrossCheckInput input;
-  const double cut_mm = strips                   ? panel.depth_mm
-                        : other.strip_cut_mm > 0 ? other.strip_cut_mm
-                                                 : outcome.panel_mm;
-  const auto place = check::bow_place(*outcome.station, *setup, {panel.width_mm, cut_mm, std::nullopt},
-                                      strips ? last_cut_of(outcome.check) : 5);
+  // Where the strips were cut, whichever of the two tests is told now.
+  const check::PanelSize square{outcome.panel_mm, outcome.panel_mm, std::nullopt};
+  const auto place =
+      strips ? check::bow_place(*outcome.station, *setup, panel_of(outcome), last_cut_of(outcome.check))
+             : check::bow_place(*outcome.station, *setup, other.panel.value_or(square), other.last_cut);
   if (!place) return;
   input.place = *place;
   input.strips = strips ? found_of(outcome.fit) : other.found;
   input.turn_over = strips ? other.found : found_of(outcome.fit);
-  input.joint_length_mm = strips ? other.joint_length_mm : panel.depth_mm;
+  input.joint_length_mm = strips                     ? other.joint_length_mm
+                          : outcome.check.panel_size ? outcome.check.panel_size->depth_mm
+                                                     : 0;
   if (strips) {
     input.pair = other.curvature;
   } else if (outcome.check.form == check::Form::pair) {
@@ -97,19 +89,21 @@ void explain_by_rail(const CheckRequest& request, const station::Setup* setup, c
 }
 
 void put_rail_first(correct::Outcome& outcome) {
-  // A turn-over reads the corner itself; that the bow adds to strips is no matter to it.
-  if (!outcome.advice || !outcome.bow || !outcome.bow->effects || !outcome.bow->effects->b ||
-      outcome.check.gaps() || outcome.bow->rail.unknown)
+  if (!outcome.advice || !outcome.bow || !outcome.bow->effects || outcome.bow->rail.unknown) return;
+  auto& advice = *outcome.advice;
+  const auto& effects = *outcome.bow->effects;
+  const double limit = check::kBowMayDo * outcome.tolerance->angle.rad();
+  if (!effects.b) {  // on a bar: it was tried, and rocks by no more than is no matter
+    if (*effects.rocks_up_to_rad <= limit && !outcome.bow->rail.kinked) advice.ask_rail_straight = false;
     return;
-  const auto& b = *outcome.bow->effects->b;
-  const double matters = kNoMatterShare * outcome.tolerance->angle.rad();
-  if (std::fabs(b.rad) > matters) {
-    outcome.rail_bowed = true;
-    if (outcome.advice->decision.correct == correct::Correct::yes) correct::hold_back(*outcome.advice, true);
-    outcome.advice->ask_rail_straight = false;
-  } else if (std::fabs(b.rad) + wide(b, outcome.bow->rail) <= matters) {
-    outcome.advice->ask_rail_straight = false;  // it was tried, and is straight enough
   }
+  const auto matters = check::bow_matters(*effects.b, outcome.bow->rail, limit);
+  if (matters == check::Matters::unclear) return;
+  advice.ask_rail_straight = false;  // it was tried
+  // A turn-over reads the corner itself; what the bow adds to strips is no matter to it.
+  if (matters == check::Matters::no || outcome.check.gaps()) return;
+  outcome.rail_bowed = true;
+  if (advice.decision.correct == correct::Correct::yes) correct::hold_back(advice, true);
 }
 
 }  // namespace quarterturn::app

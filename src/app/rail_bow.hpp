@@ -14,6 +14,9 @@ namespace quarterturn::app {
 /// \throws units::InputError on fewer than three places, places or gaps out of range
 void measure_rail(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome);
 
+/// Of the strips of a check; of a rail test, which has none, that of a five-cut.
+int last_cut_of(const check::Check& check);
+
 /// What a known bow does to this check, and how this check stands to a test of another kind.
 void explain_by_rail(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome);
 

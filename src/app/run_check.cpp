@@ -60,11 +60,11 @@ check::Estimate turned(const check::Estimate& eta, int q) {
   return eps;
 }
 
-/// One a move; none for a move of unknown size.
+/// One a move; none for a move of unknown size, nor of halves, where the next board's own taper comes in.
 std::vector<std::optional<correct::Expected>> expected_of(const correct::Outcome& outcome) {
   std::vector<std::optional<correct::Expected>> expected;
   for (const auto& move : outcome.advice->moves) {
-    if (move.bound_only) {
+    if (move.bound_only || outcome.check.form == check::Form::halves) {
       expected.emplace_back();
     } else {
       expected.emplace_back(expected_after(outcome, move.moved_rad, move.u_action_rad));
@@ -96,12 +96,14 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;
-  int cuts = request.check.gaps() ? 1 : 0;
+  int cuts = 0;
   for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
-  const bool panels =
-      request.check.test != check::TestKind::frame && request.check.test != check::TestKind::rail;
-  if (panels)
-    outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
+  const auto& size = request.check.panel_size;
+  if (request.check.test == check::TestKind::turn_over) {
+    outcome.setup_findings = correct::piece_findings(*outcome.station, setup, size, request.check.form);
+  } else if (!request.check.gaps()) {
+    outcome.setup_findings = correct::panel_findings(*outcome.station, setup, size, cuts);
+  }
   return &setup;
 }
 
@@ -156,6 +158,12 @@ void find_amiss(correct::Outcome& outcome) {
   outcome.fit.findings.push_back(std::move(finding));
 }
 
+/// The last check was a test of another kind, and from that one the rail's bow parts it: nothing moved.
+bool bow_parts_it_from_last(const CheckRequest& request, const correct::Outcome& outcome) {
+  return request.last && outcome.held && outcome.held->cross.verdict == check::CrossVerdict::bow_explains &&
+         request.last->eps_rad == outcome.geometry->q * outcome.held->other.found.rad;
+}
+
 void judge(const CheckRequest& request, const station::Setup* setup, correct::Outcome& outcome) {
   const double tolerance_rad = outcome.tolerance->angle.rad();
   outcome.verdict = check::verdict_of(outcome.fit, tolerance_rad, request.strict);
@@ -177,6 +185,7 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   ask.prior = correct::prediction_from_log(fresh, request.believed);
   if (correct::contradicts(ask.prior, ask.eps_rad, ask.u_rad)) ask.prior = fresh;
   ask.last = request.last;
+  if (bow_parts_it_from_last(request, outcome)) ask.last->explained = true;
   outcome.advice = correct::advise(ask);
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.

@@ -101,4 +101,15 @@ BowEffects bow_effects(const Bow& kept_edge, const BowPlace& place) {
   return out;
 }
 
+double half_width_of(const BowEffect& effect, const Bow& bow) {
+  return bow.u_mm > 0 ? effect.u_rad / bow.u_mm * bow.half_width_mm : 0;
+}
+
+Matters bow_matters(const BowEffect& b, const Bow& bow, double limit_rad) {
+  if (bow.unknown || bow.kinked) return Matters::unclear;
+  const double size = std::fabs(b.rad), wide = half_width_of(b, bow);
+  if (size + wide <= limit_rad) return Matters::no;
+  return size > limit_rad && size > wide ? Matters::yes : Matters::unclear;
+}
+
 }  // namespace quarterturn::check

@@ -74,6 +74,15 @@ struct BowEffects {
 /// \param kept_edge  h > 0: kept edge crowned; of a rail test kept_edge_bow()
 BowEffects bow_effects(const Bow& kept_edge, const BowPlace& place);
 
+/// Half-width of an effect of the bow; no meaning where the bow is unknown.
+double half_width_of(const BowEffect& effect, const Bow& bow);
+
+/// Of the tolerance: what a bow may do before the rail is seen to; own choice.
+inline constexpr double kBowMayDo = 0.5;
+enum class Matters { no, unclear, yes };
+/// Whether strips are off by more than `limit_rad`: surely not, or by a bow that is surely there.
+Matters bow_matters(const BowEffect& b, const Bow& bow, double limit_rad);
+
 /// b over h [rad/mm]: strips estimate eta + k h; empty where they may rock on a bar (`crowned`).
 std::optional<double> strips_minus_corner_per_mm(const BowPlace& place, bool crowned);
 

@@ -35,6 +35,11 @@ std::size_t different_readings(const Check& check, double step) {
   return seen.size();
 }
 
+/// Of a gap that is closed 0 says that not even the thinnest leaf enters, however many decimals are typed.
+bool is_closed(const Check& check, const Reading& reading) {
+  return check.gaps() && reading.mm == 0 && check.caliper;
+}
+
 }  // namespace
 
 double resolution_mm(const Check& check) {
@@ -43,12 +48,13 @@ double resolution_mm(const Check& check) {
   for (const Strip& strip : check.strips) {
     for (const Spot& spot : strip.spots) {
       for (const Reading& reading : spot.readings) {
-        step = std::min(step, reading.step_mm);
+        if (!is_closed(check, reading)) step = std::min(step, reading.step_mm);
         ++readings;
       }
     }
   }
   if (readings == 0) return 0;
+  if (!std::isfinite(step)) return check.caliper->resolution_mm;
   if (readings >= kEnoughToSeeMultiples) {
     // Readings that are merely equal are all multiples of something: so many different ones must agree.
     for (const auto& [multiple, least] : {std::pair{50.0, 2u}, {10.0, 2u}, {5.0, 3u}, {2.0, 4u}}) {

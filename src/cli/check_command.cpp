@@ -132,12 +132,14 @@ std::string note_done(const Context& context, const app::CheckRequest& request,
   const auto move = static_cast<std::size_t>(way == 0 ? ways : way - 1);
   app::keep_move(*context.log, *kept, outcome, move, when);
   const std::string expect = way == 0 ? "" : report::expect_text(outcome, move, options);
-  return report::finished("Noted with check " + units::inert(app::name_of(*context.log, *kept)) + ": " +
-                              (way == 0 ? std::string("another way")
-                                        : report::move_text(outcome.advice->moves[move], options.unit)) +
-                              "\nAll four edges are now old: begin again at cut 1, same panel.\n" +
-                              (expect.empty() ? "" : expect + "\n"),
-                          options);
+  return report::finished(
+      "Noted with check " + units::inert(app::name_of(*context.log, *kept)) + ": " +
+          (way == 0 ? std::string("another way")
+                    : report::move_text(outcome.advice->moves[move], options.unit)) +
+          (outcome.check.gaps() ? "\nThese pieces are now old: cut fresh ones for the next test.\n"
+                                : "\nAll four edges are now old: begin again at cut 1, same panel.\n") +
+          (expect.empty() ? "" : expect + "\n"),
+      options);
 }
 
 }  // namespace

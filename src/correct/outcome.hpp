@@ -47,10 +47,11 @@ struct RailBow {
 /// The newest test of another kind on the same stand: a turn-over for strips, strips for a turn-over.
 struct OtherTest {
   std::string name, date, test;
-  check::CornerFound found;             ///< of strips eta + b, of a turn-over eta
-  std::optional<check::Bow> curvature;  ///< of a pair's joint
-  double joint_length_mm = 0;           ///< of a turn-over's cut; 0: not known
-  double strip_cut_mm = 0;              ///< of strips: the panel's depth before the first cut; 0: not known
+  check::CornerFound found;               ///< of strips eta + b, of a turn-over eta
+  std::optional<check::Bow> curvature;    ///< of a pair's joint
+  double joint_length_mm = 0;             ///< of a turn-over's cut; 0: not known
+  std::optional<check::PanelSize> panel;  ///< of strips: before the first cut; empty: not known
+  int last_cut = 5;                       ///< of strips
 };
 struct HeldAgainst {
   OtherTest other;

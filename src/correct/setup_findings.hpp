@@ -25,4 +25,9 @@ inline constexpr double kShortFenceMm = 250.0;  ///< a fence pair below it makes
 std::vector<check::Finding> panel_findings(const station::Station& station, const station::Setup& setup,
                                            const std::optional<check::PanelSize>& panel, int cuts = 5);
 
+/// The same of a turn-over test: its pieces are not turned, so that the width lies along the fence and the
+/// depth along the rail. \param form  halves: half of the board is kept
+std::vector<check::Finding> piece_findings(const station::Station& station, const station::Setup& setup,
+                                           const std::optional<check::PanelSize>& piece, check::Form form);
+
 }  // namespace quarterturn::correct

@@ -26,10 +26,10 @@ struct KeptCheck {
   bool withdrawn = false;
 };
 
-/// The result of a check, without its readings: what a history is made of.
 /// What the tests told that are asked for: of a corner, or of the bow of the rail.
 enum class Told { corner, rail };
 
+/// The result of a check, without its readings: what a history is made of.
 struct KeptResult {
   std::string id, recorded;  ///< of the check
   int number = 0;
@@ -100,7 +100,7 @@ class Logbook : public station::Store {
   /// Of one setup, those that count, in the order of their numbers: a few microseconds each.
   [[nodiscard]] std::vector<KeptResult> results(const std::string& station, const std::string& setup,
                                                 Told told = Told::corner) const;
-  /// The setup of the station's check that was kept last; empty when it has none.
+  /// The setup of the station's check of a corner that was kept last; empty when it has none.
   [[nodiscard]] std::string last_setup(const std::string& station) const;
   /// `dock/3`, or an id or the beginning of one. \throws units::InputError
   [[nodiscard]] KeptCheck check(const std::string& name) const;

@@ -150,9 +150,12 @@ std::string Logbook::last_setup(const std::string& station) const {
   if (in == nullptr) return {};
   return guarded(path_, [&] {
     auto& select = in->statement(
-        "SELECT setup FROM checks WHERE station = ?1 AND id NOT IN (SELECT about FROM withdrawals) ORDER BY "
-        "number DESC LIMIT 1");
+        "SELECT setup FROM checks WHERE station = ?1 AND id NOT IN (SELECT about FROM withdrawals) AND NOT "
+        "EXISTS (SELECT 1 FROM check_versions WHERE \"check\" = checks.id AND test = ?2) ORDER BY number "
+        "DESC "
+        "LIMIT 1");
     select.bind(1, station);
+    select.bind(2, files::kRailTest);
     const std::string setup = select.executeStep() ? select.getColumn(0).getString() : std::string();
     select.reset();
     return setup;

@@ -36,14 +36,14 @@ std::string after_move_text(const correct::PendingMove& pending, const check::St
   const double measured = correct::carried_mm(strip, pending.apart_mm);
   const double expected = pending.expected.expect_mm;
   std::string text =
-      fmt::format("F end {} {}; {} {} was expected.", length_text(std::fabs(measured), options.unit),
-                  measured < 0 ? "narrower" : "wider", length_text(std::fabs(expected), options.unit),
-                  expected < 0 ? "narrower" : "wider");
+      fmt::format("{} {} {}; {} {} was expected.", pending.gaps ? "Gap at F" : "F end",
+                  length_text(std::fabs(measured), options.unit), measured < 0 ? "narrower" : "wider",
+                  length_text(std::fabs(expected), options.unit), expected < 0 ? "narrower" : "wider");
   const auto meanings = correct::after_move(pending.expected, measured);
   if (meanings.empty())
-    return finished(
-        text + " That fits neither the move nor a slip in it: measure the strip again before you go on.\n",
-        options);
+    return finished(text + fmt::format(" That fits neither the move nor a slip in it: {} before you go on.\n",
+                                       pending.gaps ? "read the gap again" : "measure the strip again"),
+                    options);
   for (std::size_t i = 0; i < meanings.size(); ++i)
     text += (i == 0 ? " It fits: " : ", or: ") + std::string(meaning(meanings[i]));
   return finished(text + ".\n", options);

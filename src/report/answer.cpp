@@ -211,16 +211,26 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
 std::string expect_text(const correct::Outcome& outcome, std::size_t move, const TextOptions& options) {
   if (move >= outcome.expected.size() || !outcome.expected[move]) return "";
   const auto& expected = *outcome.expected[move];
+  const bool gaps = outcome.check.gaps();
+  const bool ring = outcome.check.test == check::TestKind::frame;
   const auto wider = [&](double mm) {
     return fmt::format("{} {}", length_text(std::fabs(mm), options.unit), mm < 0 ? "narrower" : "wider");
   };
   const auto& strip = outcome.check.strips.back();
   const double apart = strip.spots.back().position_mm - strip.spots.front().position_mm;
   return fmt::format(
-      "At the next check expect the fence end (F) {} than the free end (it was {}), {} apart{}.\n"
+      "At the next {} expect the {} (F) {} than {} (it was {}), {} apart{}.\n"
       "  If about {}: the wrong dog or face, or F on the wrong end both times.\n"
       "  If about {}: nothing moved.",
-      wider(expected.expect_mm), wider(expected.was_mm), size_text(apart, options.unit),
+      gaps ? "such test" : "check",
+      ring   ? "gap outside"
+      : gaps ? "gap at the fence end"
+             : "fence end",
+      wider(expected.expect_mm),
+      ring   ? "inside"
+      : gaps ? "at the free end"
+             : "the free end",
+      wider(expected.was_mm), size_text(apart, options.unit),
       is_sure(outcome) ? "; " + half_width_text(2 * expected.u_mm, options.unit) : std::string(),
       wider(expected.wrong_dog_mm), wider(expected.was_mm));
 }

@@ -14,20 +14,20 @@ namespace {
 
 constexpr int kTableWidth = 78;
 
-const char* source_words(check::BudgetSource source) {
+const char* source_words(check::BudgetSource source, bool gaps) {
   switch (source) {
     case check::BudgetSource::reading:
       return "one reading";
     case check::BudgetSource::rounding:
       return "rounding";
     case check::BudgetSource::saw_marks:
-      return "saw marks";
+      return gaps ? "edges, a place" : "saw marks";
     case check::BudgetSource::seating:
       return "seating, a cut";
     case check::BudgetSource::panels:
       break;
   }
-  return "panel to panel";
+  return gaps ? "joint to joint" : "panel to panel";
 }
 
 std::string small_text(double mm, units::Unit unit) {
@@ -47,7 +47,7 @@ struct Cells {
 
 Cells cells_of(const check::BudgetRow& row, const correct::Outcome& outcome, units::Unit unit) {
   const bool panels = row.source == check::BudgetSource::panels;
-  return {source_words(row.source),
+  return {source_words(row.source, outcome.check.gaps()),
           row.u > 0 ? small_text(panels ? over_panel(outcome, row.u) : row.u, unit) : "hidden",
           std::string(check::type_word(row.type)),
           row.u > 0 ? dof_text(row.dof) : "-",
@@ -87,9 +87,12 @@ std::string budget_text(const correct::Outcome& outcome, const TextOptions& opti
   if (budget.seating_missing)
     text += "Seating is not among them: nothing tells its size, and this ± is of measuring alone.\n";
   if (budget.rule == check::Rule::panels) {
-    text +=
-        "Each panel stands for itself: what readings, saw marks and seating do to it is in its scatter from "
-        "panel to panel. Of that and of measuring alone the wider is taken.\n";
+    text += outcome.check.gaps()
+                ? "Each joint stands for itself: what readings, edges and seating do to it is in the scatter "
+                  "from joint to joint. Of that and of measuring alone the wider is taken.\n"
+                : "Each panel stands for itself: what readings, saw marks and seating do to it is in its "
+                  "scatter from "
+                  "panel to panel. Of that and of measuring alone the wider is taken.\n";
   }
   const bool widened = budget.rule == check::Rule::few_df;
   if (widened) {
@@ -108,12 +111,14 @@ std::string budget_text(const correct::Outcome& outcome, const TextOptions& opti
         "in "
         "those of the whole; fewer than 1 are never counted.\n";
   }
+  text += outcome.check.gaps()
+              ? "What every leaf of the feeler is too thick or too thin cancels: only the difference between "
+                "the ends counts. "
+              : "A zero error or an even scale error of the caliper cancels: only the difference of nearly "
+                "equal widths counts. ";
   text +=
-      "A zero error or an even scale error of the caliper cancels: only the difference of nearly equal "
-      "widths "
-      "counts. What is the same in every cut, as chips that always lie on one side, is no scatter: it is "
-      "part "
-      "of the result.\n";
+      "What is the same in every cut, as chips that always lie on one side, is no scatter: it is part of "
+      "the result.\n";
   return finished(text, options);
 }
 

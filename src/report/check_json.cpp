@@ -234,8 +234,8 @@ Json decision_json(const correct::Decision& decision, bool sure) {
   return json;
 }
 
-Json move_json(const correct::Move& move, const std::optional<correct::Expected>& expected, units::Unit unit,
-               bool sure) {
+Json move_json(const correct::Move& move, const std::optional<correct::Expected>& expected,
+               const check::Check& check, bool sure) {
   Json json;
   json["means"] = correct::means_row(move.means).word;
   if (move.dog != correct::WhichDog::none) json["dog"] = correct::dog_words(move.dog);
@@ -247,11 +247,11 @@ Json move_json(const correct::Move& move, const std::optional<correct::Expected>
     for (const auto& part : move.parts) parts.push_back({{"shim", part.shim}, {"layers", part.layers}});
     json["parts"] = parts;
   }
-  json["text"] = move_text(move, unit);
+  json["text"] = move_text(move, check.unit);
   json["minutes"] = move.minutes;
   json["undoable"] = move.undoable;
   json["advised"] = move.advised;
-  if (expected) json["expect_strip_mm"] = expected->expect_mm;
+  if (expected) json[check.gaps() ? "expect_gap_mm" : "expect_strip_mm"] = expected->expect_mm;
   if (move.bound_only) {
     json["at_most_rad"] = std::fabs(move.moved_rad);
   } else {
@@ -307,11 +307,12 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
   }
   if (outcome.advice) {
     json["decision"] = decision_json(outcome.advice->decision, is_sure(outcome));
+    if (outcome.rail_bowed) json["decision"]["rail_first"] = true;
     Json moves = Json::array();
     for (std::size_t i = 0; i < outcome.advice->moves.size(); ++i) {
       moves.push_back(move_json(outcome.advice->moves[i],
                                 i < outcome.expected.size() ? outcome.expected[i] : std::nullopt,
-                                outcome.check.unit, is_sure(outcome)));
+                                outcome.check, is_sure(outcome)));
     }
     json["corrections"] = moves;
   }

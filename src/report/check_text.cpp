@@ -42,8 +42,10 @@ std::string heading(const correct::Outcome& outcome, const TextOptions& options)
 
 std::string strips_table(const correct::Outcome& outcome, const TextOptions& options) {
   const bool gaps = outcome.check.gaps();
-  std::string text = fmt::format("{} (each one's own answer {}; ± twice the standard uncertainty of {})\n",
+  const bool halves = outcome.check.form == check::Form::halves;
+  std::string text = fmt::format("{} (each one's own answer {}{}; ± twice the standard uncertainty of {})\n",
                                  gaps ? "Joints" : "Strips", over_words(outcome, options),
+                                 halves ? ", half of its board's own taper in it" : "",
                                  gaps ? "readings and edges" : "readings and saw marks");
   for (std::size_t j = 0; j < outcome.fit.tapers.size(); ++j) {
     const auto& taper = outcome.fit.tapers[j];

@@ -66,16 +66,21 @@ std::map<std::string, std::string> station_names(const logbook::Logbook& log) {
 
 namespace {
 
-/// `rail test: edge crowned by 0.10 ± 0.06 mm over 1160 mm`
+/// `rail test: edge crowned by 0.10 ± 0.06 mm over 1160 mm`, `rail test: edge straight, bow 0.02 ± 0.06 mm …`
 std::string rail_words(const files::StoredResult& result, units::Unit unit, const std::string& readings) {
   const auto check = files::parse_readings(files::text_of(readings, "the log"));
   const auto& spots = check.strips.front().spots;
   const double over_mm = spots.back().position_mm - spots.front().position_mm;
   const double h_mm = std::fabs(result.eta) * over_mm;
-  return fmt::format("rail test: edge {} by {} over {}", result.eta < 0 ? "hollow" : "crowned",
-                     result.unknown ? length_text(h_mm, unit) + " (± not known)"
-                                    : plus_minus_text(h_mm, result.half_width * over_mm, unit),
-                     size_text(over_mm, unit));
+  const std::string by = result.unknown ? length_text(h_mm, unit) + " (± not known)"
+                                        : plus_minus_text(h_mm, result.half_width * over_mm, unit);
+  // What may be none has no side.
+  const bool straight = result.unknown ? h_mm == 0 : std::fabs(result.eta) <= result.half_width;
+  return fmt::format("rail test: edge {} {} over {}",
+                     straight         ? "straight, bow"
+                     : result.eta < 0 ? "hollow by"
+                                      : "crowned by",
+                     by, size_text(over_mm, unit));
 }
 
 }  // namespace
@@ -83,7 +88,8 @@ std::string rail_words(const files::StoredResult& result, units::Unit unit, cons
 std::string result_words(const files::StoredResult& result, units::Unit unit, const std::string& readings) {
   if (result.test == files::kRailTest)
     return readings.empty() ? std::string("rail test") : rail_words(result, unit, readings);
-  const char* const angle = result.test && result.test->starts_with("frame") ? "the mitre" : "90°";
+  // Of a frame the kept corner may be the mitre, or what is left of 180° beside it.
+  const char* const angle = result.test && result.test->starts_with("frame") ? "the angle" : "90°";
   const double mm = std::fabs(result.eta) * kOverMm;
   const std::string by = result.unknown ? length_text(mm, unit) + " (± not known)"
                                         : plus_minus_text(mm, result.half_width * kOverMm, unit);

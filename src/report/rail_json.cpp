@@ -54,6 +54,20 @@ const char* compared_word(check::Compared which) {
   return "rail-pair";
 }
 
+/// eta of strips less what the bow adds to it.
+Json straight_edge_json(const correct::Outcome& outcome) {
+  const auto& eta = outcome.fit.eta;
+  const auto& bow = *outcome.bow;
+  const double x = eta.x - bow.effects->b->rad;
+  Json json = {{"estimate_rad", x}};
+  if (eta.unknown || bow.rail.unknown) return json;
+  const double wide = std::hypot(eta.half_width, check::half_width_of(*bow.effects->b, bow.rail));
+  json["standard_uncertainty_rad"] = std::hypot(eta.u, bow.effects->b->u_rad);
+  json["confidence"] = eta.confidence;
+  json["interval_rad"] = {x - wide, x + wide};
+  return json;
+}
+
 }  // namespace
 
 Json rail_bow_json(const correct::Outcome& outcome) {
@@ -68,7 +82,7 @@ Json rail_bow_json(const correct::Outcome& outcome) {
   if (bow.effects->strips) json["in_strips"] = effect_json(*bow.effects->strips, bow.rail);
   if (bow.effects->b) {
     json["strips_minus_corner"] = effect_json(*bow.effects->b, bow.rail);
-    if (!outcome.check.gaps()) json["corner_at_straight_edge_rad"] = outcome.fit.eta.x - bow.effects->b->rad;
+    if (!outcome.check.gaps()) json["corner_at_straight_edge"] = straight_edge_json(outcome);
   }
   if (bow.effects->rocks_up_to_rad) json["rocks_up_to_rad"] = *bow.effects->rocks_up_to_rad;
   return json;

@@ -4,12 +4,13 @@
 /// other.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/words.hpp"
-#include "stats/distributions.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::report {
@@ -33,10 +34,6 @@ std::string size_of(const check::Bow& bow, units::Unit unit) {
          " over " + size_text(bow.over_mm, unit);
 }
 
-double wide(const check::BowEffect& effect, const check::Bow& bow) {
-  return stats::t_quantile(0.5 * (1 + bow.confidence), bow.dof) * effect.u_rad;
-}
-
 std::string amount(const correct::Outcome& outcome, double rad, double half_rad, bool sure,
                    const TextOptions& options) {
   const double mm = over_panel(outcome, std::fabs(rad));
@@ -44,13 +41,25 @@ std::string amount(const correct::Outcome& outcome, double rad, double half_rad,
               : length_text(mm, options.unit);
 }
 
+/// Why it is not known what a bow does.
+std::string no_effect_text(const correct::Outcome& outcome, const TextOptions& options) {
+  constexpr double kSquare = 1e-4;  // of a degree
+  const std::string lead = "What a bow does cannot be told";
+  if (!outcome.station) return lead + " without the station: it goes by where rail and fence are.\n";
+  if (std::fabs(outcome.geometry->nominal_rad - std::numbers::pi / 2) > kSquare)
+    return lead + " of a setup that cuts mitres.\n";
+  const auto& size = outcome.check.panel_size;
+  return lead + fmt::format(": a panel of {} does not reach both fence contacts up to its last cut{}.\n",
+                            size ? size_text(size->width_mm, options.unit) + " x " +
+                                       size_text(size->depth_mm, options.unit)
+                                 : size_text(outcome.panel_mm, options.unit),
+                            size ? "" : ". Name the panel's size (panel-size)");
+}
+
 /// What the bow does in the setup: strips against the corner next to a straight edge.
 std::string effect_text(const correct::Outcome& outcome, const TextOptions& options) {
   const auto& bow = *outcome.bow;
-  if (!bow.effects)
-    return "What a bow does in this setup cannot be told: it needs the station, a setup of 90° and a panel "
-           "that "
-           "reaches both fence contacts.\n";
+  if (!bow.effects) return no_effect_text(outcome, options);
   if (!bow.effects->b) {
     return fmt::format(
         "On the fence bar a crowned edge rocks by up to {} {} either way; that reads as seating.\n",
@@ -59,65 +68,76 @@ std::string effect_text(const correct::Outcome& outcome, const TextOptions& opti
   }
   const auto& b = *bow.effects->b;
   const bool sure = !bow.rail.unknown;
-  const double half = sure ? wide(b, bow.rail) : 0;
+  const double half = sure ? check::half_width_of(b, bow.rail) : 0;
+  const std::string by = amount(outcome, b.rad, half, sure, options);
+  const std::string cut = size_text(bow.place->length_mm, options.unit);
+  // What may be none, or rounds to nothing, has no side.
+  if (is_straight(bow.rail) || by.substr(0, by.find(' ')).find_first_of("123456789") == std::string::npos) {
+    return fmt::format(
+        "Over a cut of {} that parts strips from the corner of a panel with a straight edge at the fence by "
+        "{} ({}).\n",
+        cut, by, over_words(outcome, options));
+  }
   return fmt::format(
       "Over a cut of {} the kept edge comes out {} by {}: by that alone strips read {} ({}) further {} {} "
       "than the "
       "corner of a panel with a straight edge at the fence.\n",
-      size_text(bow.place->length_mm, options.unit), shape_word(bow.effects->over_cut.h_mm),
-      length_text(std::fabs(bow.effects->over_cut.h_mm), options.unit, kBowDecimals),
-      amount(outcome, b.rad, half, sure, options), over_words(outcome, options), side_word(b.rad),
-      nominal_words(outcome));
+      cut, shape_word(bow.effects->over_cut.h_mm),
+      length_text(std::fabs(bow.effects->over_cut.h_mm), options.unit, kBowDecimals), by,
+      over_words(outcome, options), side_word(b.rad), nominal_words(outcome));
 }
 
-std::string from_words(const correct::RailBow& bow) {
-  return bow.name.empty() ? "" : fmt::format(" (rail test {}, {})", units::inert(bow.name), bow.date);
+/// `The rail's edge is crowned by 0.10 ± 0.06 mm over 1200 mm (rail test dock/4, 2026-03-14).`
+std::string shape_text(const correct::RailBow& found, units::Unit unit) {
+  const auto& rail = found.rail;
+  const std::string from =
+      found.name.empty() ? "" : fmt::format(" (rail test {}, {})", units::inert(found.name), found.date);
+  if (rail.kinked) {
+    return fmt::format(
+        "The rail's edge is no even curve{}: look for a kink or a joint in it. Taken for one its bow is {}.",
+        from, size_of(rail, unit));
+  }
+  if (!is_straight(rail))
+    return fmt::format("The rail's edge is {} by {}{}.", shape_word(rail.h_mm), size_of(rail, unit), from);
+  return rail.unknown ? fmt::format("The rail's edge shows no bow{}.", from)
+                      : fmt::format("The rail's edge is straight as far as the test sees{}: bow {}.", from,
+                                    size_of(rail, unit));
+}
+
+/// Whether the rail comes before the dogs.
+std::string matters_text(const correct::Outcome& outcome) {
+  const auto& bow = *outcome.bow;
+  if (bow.rail.kinked) return "See to that, then test the rail again before any dog is moved.\n";
+  if (!bow.effects || !bow.effects->b || !outcome.tolerance) return "";
+  switch (check::bow_matters(*bow.effects->b, bow.rail, check::kBowMayDo * outcome.tolerance->angle.rad())) {
+    case check::Matters::yes:
+      return "Straighten the rail or take a straight one before any dog is moved: no dog mends a bow.\n";
+    case check::Matters::no:
+      return "That is no matter here: dogs may be moved by what strips read.\n";
+    case check::Matters::unclear:
+      break;
+  }
+  return "Whether that matters is not clear: read the gap again, three times at each place.\n";
 }
 
 }  // namespace
 
 std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& options) {
-  const auto& bow = *outcome.bow;
-  const auto& rail = bow.rail;
-  std::string text;
-  if (is_straight(rail)) {
-    text = rail.unknown ? "The rail's edge shows no gap: straight as far as this test sees.\n"
-                        : fmt::format("The rail's edge is straight as far as this test sees: bow {}.\n",
-                                      size_of(rail, options.unit));
-  } else {
-    text = fmt::format("The rail's edge is {} by {}.\n", shape_word(rail.h_mm), size_of(rail, options.unit));
-  }
-  if (rail.unknown)
+  std::string text = shape_text(*outcome.bow, options.unit) + "\n";
+  if (outcome.bow->rail.unknown)
     text += "No ± can be given: no reading is repeated and nothing is stated of the feeler.\n";
-  if (rail.kinked) text += "The gaps follow no even curve: look for a kink or a joint in the rail.\n";
-  text += effect_text(outcome, options);
-  if (bow.effects && bow.effects->b && outcome.tolerance) {
-    const double allowed = outcome.tolerance->angle.rad(), b = std::fabs(bow.effects->b->rad);
-    if (b > allowed / 2) {
-      text += "Straighten the rail or take a straight one before any dog is moved: no dog mends a bow.\n";
-    } else if (!rail.unknown && b + wide(*bow.effects->b, rail) <= allowed / 2) {
-      text += "That is no matter here: dogs may be moved by what strips read.\n";
-    } else {
-      text += "Whether that matters is not clear: read the gap again, three times at each place.\n";
-    }
-  }
-  text += "An S shape cancels and is not seen. Put the rail back the way it was.\n";
+  text += effect_text(outcome, options) + matters_text(outcome) +
+          "An S shape cancels and is not seen. Put the rail back the way it was.\n";
   return finished(text, options);
 }
 
 std::string bow_text(const correct::Outcome& outcome, const TextOptions& options) {
   if (!outcome.bow || outcome.check.gaps()) return "";
   const auto& bow = *outcome.bow;
-  if (is_straight(bow.rail) && bow.effects && bow.effects->b && outcome.tolerance && !bow.rail.unknown &&
-      wide(*bow.effects->b, bow.rail) <= outcome.tolerance->angle.rad() / 2)
-    return fmt::format("The rail is straight{}: strips and the corner of a straight edge agree.\n",
-                       from_words(bow));
-  std::string text = fmt::format("The rail's edge is {} by {}{}. ", shape_word(bow.rail.h_mm),
-                                 size_of(bow.rail, options.unit), from_words(bow)) +
-                     effect_text(outcome, options);
-  if (!bow.effects || !bow.effects->b || outcome.fit.eta.unknown) return text;
+  std::string text = shape_text(bow, options.unit) + " " + effect_text(outcome, options);
+  if (!bow.effects || !bow.effects->b || outcome.fit.eta.unknown || is_straight(bow.rail)) return text;
   const double eta = outcome.fit.eta.x - bow.effects->b->rad;
-  const double half = std::hypot(outcome.fit.eta.half_width, wide(*bow.effects->b, bow.rail));
+  const double half = std::hypot(outcome.fit.eta.half_width, check::half_width_of(*bow.effects->b, bow.rail));
   return text + fmt::format("  With a straight edge at the fence the corner is {} {} by {} {}.\n",
                             side_word(eta), nominal_words(outcome),
                             amount(outcome, eta, half, !bow.rail.unknown, options),
@@ -128,6 +148,10 @@ std::string held_text(const correct::Outcome& outcome, const TextOptions& option
   if (!outcome.held) return "";
   const auto& held = *outcome.held;
   const auto& other = held.other;
+  // What the two themselves imply is no bow that was seen.
+  const bool bow_known = std::ranges::any_of(held.cross.comparisons, [](const check::Comparison& one) {
+    return one.which != check::Compared::strips_turn_over;
+  });
   std::string text =
       fmt::format("Held against the {} test {} ({}), which told {} {} by {}: ", other.test,
                   units::inert(other.name), other.date, side_word(other.found.rad), nominal_words(outcome),
@@ -140,7 +164,7 @@ std::string held_text(const correct::Outcome& outcome, const TextOptions& option
     case check::CrossVerdict::differ_unexplained:
       text += "they differ by more than their ±";
       return text +
-             (outcome.bow || held.cross.bow
+             (bow_known
                   ? ", and a bow of the rail does not explain it: did the panel move in a cut, or a piece "
                     "lie badly?\n"
                   : ": is the rail bowed? Try it end for end (rail test).\n");

@@ -64,7 +64,9 @@ std::string correction_text(const correct::Outcome& outcome, std::size_t at, con
   if (!row.care.empty()) text += fmt::format(" {}", row.care);
   text +=
       fmt::format("\n  It {} ({}).\n", leaves_words(outcome, move, options), over_words(outcome, options));
-  text += "When it is done all four edges are old: begin again at cut 1, same panel.\n";
+  text += outcome.check.gaps()
+              ? "When it is done these pieces are old: cut fresh ones for the next test.\n"
+              : "When it is done all four edges are old: begin again at cut 1, same panel.\n";
   const std::string expect = expect_text(outcome, at, options);
   if (!expect.empty()) text += expect + "\n";
   return finished(text, options);

@@ -27,9 +27,11 @@ std::string strip_chain(const correct::Outcome& outcome, const check::Strip& str
   text +=
       fmt::format(" on {}{}.\n", size_text(apart, options.unit),
                   strip.spots.size() > 2 ? " (the line through all places counts, not only the ends)" : "");
-  text += fmt::format("  That is {} times one corner: divided by {} and carried to {} it makes {} {} {}.\n",
-                      fixed(std::fabs(taper.turns), 0), fixed(std::fabs(taper.turns), 0),
-                      size_text(outcome.panel_mm, options.unit),
+  const bool halves = outcome.check.form == check::Form::halves;
+  text += fmt::format("  That is {} times one corner{}: divided by {} and carried to {} it makes {} {} {}.\n",
+                      fixed(std::fabs(taper.turns), 0),
+                      halves ? " and the board's own taper, which its other end takes out again" : "",
+                      fixed(std::fabs(taper.turns), 0), size_text(outcome.panel_mm, options.unit),
                       length_text(std::fabs(over_panel(outcome, corner)), options.unit), side_word(corner),
                       nominal_words(outcome));
   return text;
