@@ -7,12 +7,12 @@
 #include "app/bare_geometry.hpp"
 #include "app/fit_inputs.hpp"
 #include "app/look.hpp"
+#include "app/nominal.hpp"
 #include "app/rail_bow.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
-#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
@@ -22,31 +22,6 @@ void refuse_other_station(const check::Check& check, const station::Station& sta
   throw units::InputError("station of the readings", check.station,
                           "the station given, '" + station.name + "'", {check.source, 0, 0},
                           "give the station that was tested, or correct the '# station:' line");
-}
-
-/// Strips come round after four turns of a right angle, and two pieces butt as one line at it; mitres close
-/// to a ring. (M97): the acute mitre at the outer edge is the kept corner where that edge lay at the fence.
-void fit_to_nominal(check::Check& check, const station::Geometry& geometry, const station::Setup& setup) {
-  constexpr double kSameDeg = 0.01;
-  const char* const test = check::test_row(check.test).word;
-  if (check.test == check::TestKind::rail) return;
-  if (check.test != check::TestKind::frame) {
-    if (std::fabs(setup.nominal_deg - 90) < kSameDeg) return;
-    throw units::InputError(
-        "setup", setup.name, std::string("one of 90 degrees for a ") + test + " test", {check.source, 0, 0},
-        "strips and turned pieces tell square setups only; measure a mitre on a closed frame");
-  }
-  const double kept_deg = geometry.q < 0 ? 180 - setup.nominal_deg : setup.nominal_deg;
-  const double acute_deg = 90 - 180.0 / check.pieces;
-  for (const int sign : {1, -1}) {
-    if (std::fabs(kept_deg - (sign > 0 ? acute_deg : 180 - acute_deg)) > kSameDeg) continue;
-    check.outer_sign = sign;
-    return;
-  }
-  throw units::InputError("pieces", std::to_string(check.pieces),
-                          "as many as close with the mitre of setup '" + setup.name + "', " +
-                              units::shortest(std::min(kept_deg, 180 - kept_deg)) + " degrees",
-                          {check.source, 0, 0}, "four pieces close at 45 degrees, six at 60, eight at 67.5");
 }
 
 check::Estimate turned(const check::Estimate& eta, int q) {
@@ -80,7 +55,7 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   const auto& setup = outcome.station->setup(request.setup.empty() ? request.check.setup : request.setup);
   outcome.setup_name = setup.name;
   outcome.geometry = station::geometry_of(*outcome.station, setup);
-  fit_to_nominal(outcome.check, *outcome.geometry, setup);
+  hold_to_nominal(outcome.check, *outcome.station, setup);
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;
@@ -90,6 +65,12 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
       request.check.test != check::TestKind::frame && request.check.test != check::TestKind::rail;
   if (panels)
     outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
+  if (request.check.gaps() && request.check.panel_size) {  // cut once, its width along the fence
+    std::erase_if(outcome.setup_findings, [&](const check::Finding& finding) {
+      return finding.code == "panel-too-long" &&
+             request.check.panel_size->depth_mm <= finding.numbers.at("room_mm");
+    });
+  }
   return &setup;
 }
 

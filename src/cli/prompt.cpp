@@ -162,8 +162,13 @@ bool Session::obey(const std::string& typed) {
 
 /// What `quarterturn check` without readings begins with.
 std::string Session::first_line() const {
-  const auto most = confidence_.value("--most-strips");
-  return most ? "check --most-strips \"" + *most + "\"" : "check";
+  std::string line = "check";
+  for (const auto& argument : confidence_.arguments) line += " " + argument;
+  for (const char* option : {"--most-strips", "--test", "--form", "--pieces"}) {
+    if (const auto value = confidence_.value(option))
+      line += std::string(" ") + option + " \"" + *value + "\"";
+  }
+  return line;
 }
 
 int Session::run(bool check_now) {

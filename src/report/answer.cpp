@@ -214,13 +214,22 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
   };
   const auto& strip = outcome.check.strips.back();
   const double apart = strip.spots.back().position_mm - strip.spots.front().position_mm;
+  const bool gaps = outcome.check.gaps(), ring = outcome.check.test == check::TestKind::frame;
+  const std::string where = !gaps  ? "At the next check expect the fence end (F)"
+                            : ring ? "At the next ring expect the gap at its outer end (F)"
+                                   : "At the next joint like this expect the gap at its F end";
   return fmt::format(
-      "At the next check expect the fence end (F) {} than the free end (it was {}), {} apart{}.\n"
-      "  If about {}: the wrong dog or face, or F on the wrong end both times.\n"
+      "{} {} than {} (it was {}), {} apart{}.\n"
+      "  If about {}: the wrong dog or face, or {} both times.\n"
       "  If about {}: nothing moved.",
-      wider(expected.expect_mm), wider(expected.was_mm), size_text(apart, options.unit),
+      where, wider(expected.expect_mm),
+      ring   ? "at the inner end"
+      : gaps ? "at the free end"
+             : "the free end",
+      wider(expected.was_mm), size_text(apart, options.unit),
       is_sure(outcome) ? "; " + half_width_text(2 * expected.u_mm, options.unit) : std::string(),
-      wider(expected.wrong_dog_mm), wider(expected.was_mm));
+      wider(expected.wrong_dog_mm), gaps ? "the ends mixed up" : "F on the wrong end",
+      wider(expected.was_mm));
 }
 
 std::string check_summary(const correct::Outcome& outcome, const TextOptions& options,
@@ -235,8 +244,8 @@ std::string check_summary(const correct::Outcome& outcome, const TextOptions& op
   }
   std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles) +
                      noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
-                     held_text(outcome, options) +
-                     findings_text(outcome, options, false) + how_sure_text(outcome, options, true);
+                     held_text(outcome, options) + findings_text(outcome, options, false) +
+                     how_sure_text(outcome, options, true);
   return finished(text, options);
 }
 

@@ -95,13 +95,57 @@ std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& o
     const double allowed = outcome.tolerance->angle.rad(), b = std::fabs(bow.effects->b->rad);
     if (b > allowed / 2) {
       text += "Straighten the rail or take a straight one before any dog is moved: no dog mends a bow.\n";
-    } else if (!rail.unknown && b + wide(*bow.effects->b, rail) <= allowed / 2) {
+    } else if (bow_is_no_matter(outcome)) {
       text += "That is no matter here: dogs may be moved by what strips read.\n";
     } else {
       text += "Whether that matters is not clear: read the gap again, three times at each place.\n";
     }
   }
   text += "An S shape cancels and is not seen. Put the rail back the way it was.\n";
+  return finished(text, options);
+}
+
+bool bow_is_no_matter(const correct::Outcome& outcome) {
+  if (!outcome.bow || !outcome.tolerance || outcome.bow->rail.unknown) return false;
+  const auto& effects = outcome.bow->effects;
+  return effects && effects->b &&
+         std::fabs(effects->b->rad) + wide(*effects->b, outcome.bow->rail) <=
+             outcome.tolerance->angle.rad() / 2;
+}
+
+std::string rail_why_text(const correct::Outcome& outcome, const TextOptions& options) {
+  constexpr int kGapDecimals = 3;
+  const auto& rail = outcome.bow->rail;
+  const auto& spots = outcome.check.strips.front().spots;
+  std::string text = "Gaps, from the near end:";
+  for (const auto& spot : spots)
+    text += fmt::format("{} {} at {}", &spot == &spots.front() ? "" : ",",
+                        length_text(check::mean_mm(spot.readings), options.unit, kGapDecimals),
+                        size_text(spot.position_mm, options.unit));
+  text += fmt::format(
+      ".\nThe edge turned end for end faces its own mirror image: the gap is twice the bow. The curve "
+      "through "
+      "them makes {} over {}, {}.\n",
+      length_text(std::fabs(rail.h_mm), options.unit, kBowDecimals), size_text(rail.over_mm, options.unit),
+      rail.h_mm < 0 ? "wider in the middle, hollow" : "wider at the ends, crowned");
+  return finished(text + effect_text(outcome, options), options);
+}
+
+std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (!outcome.bow) return "";
+  const auto& bow = *outcome.bow;
+  std::string text = "The rail was tried end for end";
+  if (!bow.date.empty()) text += " on " + bow.date;
+  if (!bow.name.empty()) text += " (rail test " + units::inert(bow.name) + ")";
+  text += is_straight(bow.rail) ? std::string(": straight as far as that saw.\n")
+                                : fmt::format(": its edge is {} by {}.\n", shape_word(bow.rail.h_mm),
+                                              size_of(bow.rail, options.unit));
+  if (!outcome.check.gaps() && !is_straight(bow.rail)) text += effect_text(outcome, options);
+  if (outcome.rail_bowed) {
+    text += kBowedRailNext;
+  } else if (!is_straight(bow.rail) && !bow_is_no_matter(outcome)) {
+    text += "Whether that matters is not clear: 'check rail' reads the gaps again.\n";
+  }
   return finished(text, options);
 }
 

@@ -39,6 +39,8 @@ std::string rail_first_text(const TextOptions& options) {
 }
 
 std::string ways_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (outcome.check.test == check::TestKind::rail)
+    return "A rail test tells of the rail alone: there is no dog to move by it.\n";
   if (!outcome.advice) return no_advice_text(options);
   if (outcome.advice->moves.empty()) return "There is nothing to move.\n";
   std::string text = fmt::format("Ways to correct, remaining error {}:\n", over_words(outcome, options));
@@ -64,7 +66,9 @@ std::string correction_text(const correct::Outcome& outcome, std::size_t at, con
   if (!row.care.empty()) text += fmt::format(" {}", row.care);
   text +=
       fmt::format("\n  It {} ({}).\n", leaves_words(outcome, move, options), over_words(outcome, options));
-  text += "When it is done all four edges are old: begin again at cut 1, same panel.\n";
+  text += outcome.check.gaps()
+              ? "When it is done these pieces are old: the next test takes new cuts.\n"
+              : "When it is done all four edges are old: begin again at cut 1, same panel.\n";
   const std::string expect = expect_text(outcome, at, options);
   if (!expect.empty()) text += expect + "\n";
   return finished(text, options);
