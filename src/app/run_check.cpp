@@ -9,6 +9,7 @@
 #include "app/look.hpp"
 #include "app/nominal.hpp"
 #include "app/rail_bow.hpp"
+#include "check/reference_lengths.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "stats/distributions.hpp"
@@ -59,17 +60,12 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;
-  int cuts = request.check.gaps() ? 1 : 0;
-  for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
-  const bool panels =
-      request.check.test != check::TestKind::frame && request.check.test != check::TestKind::rail;
-  if (panels)
+  if (request.check.test == check::TestKind::turn_over) {
+    outcome.setup_findings = correct::piece_findings(*outcome.station, setup, piece_of(request.check));
+  } else if (!request.check.gaps()) {
+    int cuts = 0;
+    for (const auto& strip : request.check.strips) cuts = std::max(cuts, strip.to_cut);
     outcome.setup_findings = correct::panel_findings(*outcome.station, setup, request.check.panel_size, cuts);
-  if (request.check.gaps() && request.check.panel_size) {  // cut once, its width along the fence
-    std::erase_if(outcome.setup_findings, [&](const check::Finding& finding) {
-      return finding.code == "panel-too-long" &&
-             request.check.panel_size->depth_mm <= finding.numbers.at("room_mm");
-    });
   }
   return &setup;
 }
@@ -148,6 +144,14 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
 }
 
 }  // namespace
+
+std::optional<check::PanelSize> piece_of(const check::Check& check) {
+  auto piece = check.panel_size;
+  if (!piece) return piece;
+  piece->width_mm = check.form == check::Form::halves ? (piece->width_mm - check::kKerfMm) / 2
+                                                      : piece->width_mm - check::kStripMm - check::kKerfMm;
+  return piece;
+}
 
 correct::Expected expected_after(const correct::Outcome& outcome, double moved_rad, double u_action_rad) {
   const auto& strip = outcome.check.strips.back();

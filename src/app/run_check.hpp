@@ -43,6 +43,10 @@ struct CheckRequest {
 /// \throws units::InputError; check::NoInterval
 correct::Outcome run_check(const CheckRequest& request);
 
+/// What lies at the fence of a turn-over test, at most: a panel less what is cut off, or half a board. Empty
+/// without a size.
+std::optional<check::PanelSize> piece_of(const check::Check& check);
+
 /// The fit held against chance itself. \param outcome  of the same request
 check::Simulation simulate_check(const CheckRequest& request, const correct::Outcome& outcome,
                                  const check::SimulationOptions& options);

@@ -138,6 +138,7 @@ bool Session::obey(const std::string& typed) {
   try {
     if (talk_.handled_everywhere(small)) return true;
     told_ = 0;
+    rail_kept_ = false;
     auto words = words_of_line(typed);
     if (words.empty()) return true;
     words.front() = units::lowered(words.front());
@@ -145,8 +146,9 @@ bool Session::obey(const std::string& typed) {
   } catch (const Leave& leave) {
     if (leave.why != Leave::Why::later) throw;
     checking_ = false;
-    talk_.say(told_ == 0 ? "  Left for later; nothing of it is kept.\n"
-                         : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
+    talk_.say(rail_kept_   ? "  Left for later; the rail test is kept.\n"
+              : told_ == 0 ? "  Left for later; nothing of it is kept.\n"
+                           : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
   } catch (const Back&) {
     checking_ = false;
     talk_.say("  Left; begin it again when you like.\n");

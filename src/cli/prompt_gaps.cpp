@@ -160,11 +160,8 @@ void Session::ask_pieces_size(check::Check& check, const station::Setup* setup) 
   talk_.say(fmt::format("  {} {} x {}\n", halves ? "board" : "panels", report::size_text(size.width_mm, unit),
                         report::size_text(size.depth_mm, unit)));
   if (setup == nullptr) return;
-  const auto room = station::room_of(*station_, *setup);
-  if (room && size.depth_mm > room->between_near_dog_and_fence_mm) {
-    talk_.say(fmt::format("  It does not fit: {} are free between near rail dog and fence.\n",
-                          report::size_text(room->between_near_dog_and_fence_mm, unit)));
-  }
+  for (const auto& finding : correct::piece_findings(*station_, *setup, app::piece_of(check)))
+    talk_.say("  " + report::finding_text(finding, unit) + "\n");
 }
 
 /// Cautions in full once, then the steps, and the drawing or its words.

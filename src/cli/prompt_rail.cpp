@@ -128,6 +128,7 @@ correct::Outcome Session::take_rail(const RailTried& tried, std::optional<logboo
       return kept ? app::amend_with(log, *kept, request, rail, "read again", context_.now_utc, {})
                   : app::keep_check(log, request, rail, context_.now_utc);
     });
+    rail_kept_ = kept.has_value();
     if (kept) bow.name = app::name_of(log, *kept);
   }
   last_->request.rail = bow;

@@ -141,7 +141,8 @@ class Session {
   bool cared_ = false;
   std::set<report::GapTestShown::Kind> gaps_cared_;  ///< whose cautions were told
   bool checking_ = false;
-  int told_ = 0;  ///< strips of the check in hand that were told: they stand whatever comes
+  bool rail_kept_ = false;  ///< by the word in hand, on its way to something else
+  int told_ = 0;            ///< strips of the check in hand that were told: they stand whatever comes
 };
 
 }  // namespace quarterturn::cli

@@ -25,4 +25,9 @@ inline constexpr double kShortFenceMm = 250.0;  ///< a fence pair below it makes
 std::vector<check::Finding> panel_findings(const station::Station& station, const station::Setup& setup,
                                            const std::optional<check::PanelSize>& panel, int cuts = 5);
 
+/// The same of a turn-over test: cut once, its width along the fence.
+/// \param piece  what a piece that is laid at the fence measures, at most
+std::vector<check::Finding> piece_findings(const station::Station& station, const station::Setup& setup,
+                                           const std::optional<check::PanelSize>& piece);
+
 }  // namespace quarterturn::correct

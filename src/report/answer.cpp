@@ -54,7 +54,8 @@ std::string another_joint_text(const correct::Outcome& outcome) {
   if (outcome.check.pieces > 0) shown.pieces = outcome.check.pieces;
   const int cuts = gap_test_cuts(shown);
   std::string what = "Another " + counted_word(outcome.check);
-  if (halves && outcome.check.strips.size() % 2 != 0) what = "The same board turned end for end";
+  if (halves)
+    what = outcome.check.strips.size() % 2 != 0 ? "The same board turned end for end" : "Another board";
   return fmt::format("{} ({} cut{}, {}) tells more.\n", what, cuts, cuts == 1 ? "" : "s",
                      minutes_text(gap_test_minutes(shown)));
 }

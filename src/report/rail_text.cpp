@@ -106,11 +106,12 @@ std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& o
 }
 
 bool bow_is_no_matter(const correct::Outcome& outcome) {
-  if (!outcome.bow || !outcome.tolerance || outcome.bow->rail.unknown) return false;
+  if (!outcome.bow) return false;
   const auto& effects = outcome.bow->effects;
-  return effects && effects->b &&
-         std::fabs(effects->b->rad) + wide(*effects->b, outcome.bow->rail) <=
-             outcome.tolerance->angle.rad() / 2;
+  if (!effects) return is_straight(outcome.bow->rail);
+  if (!outcome.tolerance || outcome.bow->rail.unknown) return false;
+  return effects->b && std::fabs(effects->b->rad) + wide(*effects->b, outcome.bow->rail) <=
+                           outcome.tolerance->angle.rad() / 2;
 }
 
 std::string rail_why_text(const correct::Outcome& outcome, const TextOptions& options) {

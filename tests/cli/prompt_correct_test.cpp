@@ -34,12 +34,13 @@ std::string from(const std::string& text, const std::string& part) {
 TEST_SUITE("cli") {
   TEST_CASE("prompt: undo stays in the correction and goes back one question") {
     const Home home;
-    const auto talk =
-        run_program(home, {}, kFound + "correct\nundo\n0\nundo\n0\ndifferently\nundo\ndone\nquit\n");
+    const auto talk = run_program(
+        home, {}, kFound + "correct\nundo\n0\nundo\n0\n\nundo\n0\n\ndifferently\nundo\ndone\nquit\n");
     const std::string correction = from(talk.out, "dock ▸ correct");
     CHECK(holds(correction, "Nothing to take back."));
     CHECK_FALSE(holds(correction, "begin it again"));
-    CHECK(count_of(correction, "widest gap by feeler") == 3);
+    CHECK(count_of(correction, "widest gap by feeler") == 4);
+    CHECK(count_of(correction, "how long is the rail, in mm [skip]") == 3);
     CHECK(count_of(correction, "done / differently / later") == 3);
     CHECK(count_of(correction, "number of the way you took") == 1);
     CHECK(holds(correction, "Noted. All four edges are now old"));
@@ -60,17 +61,18 @@ TEST_SUITE("cli") {
   TEST_CASE("prompt: a bowed rail has a next step, and why speaks of it") {
     const Home home;
     const auto talk =
-        run_program(home, {}, kFound + "correct\n0.20\nq\nMiddle\nundo\n0.20\ne\n\nwhy\nquit\n");
+        run_program(home, {}, kFound + "correct\n0.20\nq\nMiddle\nundo\nundo\n0.20\ne\n600\n\nwhy\nquit\n");
     const std::string correction = from(talk.out, "dock ▸ correct");
     CHECK(holds(correction, "answer is 'q', but must be middle or ends"));
+    CHECK(holds(correction, "The rail's edge is crowned by 0.10 ± "));
     CHECK(holds(correction, "Leave the dogs. Hold a straightedge along the rail"));
     CHECK(holds(correction, "The dogs stay where they are."));
     const std::string why = from(correction, "dock ▸ why");
-    CHECK(holds(why, "The rail is bowed by 0.100 mm"));
-    CHECK(holds(why, "begin again at cut 1"));
+    CHECK(holds(why, "(rail test dock/2): its edge is crowned by 0.10 ± "));
+    CHECK(holds(why, "begin again with new cuts"));
     const auto straight =
-        run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0\nlater\nwhy\nquit\n");
-    CHECK(holds(from(straight.out, "dock ▸ why"), "tried end for end: it is straight"));
+        run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0\n\nlater\nwhy\nquit\n");
+    CHECK(holds(from(straight.out, "dock ▸ why"), "tried end for end on 20"));
   }
 
   TEST_CASE("prompt: what a bowed rail does, over the kept piece and over the offcut") {
@@ -87,14 +89,17 @@ TEST_SUITE("cli") {
       const auto talk =
           run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0.80\ne\n\nquit\n");
       const std::string correction = from(talk.out, "dock ▸ correct");
-      CHECK(holds(correction, "bowed by 0.400 mm, 0.100 mm over a cut of 544 mm"));
-      CHECK(holds(correction, over_kept ? "strips read 0.07 mm over 90°" : "strips read 0.15 mm over 90°"));
+      CHECK(holds(correction, "crowned by 0.40 ± "));
+      CHECK(holds(correction, std::string("Over a cut of 544 mm the kept edge comes out ") +
+                                  (over_kept ? "crowned" : "hollow") + " by 0.100 mm"));
+      CHECK(holds(correction, over_kept ? "strips read 0.07 ± 0.01 mm (over 600 mm) further over 90°"
+                                        : "strips read 0.15 ± 0.02 mm (over 600 mm) further over 90°"));
     }
   }
 
   TEST_CASE("the saw is unplugged once, before the first thing to touch") {
     const Home home;
-    const auto talk = run_program(home, {}, kFound + "correct\n0\ndone\nquit\n");
+    const auto talk = run_program(home, {}, kFound + "correct\n0\n\ndone\nquit\n");
     const std::string correction = from(talk.out, "dock ▸ correct");
     CHECK(count_of(correction, "Unplug the saw") == 1);
     CHECK(correction.find("Unplug the saw") < correction.find("knife line"));
