@@ -15,8 +15,9 @@ namespace {
 constexpr double kSameDeg = 0.01;
 
 /// The corner that is kept, by its setup.
-double kept_deg_of(const station::Station& station, const station::Setup& setup) {
-  return station::geometry_of(station, setup).q < 0 ? 180 - setup.nominal_deg : setup.nominal_deg;
+double kept_deg_of(const station::Setup& setup) {
+  const bool other = station::corner_sign(setup.keep, setup.panel_side) < 0;
+  return other ? 180 - setup.nominal_deg : setup.nominal_deg;
 }
 
 double acute_mitre_deg(int pieces) {
@@ -25,7 +26,7 @@ double acute_mitre_deg(int pieces) {
 
 }  // namespace
 
-void hold_to_nominal(check::Check& check, const station::Station& station, const station::Setup& setup) {
+void hold_to_nominal(check::Check& check, const station::Setup& setup) {
   const char* const test = check::test_row(check.test).word;
   if (check.test == check::TestKind::rail) return;
   if (check.test != check::TestKind::frame) {
@@ -34,7 +35,7 @@ void hold_to_nominal(check::Check& check, const station::Station& station, const
         "setup", setup.name, std::string("one of 90 degrees for a ") + test + " test", {check.source, 0, 0},
         "strips and turned pieces tell square setups only; measure a mitre on a closed frame");
   }
-  const double kept_deg = kept_deg_of(station, setup);
+  const double kept_deg = kept_deg_of(setup);
   const double acute_deg = acute_mitre_deg(check.pieces);
   for (const int sign : {1, -1}) {
     if (std::fabs(kept_deg - (sign > 0 ? acute_deg : 180 - acute_deg)) > kSameDeg) continue;
@@ -47,8 +48,8 @@ void hold_to_nominal(check::Check& check, const station::Station& station, const
                           {check.source, 0, 0}, "four pieces close at 45 degrees, six at 60, eight at 67.5");
 }
 
-int pieces_that_close(const station::Station& station, const station::Setup& setup) {
-  const double kept_deg = kept_deg_of(station, setup);
+int pieces_that_close(const station::Setup& setup) {
+  const double kept_deg = kept_deg_of(setup);
   for (int pieces = check::kFewestPieces; pieces <= check::kMostPieces; ++pieces) {
     if (std::fabs(std::min(kept_deg, 180 - kept_deg) - acute_mitre_deg(pieces)) <= kSameDeg) return pieces;
   }

@@ -15,9 +15,9 @@ namespace quarterturn::app {
 /// Holds a check to a setup that its test can tell, and says on which edge of a frame's pieces the fence lay
 /// (`outer_sign`). A rail test tells no corner: any setup will do.
 /// \throws units::InputError
-void hold_to_nominal(check::Check& check, const station::Station& station, const station::Setup& setup);
+void hold_to_nominal(check::Check& check, const station::Setup& setup);
 
 /// How many pieces close to a ring with the mitre of a setup; 0: none do.
-int pieces_that_close(const station::Station& station, const station::Setup& setup);
+int pieces_that_close(const station::Setup& setup);
 
 }  // namespace quarterturn::app

@@ -56,7 +56,7 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   const auto& setup = outcome.station->setup(request.setup.empty() ? request.check.setup : request.setup);
   outcome.setup_name = setup.name;
   outcome.geometry = station::geometry_of(*outcome.station, setup);
-  hold_to_nominal(outcome.check, *outcome.station, setup);
+  hold_to_nominal(outcome.check, setup);
   outcome.tolerance = request.tolerance         ? request.tolerance
                       : request.check.tolerance ? request.check.tolerance
                                                 : setup.tolerance;

@@ -24,7 +24,7 @@ void Session::why() {
     talk_.say(report::rail_why_text(outcome, talk_.options));
   } else {
     talk_.say(report::why_text(outcome, talk_.options));
-    if (outcome.bow) talk_.say(report::rail_tried_text(outcome, talk_.options));
+    if (outcome.bow) talk_.say(report::rail_tried_text(outcome, talk_.options, true));
   }
   if (!outcome.check.gaps()) return;
   const auto* setup = outcome.station ? &outcome.station->setup(outcome.setup_name) : nullptr;
@@ -94,7 +94,7 @@ void Session::correct_now() {
     talk_.say(report::correction_text(outcome, 0, talk_.options));
     return;
   }
-  if (outcome.bow) talk_.say(report::rail_tried_text(outcome, talk_.options));
+  if (outcome.bow) talk_.say(report::rail_tried_text(outcome, talk_.options, false));
   if (outcome.advice->decision.correct != correct::Correct::yes || outcome.advice->decision.find_first) {
     talk_.say(report::finished(
         report::to_do_text(outcome, talk_.options, app::what_settles(last().request, outcome)) +

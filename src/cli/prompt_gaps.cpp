@@ -24,12 +24,12 @@ namespace {
 constexpr double kSquareDeg = 90, kSameDeg = 0.01;
 
 /// As the test of it would, before anybody cuts.
-void hold_to_setup(check::Check& check, const station::Station& station, const station::Setup& setup) {
+void hold_to_setup(check::Check& check, const station::Setup& setup) {
   if (check.test == check::TestKind::rail && std::fabs(setup.nominal_deg - kSquareDeg) >= kSameDeg) {
     throw units::InputError("setup", setup.name, "one of 90 degrees for a rail test", {},
                             "what a bow does at a mitre is not known");
   }
-  app::hold_to_nominal(check, station, setup);
+  app::hold_to_nominal(check, setup);
 }
 
 /// Setups that the test can tell.
@@ -38,7 +38,7 @@ std::vector<std::string> setups_of(const check::Check& check, const station::Sta
   for (const auto& [name, setup] : station.setups) {
     try {
       check::Check tried = check;
-      hold_to_setup(tried, station, setup);
+      hold_to_setup(tried, setup);
       names.push_back(name);
     } catch (const units::InputError&) {
       // Another test's setup.
@@ -50,7 +50,7 @@ std::vector<std::string> setups_of(const check::Check& check, const station::Sta
 /// So many pieces as close with the first mitre that the station has; 0: it has none.
 int usual_pieces(const station::Station& station) {
   for (const auto& [name, setup] : station.setups) {
-    if (const int pieces = app::pieces_that_close(station, setup)) return pieces;
+    if (const int pieces = app::pieces_that_close(setup)) return pieces;
   }
   return 0;
 }
@@ -59,7 +59,7 @@ int usual_pieces(const station::Station& station) {
 std::string mitres_of(const station::Station& station) {
   std::string text;
   for (const auto& [name, setup] : station.setups) {
-    if (const int pieces = app::pieces_that_close(station, setup))
+    if (const int pieces = app::pieces_that_close(setup))
       text += fmt::format("{}{} ({})", text.empty() ? "" : ", ", units::inert(name), pieces);
   }
   return text;
@@ -110,7 +110,7 @@ void Session::ask_pieces(check::Check& check) {
 void Session::ask_gap_setup(check::Check& check) {
   if (!station_) return;
   const auto names = setups_of(check, *station_);
-  if (names.empty()) hold_to_setup(check, *station_, station_->setups.begin()->second);  // which says why
+  if (names.empty()) hold_to_setup(check, station_->setups.begin()->second);  // which says why
   check.setup = names.front();
   if (names.size() > 1) {
     const std::size_t chosen = talk_.choose("which setup: " + units::one_of(names), names.front(), names);
@@ -118,7 +118,7 @@ void Session::ask_gap_setup(check::Check& check) {
   } else if (station_->setups.size() > 1) {
     talk_.say("  Setup " + units::inert(check.setup) + ".\n");
   }
-  hold_to_setup(check, *station_, station_->setup(check.setup));
+  hold_to_setup(check, station_->setup(check.setup));
 }
 
 /// The request without readings. Two tests of a day may read the same gaps: the moment tells them apart.

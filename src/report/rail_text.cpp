@@ -132,7 +132,7 @@ std::string rail_why_text(const correct::Outcome& outcome, const TextOptions& op
   return finished(text + effect_text(outcome, options), options);
 }
 
-std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& options) {
+std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& options, bool effect) {
   if (!outcome.bow) return "";
   const auto& bow = *outcome.bow;
   std::string text = "The rail was tried end for end";
@@ -141,7 +141,7 @@ std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& 
   text += is_straight(bow.rail) ? std::string(": straight as far as that saw.\n")
                                 : fmt::format(": its edge is {} by {}.\n", shape_word(bow.rail.h_mm),
                                               size_of(bow.rail, options.unit));
-  if (!outcome.check.gaps() && !is_straight(bow.rail)) text += effect_text(outcome, options);
+  if (effect && !outcome.check.gaps() && !is_straight(bow.rail)) text += effect_text(outcome, options);
   if (outcome.rail_bowed) {
     text += kBowedRailNext;
   } else if (!is_straight(bow.rail) && !bow_is_no_matter(outcome)) {

@@ -44,7 +44,8 @@ std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& o
 /// How its answer came about, finished.
 std::string rail_why_text(const correct::Outcome& outcome, const TextOptions& options);
 /// Of a check whose rail was tried: when, what it told, what is to be done about it; finished.
-std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& options);
+/// \param effect  what that does to strips, too
+std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& options, bool effect);
 /// The bow that an outcome knows surely does less to strips than half of what is allowed; where what it does
 /// cannot be told: the edge is straight as far as was seen.
 bool bow_is_no_matter(const correct::Outcome& outcome);

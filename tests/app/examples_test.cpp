@@ -124,7 +124,7 @@ TEST_SUITE("app") {
     request.check = files::parse_readings(files::read_text(path("readings/dock-halves.csv")));
     const auto board = app::run_check(request);
     const double apart = board.fit.tapers[0].corner_rad() - board.fit.tapers[1].corner_rad();
-    // 0.5 mm on 1 m, wider towards the offcut in joint 1; leaves 0.05 mm apart tell it to 0.15 mm on 1 m.
+    // 0.5 mm on 1 m, wider towards the kept piece in joint 1; leaves 0.05 mm apart tell it to 0.15 mm on 1 m.
     CHECK(std::fabs(apart + 5e-4) < 1.5e-4);
   }
 
