@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <ctime>
 
 #include "cli/dialogue.hpp"
 #include "cli/line_source.hpp"
@@ -139,6 +140,7 @@ bool Session::obey(const std::string& typed) {
     if (talk_.handled_everywhere(small)) return true;
     told_ = 0;
     rail_kept_ = false;
+    context_.now_utc = std::time(nullptr);  // an evening at the prompt may run past midnight
     auto words = words_of_line(typed);
     if (words.empty()) return true;
     words.front() = units::lowered(words.front());

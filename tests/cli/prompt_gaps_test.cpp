@@ -2,8 +2,14 @@
 /// Guided tests that read gaps, as somebody at the bench answers them.
 #include <doctest/doctest.h>
 
-#include <algorithm>
+#include <fcntl.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <cstdlib>
 #include <sstream>
+#include <thread>
 
 #include "files/station_file.hpp"
 #include "report/amounts.hpp"
@@ -47,6 +53,35 @@ std::string answer_in(const std::string& text) {
 
 std::string from_file(const Home& home, const std::string& rows, const std::string& station) {
   return run_program(home, {"check", home.write("gaps.csv", rows), "--station", station, "--no-log"}).out;
+}
+
+/// What is shown on a terminal so many columns wide.
+std::string on_terminal(const Home& home, unsigned short columns, const std::string& lines) {
+  const int master = ::posix_openpt(O_RDWR | O_NOCTTY);
+  REQUIRE(master >= 0);
+  REQUIRE(::grantpt(master) == 0);
+  REQUIRE(::unlockpt(master) == 0);
+  const std::string name = ::ptsname(master);
+  const int held = ::open(name.c_str(), O_RDWR | O_NOCTTY);  // else the end of the program ends the terminal
+  winsize size{};
+  size.ws_col = columns;
+  size.ws_row = 24;
+  REQUIRE(::ioctl(held, TIOCSWINSZ, &size) == 0);
+  std::string shown;
+  std::thread reader([&] {
+    char part[4096];
+    for (;;) {
+      const auto got = ::read(master, part, sizeof part);
+      if (got <= 0) return;
+      shown.append(part, static_cast<std::size_t>(got));
+    }
+  });
+  run_program(home, {}, lines, name);
+  ::close(held);
+  reader.join();
+  ::close(master);
+  std::erase_if(shown, [](char c) { return c == '\r' || c == '\a'; });
+  return shown;
 }
 
 const std::string kPair = "check pair\nskip\n0.30 0.35\n0\n0.15\n500\n\n";
@@ -219,7 +254,35 @@ TEST_SUITE("cli") {
     CHECK(holds(said, "./rail"));  // a file, which is not there
   }
 
-  TEST_CASE("prompt: gap tests without drawings, at 40 columns and in inches") {
+  TEST_CASE("prompt: the same gaps read again after something was moved are a test of their own") {
+    const Home home;
+    const std::string lines = "check pair\nskip\n0.05\n0\n\n500\n\n";
+    talk(home, "dock", lines + "quit\n");
+    run_program(home, {"log", "event", "dock", "moved"});
+    std::this_thread::sleep_for(std::chrono::milliseconds(1100));
+    const std::string again = run_program(home, {}, lines + "quit\n").out;
+    CHECK(holds(again, "Saved as check dock/2."));
+  }
+
+  TEST_CASE("prompt: every line of every gap test fits 40 columns, its drawings too") {
+    const Home home;
+    run_program(home, {"station", "add", example("tour")});
+    const std::string shown =
+        on_terminal(home, 40,
+                    "check pair\n\n0.3\n0\n0.1\n500\n\nwhy\ncheck halves\n\n0.3\n0\n\n500\n"
+                    "no\ncheck frame\n\n0.3\n0\n\n60\ncheck rail\n0.1\n0\n0.1\n700\nwhy\n"
+                    "help gaps\nquit\n");
+    CHECK(holds(shown, "B turned over"));
+    CHECK(holds(shown, "last joint, large"));
+    CHECK(holds(shown, "gap in the middle"));
+    std::istringstream lines(shown);
+    for (std::string line; std::getline(lines, line);) {
+      INFO(line);
+      CHECK(report::columns_of(line) <= 40);
+    }
+  }
+
+  TEST_CASE("prompt: gap tests without drawings and in inches") {
     const Home home;
     const std::string plain = talk(home, "dock", kPair + "quit\n", {"--plain"});
     CHECK(holds(plain, "At the fence, away from you: A on the left with X up"));
