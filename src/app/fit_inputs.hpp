@@ -16,8 +16,8 @@ namespace quarterturn::app {
 /// What gaps are read with where nothing is stated: a feeler of the usual kind.
 check::Caliper usual_feeler();
 
-/// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has. Gaps
-/// are read by a feeler: one of the usual kind where none is stated.
+/// The check's own caliper; else the one its caliper-id names; else the only one the station's owner has.
+/// Gaps are read by a feeler: one of the usual kind where none is stated.
 std::optional<check::Caliper> caliper_in_use(const check::Check& check,
                                              const std::optional<station::Station>& station);
 

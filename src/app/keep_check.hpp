@@ -27,6 +27,7 @@ std::pair<files::CheckRecord, files::CheckVersion> records_of(
 
 /// Why a check that was measured on has a further version.
 inline constexpr const char* kMeasuredOn = "measured on: more cuts on the same panel";
+inline constexpr const char* kJointAdded = "measured on: one more joint";
 
 /// Keeps a check; one that goes on from a kept one as a further version of it. A station that the log does
 /// not know is added, one that was described anew since is brought up to date. A check without a date is of

@@ -7,13 +7,13 @@
 #include "app/bare_geometry.hpp"
 #include "app/fit_inputs.hpp"
 #include "app/look.hpp"
+#include "app/nominal.hpp"
 #include "app/rail_bow.hpp"
 #include "check/log_choice.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
-#include "units/text.hpp"
 
 namespace quarterturn::app {
 namespace {
@@ -23,35 +23,6 @@ void refuse_other_station(const check::Check& check, const station::Station& sta
   throw units::InputError("station of the readings", check.station,
                           "the station given, '" + station.name + "'", {check.source, 0, 0},
                           "give the station that was tested, or correct the '# station:' line");
-}
-
-/// Strips come round after four turns of a right angle, and two pieces butt as one line at it; mitres close
-/// to a ring. (M97): the acute mitre at the outer edge is the kept corner where that edge lay at the fence.
-void fit_to_nominal(check::Check& check, const station::Geometry& geometry, const station::Setup& setup) {
-  constexpr double kSameDeg = 0.01;
-  const char* const test = check::test_row(check.test).word;
-  if (check.test == check::TestKind::rail) return;
-  if (check.test != check::TestKind::frame) {
-    if (std::fabs(setup.nominal_deg - 90) < kSameDeg) return;
-    throw units::InputError(
-        "setup", setup.name, std::string("one of 90 degrees for a ") + test + " test", {check.source, 0, 0},
-        "strips and turned pieces tell square setups only; measure a mitre on a closed frame");
-  }
-  if (std::fabs(setup.nominal_deg - 90) < kSameDeg)
-    throw units::InputError("setup", setup.name, "a mitre for a frame test", {check.source, 0, 0},
-                            "a square setup is told by strips or by turned pieces");
-  const double kept_deg = geometry.q < 0 ? 180 - setup.nominal_deg : setup.nominal_deg;
-  const double acute_deg = 90 - 180.0 / check.pieces;
-  for (const int sign : {1, -1}) {
-    if (std::fabs(kept_deg - (sign > 0 ? acute_deg : 180 - acute_deg)) > kSameDeg) continue;
-    // Of two setups the ring tells the mean acute mitre, whichever edge lay at either fence.
-    check.outer_sign = check.second_setup.empty() ? sign : 1;
-    return;
-  }
-  throw units::InputError("pieces", std::to_string(check.pieces),
-                          "as many as close with the mitre of setup '" + setup.name + "', " +
-                              units::shortest(std::min(kept_deg, 180 - kept_deg)) + " degrees",
-                          {check.source, 0, 0}, "four pieces close at 45 degrees, six at 60, eight at 67.5");
 }
 
 check::Estimate turned(const check::Estimate& eta, int q) {
@@ -87,10 +58,9 @@ const station::Setup* place(const CheckRequest& request, correct::Outcome& outco
   const auto& setup = outcome.station->setup(request.setup.empty() ? request.check.setup : request.setup);
   outcome.setup_name = setup.name;
   outcome.geometry = station::geometry_of(*outcome.station, setup);
-  fit_to_nominal(outcome.check, *outcome.geometry, setup);
+  hold_to_nominal(outcome.check, setup);
   if (!outcome.check.second_setup.empty()) {
-    const auto& second = outcome.station->setup(outcome.check.second_setup);
-    fit_to_nominal(outcome.check, station::geometry_of(*outcome.station, second), second);
+    hold_to_nominal(outcome.check, outcome.station->setup(outcome.check.second_setup));
     outcome.geometry->q = 0;  // nothing is told of one setup alone
   }
   outcome.tolerance = request.tolerance         ? request.tolerance

@@ -166,7 +166,9 @@ void find_widths(Fit& fit, const Check& check) {
 /// places that are one.
 void find_close_places(Fit& fit, const Check& check) {
   for (const Strip& strip : check.strips) {
-    double close = apart(strip) < kCloseEndsMm ? apart(strip) : 0;
+    // A mitre is as short as its piece is narrow.
+    const bool short_by_nature = check.test == TestKind::frame;
+    double close = !short_by_nature && apart(strip) < kCloseEndsMm ? apart(strip) : 0;
     for (std::size_t i = 1; i < strip.spots.size(); ++i) {
       const double step = strip.spots[i].position_mm - strip.spots[i - 1].position_mm;
       if (step < kClosePlacesMm) close = step;

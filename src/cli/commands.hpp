@@ -59,6 +59,18 @@ bool has_readings(const Parsed& parsed);
 /// Whether a `check` has neither readings nor anything about them: it is the guided one.
 bool asks_for_readings(const Parsed& parsed);
 
+/// Takes --test, --form and --pieces over into a check. \throws UsageError; units::InputError
+void take_test(const Parsed& parsed, check::Check& made);
+/// A gap test without its readings: `check rail`, `check halves`, `check --test turn-over --form pair`. Its
+/// word stands before a file of that name.
+struct GapTestNamed {
+  check::TestKind test = check::TestKind::rail;
+  check::Form form = check::Form::none;  ///< none in a turn-over: it is asked for
+  int pieces = 0;                        ///< 0 in a frame: it is asked for
+};
+/// Empty where it is none. \throws UsageError on a form or pieces that do not go with the test
+std::optional<GapTestNamed> gap_test_named(const Parsed& parsed);
+
 Said check_command(const Context& context, const Parsed& parsed);
 /// What `check` shows of its outcome, as its options want it.
 std::string shown_check(const Context& context, const Parsed& parsed, const app::CheckRequest& request,

@@ -93,7 +93,7 @@ void Dialogue::leave(Leave::Why why) {
   const bool quits = why == Leave::Why::quit;
   try {
     if (yes("That loses " + (stake == 1 ? "the reading" : "the " + std::to_string(stake) + " readings") +
-                " of this strip. " + (quits ? "Quit" : "Leave it") + " all the same?",
+                " of this " + at_stake_of + ". " + (quits ? "Quit" : "Leave it") + " all the same?",
             false))
       throw Leave{why};
   } catch (const Back&) {

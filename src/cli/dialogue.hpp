@@ -54,7 +54,8 @@ class Dialogue {
 
   report::TextOptions options;
   bool quiet = false;
-  std::size_t at_stake = 0;  ///< readings that leaving now would lose: it is asked first
+  std::size_t at_stake = 0;           ///< readings that leaving now would lose: it is asked first
+  const char* at_stake_of = "strip";  ///< what they are the readings of
 
  private:
   /// \throws Leave, unless readings are at stake and the person stays

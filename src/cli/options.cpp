@@ -46,7 +46,8 @@ constexpr std::string_view kWholeCheck =
 WordRow check_row() {
   WordRow row{"check",
               "what a test tells: the angular error with its ±, the verdict, what to do",
-              {"FILE", "-", "--fence-end READINGS --free-end READINGS --apart DISTANCE", ""},
+              {"FILE", "-", "--fence-end READINGS --free-end READINGS --apart DISTANCE", "",
+               "turn-over|halves|frame|rail       asked step by step; a file of that name is ./rail"},
               input_options(),
               {"quarterturn check readings.csv --station dock.json", "quarterturn check - < message.txt",
                kWholeCheck, "quarterturn check readings.csv --station dock --json --require within"},

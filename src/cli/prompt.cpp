@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <ctime>
 
 #include "cli/dialogue.hpp"
 #include "cli/line_source.hpp"
@@ -138,6 +139,8 @@ bool Session::obey(const std::string& typed) {
   try {
     if (talk_.handled_everywhere(small)) return true;
     told_ = 0;
+    rail_kept_ = false;
+    context_.now_utc = std::time(nullptr);  // an evening at the prompt may run past midnight
     auto words = words_of_line(typed);
     if (words.empty()) return true;
     words.front() = units::lowered(words.front());
@@ -145,8 +148,9 @@ bool Session::obey(const std::string& typed) {
   } catch (const Leave& leave) {
     if (leave.why != Leave::Why::later) throw;
     checking_ = false;
-    talk_.say(told_ == 0 ? "  Left for later; nothing of it is kept.\n"
-                         : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
+    talk_.say(rail_kept_   ? "  Left for later; the rail test is kept.\n"
+              : told_ == 0 ? "  Left for later; nothing of it is kept.\n"
+                           : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
   } catch (const Back&) {
     checking_ = false;
     talk_.say("  Left; begin it again when you like.\n");
@@ -162,8 +166,13 @@ bool Session::obey(const std::string& typed) {
 
 /// What `quarterturn check` without readings begins with.
 std::string Session::first_line() const {
-  const auto most = confidence_.value("--most-strips");
-  return most ? "check --most-strips \"" + *most + "\"" : "check";
+  std::string line = "check";
+  for (const auto& argument : confidence_.arguments) line += " " + argument;
+  for (const char* option : {"--most-strips", "--test", "--form", "--pieces"}) {
+    if (const auto value = confidence_.value(option))
+      line += std::string(" ") + option + " \"" + *value + "\"";
+  }
+  return line;
 }
 
 int Session::run(bool check_now) {

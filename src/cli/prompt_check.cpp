@@ -43,7 +43,9 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
 /// one
 bool Session::compute(app::CheckRequest request, const std::string& more_of) {
   try {
+    const auto tried = request.rail;
     app::inform(request, *context_.log, context_.now_utc, more_of);
+    if (!request.rail && tried && tried->name.empty()) request.rail = tried;  // which is not in the log
     auto outcome = app::run_check(request);
     talk_.say("\n" + report::check_summary(outcome, talk_.options, app::what_settles(request, outcome)));
     keep(request, outcome, more_of);
@@ -109,7 +111,7 @@ void Session::guided_check(std::optional<int> most_strips) {
   if (const auto ends = ask_strip("", apart_mm_, kFirstStripCuts)) {
     check.strips = {app::strip_of(*ends, 1, 1, kFirstStripCuts)};
     find_pending(setup == nullptr ? "" : setup->name);
-    hold_against_move(*ends);
+    hold_against_move(check);
     if (compute(request, "") && most_strips) go_on();
   }
   checking_ = false;
@@ -119,6 +121,10 @@ void Session::guided_check(std::optional<int> most_strips) {
 /// readings it asks for them.
 void Session::check_of_words(const std::vector<std::string>& words) {
   const Parsed parsed = parse(words);
+  if (const auto test = gap_test_named(parsed)) {
+    guided_gaps(*test);
+    return;
+  }
   if (asks_for_readings(parsed)) {
     guided_check(most_strips_of(parsed));
     return;
@@ -126,8 +132,7 @@ void Session::check_of_words(const std::vector<std::string>& words) {
   if (!parsed.has("--help") && !has_readings(parsed)) {
     throw UsageError(
         "readings are missing, but must be a FILE, or --fence-end, --free-end and --apart. Hint: 'check' "
-        "alone, "
-        "or with --most-strips, asks for them");
+        "alone, with --most-strips, or 'check turn-over', 'halves', 'frame', 'rail' asks for them");
   }
   if (parsed.has("--help") || parsed.has("--json")) {
     const Said said = run_word(in_use(), parsed);

@@ -8,8 +8,10 @@ namespace {
 
 constexpr const char* kWords =
     "check            a guided check; check FILE for readings in a file;\n"
-    "                 check --most-strips 8 cuts on until it is settled, eight strips at most\n"
-    "more             two more cuts on the same panel\n"
+    "                 check --most-strips 8 cuts on until it is settled, eight strips at most;\n"
+    "                 check turn-over, halves, frame, rail: tests that read a gap, told step by step\n"
+    "                 (a file of such a name is ./rail). When to use which: help gaps\n"
+    "more             two more cuts on the same panel; one more joint of a gap test\n"
     "correct          what to move, and what to expect of it\n"
     "ways             all ways to correct         why      how the answer came about\n"
     "plan             what a test will tell; plan --settle dock/3: how many more cuts settle a check\n"
@@ -20,7 +22,8 @@ constexpr const char* kWords =
     "find             what went wrong: causes, and the one next test\n"
     "While readings are asked: undo, redo N, skip, done; a number is the next reading.\n"
     "At every question: undo goes back one, later leaves it, quit ends the program.\n"
-    "Everywhere: units mm, units in, quiet, help care, help signs, help test, help readings, quit\n";
+    "Everywhere: units mm, units in, quiet, help care, help signs, help test, help gaps, help readings, "
+    "quit\n";
 
 constexpr const char* kSigns =
     "The strip wider at F, the end that lay at the fence: the corner you keep is over 90 degrees.\n"
@@ -34,6 +37,21 @@ constexpr const char* kTest =
     "The fifth strip, 20-30 mm wide, carries four turns of one corner: its two widths tell the angle.\n"
     "Before the fifth cut write F on the strip where it touches the fence. X stays up all five times.\n"
     "Two more cuts give strips 2-6 and 3-7 of the same panel: they show how evenly the panel seats.\n";
+
+constexpr const char* kGaps =
+    "turn-over: two panels cut alike, one turned over, their cut edges butted: the gap tells the corner "
+    "itself.\n"
+    "  When a bowed rail may deceive strips, or no panel can be spared for five cuts. It needs straight long "
+    "edges.\n"
+    "halves: the same with both parts of one cut. Least wood and time; the taper of the board counts unless "
+    "it "
+    "is turned end for end as a second joint.\n"
+    "frame: pieces mitred at both ends, laid to a ring: the last joint shows the sum of all mitres. For "
+    "mitre setups; it finds no cause.\n"
+    "rail: the rail turned end for end against a knife line, no cut. Before a large correction, or when two "
+    "tests disagree. It tells of the rail alone, and sees no S shape.\n"
+    "A gap is the thickest feeler that enters, 0 where none does. 'why' tells what the test in hand cannot "
+    "see.\n";
 
 constexpr const char* kReadings =
     "Knock off the fuzz, measure 20 mm in from the ends, rock the caliper, take the smallest reading.\n"
@@ -50,16 +68,20 @@ std::string care_notes(bool in_full) {
          "- Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n"
          "- Narrow offcuts can bind or be thrown: strips 20-30 mm, supported, never reach over.\n"
          "- Stop at the smallest panel that can be held safely, about 300 mm.\n"
+         "- Pieces under 300 mm are clamped, not held by hand; mitre points and fresh edges are sharp.\n"
+         "- Unplug it too before pieces are fitted at the fence. Feeler leaves are sharp: hold them by the "
+         "case.\n"
          "- Eye and hearing protection; dust extraction.\n"
          "A setup found within is not a safe saw. This measures squareness; it certifies nothing.\n";
 }
 
 std::string prompt_help(const std::string& topic) {
-  static const std::vector<std::string> topics{"care", "signs", "test", "readings"};
+  static const std::vector<std::string> topics{"care", "signs", "test", "gaps", "readings"};
   if (topic.empty()) return kWords;
   if (topic == "care") return care_notes(true);
   if (topic == "signs") return kSigns;
   if (topic == "test") return kTest;
+  if (topic == "gaps") return kGaps;
   if (topic == "readings") return kReadings;
   const std::string hint = units::did_you_mean(topic, topics);
   return "No help on '" + units::inert(topic) + "', but on " + units::one_of(topics) + "." +

@@ -17,25 +17,38 @@ void Session::say_state() {
     talk_.say("  " + report::state_words(state, talk_.options.unit) + "\n");
 }
 
-/// A log that cannot take it does not take the answer away.
+/// What the log made of it; nothing, with its reason said, when it could not take it: that does not take the
+/// answer away.
+std::optional<logbook::KeptCheck> Session::kept_of(const std::function<logbook::KeptCheck()>& keep) {
+  try {
+    auto kept = keep();
+    const auto& reason = kept.latest.reason;
+    const bool on = reason == app::kMeasuredOn || reason == app::kJointAdded;
+    talk_.say(fmt::format("{} as check {}.\n",
+                          on               ? "Measured on, kept"
+                          : reason.empty() ? "Saved"
+                                           : "Read again, kept",
+                          units::inert(app::name_of(*context_.log, kept))));
+    return kept;
+  } catch (const units::InputError& error) {
+    talk_.say(std::string("Not saved: ") + error.what() + "\n");
+  } catch (const files::FileTrouble& trouble) {
+    talk_.say("Not saved: " + trouble.message + "\n");
+  }
+  return std::nullopt;
+}
+
 void Session::keep(const app::CheckRequest& request, const correct::Outcome& outcome,
                    const std::string& more_of) {
   if (!outcome.station) return;
-  try {
-    auto& log = *context_.log;
-    kept_ = more_of.empty()
-                ? app::keep_check(log, request, outcome, context_.now_utc, app::ids_of(request.earlier))
-                : app::amend_with(log, log.check(more_of), request, outcome, app::kMeasuredOn,
-                                  context_.now_utc, app::ids_of(request.earlier));
-    talk_.say(fmt::format("{} as check {}.\n", kept_->latest.reason.empty() ? "Saved" : "Measured on, kept",
-                          units::inert(app::name_of(log, *kept_))));
-  } catch (const units::InputError& error) {
-    kept_.reset();
-    talk_.say(std::string("Not saved: ") + error.what() + "\n");
-  } catch (const files::FileTrouble& trouble) {
-    kept_.reset();
-    talk_.say("Not saved: " + trouble.message + "\n");
-  }
+  auto& log = *context_.log;
+  kept_ = kept_of([&] {
+    if (more_of.empty())
+      return app::keep_check(log, request, outcome, context_.now_utc, app::ids_of(request.earlier));
+    return app::amend_with(log, log.check(more_of), request, outcome,
+                           request.check.gaps() ? app::kJointAdded : app::kMeasuredOn, context_.now_utc,
+                           app::ids_of(request.earlier));
+  });
 }
 
 void Session::keep_done(std::size_t move) {

@@ -33,18 +33,21 @@ bool Session::one_more_cut(const Computed& base) {
   const auto ends = ask_strip(fmt::format("strip {}-{}, ", cut - 4, cut), apart_of(check.strips.back()), cut);
   if (!ends) return false;
   check.strips.push_back(app::strip_of(*ends, check.strips.back().panel, cut - 4, cut));
-  const auto rail_mm = base.rail_mm;
-  if (!compute(std::move(request), kept_ ? kept_->made.id : "")) return false;
-  last_->rail_mm = rail_mm;
-  return true;
+  return compute(std::move(request), kept_ ? kept_->made.id : "");
 }
 
 void Session::more_cuts() {
   const Computed& base = last();
-  if (base.edges_old) {
-    throw UsageError("all four edges are old since something was moved: begin again at cut 1 with 'check'.");
-  }
   const auto& check = base.request.check;
+  if (base.edges_old) {
+    throw UsageError(check.gaps() ? "these pieces were cut before something was moved: begin a new test."
+                                  : "all four edges are old since something was moved: begin again at cut 1 "
+                                    "with 'check'.");
+  }
+  if (check.gaps()) {
+    one_more_joint();
+    return;
+  }
   if (check.strips.back().from_cut == 0 || check.strips.front().panel != check.strips.back().panel) {
     throw UsageError("'more' carries on a five-cut on one panel; this check is another test.");
   }

@@ -2,9 +2,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
+#include "app/typed_readings.hpp"
 #include "cli/prompt_readings.hpp"
 #include "cli/said.hpp"
 #include "report/amounts.hpp"
@@ -15,38 +15,83 @@
 namespace quarterturn::cli {
 namespace {
 
-constexpr std::size_t kWanted = 3;     ///< readings a place
-constexpr double kDoubtfulMm = 0.10;   ///< off the others of its place; common practice, no source
-constexpr double kOtherPlaceMm = 3.0;  ///< off the other places of the strip; common practice, no source
-constexpr std::array<const char*, 3> kPlaces{"F end", "free end", "middle"};
+// What is doubtful is common practice, no source: of a gap two of the usual steps between leaves, and a whole
+// set of them.
+const ReadingsAsked kStripWidths{{{"F end", true}, {"free end", true}, {"middle", false}},
+                                 3,
+                                 3,
+                                 "a strip's width from 0.5 to 2000 mm",
+                                 "the strip's width there",
+                                 "strip",
+                                 0.5,
+                                 2000,
+                                 0.10,
+                                 3.0,
+                                 "22.74",
+                                 "0.895"};
 
-std::vector<check::Reading>& list_of(app::Ends& ends, std::size_t place) {
-  return place == 0 ? ends.fence_end : place == 1 ? ends.free_end : ends.middle;
+ReadingsAsked gaps(std::vector<ReadingPlace> places, const char* of_what) {
+  return {std::move(places),
+          1,
+          9,
+          "a gap from 0 (closed) to 20 mm",
+          "the gap there, 0 where it is closed",
+          of_what,
+          0,
+          20,
+          0.10,
+          1.0,
+          "0.15",
+          "0.006"};
 }
 
 }  // namespace
 
-app::Ends StripReadings::ask() {
-  while (place_ < kPlaces.size()) one_line();
-  settle();
-  app::Ends ends;
-  for (const auto& slot : slots_) list_of(ends, slot.place).push_back(slot.reading);
-  return ends;
+const ReadingsAsked& strip_widths() {
+  return kStripWidths;
 }
 
-std::size_t StripReadings::count(std::size_t place) const {
+const ReadingsAsked& joint_gaps() {
+  static const auto asked = gaps({{"F end", true}, {"free end", true}, {"middle", false}}, "test");
+  return asked;
+}
+
+const ReadingsAsked& ring_gaps() {
+  static const auto asked = gaps({{"outer end (F)", true}, {"inner end", true}, {"middle", false}}, "test");
+  return asked;
+}
+
+const ReadingsAsked& rail_gaps() {
+  static const auto asked = gaps({{"near end", true}, {"middle", true}, {"far end", true}}, "test");
+  return asked;
+}
+
+std::vector<std::vector<check::Reading>> PlaceReadings::ask() {
+  while (place_ < asked_.places.size()) one_line();
+  settle();
+  std::vector<std::vector<check::Reading>> places(asked_.places.size());
+  for (const auto& slot : slots_) places[slot.place].push_back(slot.reading);
+  return places;
+}
+
+std::size_t PlaceReadings::count(std::size_t place) const {
   return static_cast<std::size_t>(
       std::count_if(slots_.begin(), slots_.end(), [&](const Slot& s) { return s.place == place; }));
 }
 
-std::string StripReadings::question() const {
+std::string PlaceReadings::question() const {
   if (redo_) return fmt::format("reading {} again", *redo_ + 1);
-  if (place_ == 2 && count(2) == 0) return std::string(kPlaces[2]) + " [skip]";
-  return fmt::format("{}{}, reading {} of {}", name_, kPlaces[place_], count(place_) + 1, kWanted);
+  const auto& place = asked_.places[place_];
+  const std::size_t taken = count(place_);
+  if (!place.needed && taken == 0) return name_ + place.name + " [skip]";
+  if (asked_.wanted == 1 && taken == 0) return name_ + place.name;
+  return name_ + place.name +
+         (taken < asked_.wanted ? fmt::format(", reading {} of {}", taken + 1, asked_.wanted)
+                                : fmt::format(", reading {} [done]", taken + 1));
 }
 
 /// How far a reading stands off the nearest other of its place, or of the strip when it is alone there.
-double StripReadings::off(std::size_t at) const {
+double PlaceReadings::off(std::size_t at) const {
   const bool alone = count(slots_[at].place) == 1;
   std::optional<double> nearest;
   for (std::size_t i = 0; i < slots_.size(); ++i) {
@@ -57,45 +102,57 @@ double StripReadings::off(std::size_t at) const {
   return nearest.value_or(0);
 }
 
-bool StripReadings::doubtful(std::size_t at) const {
+bool PlaceReadings::doubtful(std::size_t at) const {
   if (slots_[at].kept) return false;
   const bool alone = count(slots_[at].place) == 1;
-  return std::fabs(off(at)) > (alone ? kOtherPlaceMm : kDoubtfulMm);
+  return std::fabs(off(at)) > (alone ? asked_.other_place_mm : asked_.doubtful_mm);
 }
 
 /// With the digits that were typed.
-std::string StripReadings::reading_text(const check::Reading& reading) const {
+std::string PlaceReadings::reading_text(const check::Reading& reading) const {
   return report::length_text(reading.mm, talk_.options.unit, reading.step_mm < 0.00999 ? 3 : 2);
 }
 
-void StripReadings::echo(std::size_t at) {
+void PlaceReadings::echo(std::size_t at) {
   const auto& reading = slots_[at].reading;
   const bool doubt = doubtful(at);
   talk_.say(fmt::format(
-      "  {}: {} {}{}\n", at + 1, kPlaces[slots_[at].place], reading_text(reading),
+      "  {}: {} {}{}{}\n", at + 1, asked_.places[slots_[at].place].name, reading_text(reading),
+      reading.mm == 0 ? ", closed" : "",
       doubt ? fmt::format("  ? off by {}", report::length_text(std::fabs(off(at)), talk_.options.unit))
             : ""));
   talk_.bell(doubt ? 2 : 1);
 }
 
-void StripReadings::take(const std::string& typed) {
+void PlaceReadings::hold_to_limits(const std::vector<check::Reading>& readings) const {
+  for (const auto& reading : readings) {
+    if (!(reading.mm >= asked_.least_mm && reading.mm <= asked_.most_mm))
+      throw units::InputError("reading", reading.as_typed, asked_.must_be);
+  }
+}
+
+/// How many readings a line may hold: as if typed one a line.
+std::size_t PlaceReadings::room() const {
+  if (asked_.most > asked_.wanted) return asked_.most - std::min(asked_.most, count(place_));
+  std::size_t wanted = 0;
+  for (std::size_t p = place_; p < asked_.places.size(); ++p)
+    wanted += asked_.wanted - std::min(asked_.wanted, count(p));
+  return wanted;
+}
+
+void PlaceReadings::take(const std::string& typed) {
   const auto readings = app::readings_of(typed, "reading", talk_.options.unit);
   if (redo_ && readings.size() > 1)
     throw UsageError("these are several readings, but must be one: the one taken again.");
-  for (const auto& reading : readings) {
-    if (!(reading.mm >= 0.5 && reading.mm <= 2000)) {
-      throw units::InputError("reading", reading.as_typed, "a strip's width from 0.5 to 2000 mm");
-    }
-  }
-  std::size_t wanted = 0;
-  for (std::size_t p = place_; p < kPlaces.size(); ++p) wanted += kWanted - std::min(kWanted, count(p));
-  if (!redo_ && readings.size() > wanted) {
-    throw UsageError(
-        fmt::format("these are {} readings, but must be at most {}: so many are still asked for.",
-                    readings.size(), wanted));
+  hold_to_limits(readings);
+  if (!redo_ && readings.size() > room()) {
+    throw UsageError(fmt::format("these are {} readings, but must be at most {}: {}.", readings.size(),
+                                 room(),
+                                 asked_.most > asked_.wanted ? "all of a line are those of this place"
+                                                             : "so many are still asked for"));
   }
   for (const auto& reading : readings) {
-    if (!redo_ && count(place_) >= kWanted) next_place();  // as if typed one a line
+    if (!redo_ && count(place_) >= asked_.most) next_place();
     if (redo_) {
       slots_[*redo_].reading = reading;
       slots_[*redo_].kept = false;
@@ -107,15 +164,15 @@ void StripReadings::take(const std::string& typed) {
       echo(slots_.size() - 1);
     }
   }
-  if (count(place_) >= kWanted) next_place();
+  if (count(place_) >= asked_.wanted) next_place();
 }
 
-void StripReadings::next_place() {
+void PlaceReadings::next_place() {
   ++place_;
-  while (place_ < kPlaces.size() && count(place_) >= kWanted) ++place_;
+  while (place_ < asked_.places.size() && count(place_) >= asked_.wanted) ++place_;
 }
 
-void StripReadings::undo() {
+void PlaceReadings::undo() {
   if (redo_) {  // only the second measuring is called off
     talk_.say(fmt::format("  Reading {} stays as it was.\n", *redo_ + 1));
     redo_.reset();
@@ -131,7 +188,7 @@ void StripReadings::undo() {
 }
 
 /// `redo N`, `keep N`: the reading's index.
-std::size_t StripReadings::index_in(const std::string& typed) const {
+std::size_t PlaceReadings::index_in(const std::string& typed) const {
   if (slots_.empty()) throw UsageError("there is no reading yet.");
   return static_cast<std::size_t>(units::parse_whole(units::trimmed(std::string_view(typed).substr(4)),
                                                      "number of the reading", 1,
@@ -139,20 +196,22 @@ std::size_t StripReadings::index_in(const std::string& typed) const {
          1;
 }
 
-void StripReadings::keep(std::size_t at) {
+void PlaceReadings::keep(std::size_t at) {
   slots_[at].kept = true;
   talk_.say(fmt::format("  Reading {} is kept.\n", at + 1));
 }
 
-void StripReadings::end_of_place() {
-  if (place_ < 2 && count(place_) == 0)
-    throw UsageError(
-        fmt::format("{} is without a reading, but must have one: the strip's width there, such as {}.",
-                    kPlaces[place_], talk_.options.unit == units::Unit::inch ? "0.895" : "22.74"));
+void PlaceReadings::end_of_place() {
+  if (asked_.places[place_].needed && count(place_) == 0) {
+    const bool inch = talk_.options.unit == units::Unit::inch;
+    throw UsageError(fmt::format("{} is without a reading, but must have one: {}, such as {}.",
+                                 asked_.places[place_].name, asked_.there,
+                                 inch ? asked_.such_as_inch : asked_.such_as_mm));
+  }
   next_place();
 }
 
-void StripReadings::obey(const std::string& as_typed) {
+void PlaceReadings::obey(const std::string& as_typed) {
   const std::string typed = units::lowered(as_typed);
   if (typed == "undo")
     undo();
@@ -169,8 +228,8 @@ void StripReadings::obey(const std::string& as_typed) {
     take(as_typed);
 }
 
-void StripReadings::one_line() {
-  talk_.at_stake = slots_.size();
+void PlaceReadings::one_line() {
+  talk_.at_stake = earlier_ + slots_.size();
   const std::string asked = question(), spoken_of = asked + " redo keep skip done";
   const auto typed = talk_.line(asked);
   try {
@@ -180,11 +239,11 @@ void StripReadings::one_line() {
   } catch (const UsageError&) {
     talk_.refuse(*typed, spoken_of);
   }
-  talk_.at_stake = slots_.size();
+  talk_.at_stake = earlier_ + slots_.size();
 }
 
 /// Doubtful readings are settled when the strip is done: measured again, or meant.
-void StripReadings::settle() {
+void PlaceReadings::settle() {
   for (std::size_t at = 0; at < slots_.size(); ++at) {
     while (at < slots_.size() && doubtful(at)) {
       talk_.say(fmt::format("Reading {}, {}, is {} off the others.\n", at + 1,
@@ -195,7 +254,7 @@ void StripReadings::settle() {
   }
 }
 
-void StripReadings::ask_about(std::size_t at) {
+void PlaceReadings::ask_about(std::size_t at) {
   try {
     talk_.ask(fmt::format("keep {} or redo {}", at + 1, at + 1), fmt::format("redo {}", at + 1),
               [&](const std::string& as_typed) {
@@ -213,7 +272,7 @@ void StripReadings::ask_about(std::size_t at) {
   }
 }
 
-void StripReadings::measure_again(std::size_t at) {
+void PlaceReadings::measure_again(std::size_t at) {
   redo_ = at;
   while (redo_) one_line();
 }

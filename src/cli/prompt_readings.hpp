@@ -1,29 +1,60 @@
 // SPDX-License-Identifier: MIT
 /// \file prompt_readings.hpp
-/// The widths of one strip, asked for one after the other. Numbers are readings; `undo`, `redo N`, `keep N`,
-/// `skip`, `done` steer.
+/// The readings of one strip, joint or rail, asked for one after the other. Numbers are readings; `undo`,
+/// `redo N`, `keep N`, `skip`, `done` steer.
 #pragma once
 
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "app/typed_readings.hpp"
+#include "check/check.hpp"
 #include "cli/dialogue.hpp"
 
 namespace quarterturn::cli {
 
-/// Collects the readings of one strip, in the order in which they come. While it lives, leaving asks first.
-class StripReadings {
- public:
-  /// \param strip_name  put before each question, such as `strip 2-6, `
-  StripReadings(Dialogue& talk, std::string strip_name) : talk_(talk), name_(std::move(strip_name)) {}
-  ~StripReadings() { talk_.at_stake = 0; }
-  StripReadings(const StripReadings&) = delete;
-  StripReadings& operator=(const StripReadings&) = delete;
+/// A place at which is read; one that is not needed may be skipped.
+struct ReadingPlace {
+  const char* name;
+  bool needed;
+};
 
-  /// Asks for what is still missing. \throws Leave, never Back
-  app::Ends ask();
+/// What is read, where, and what a reading of it can be.
+struct ReadingsAsked {
+  std::vector<ReadingPlace> places;
+  std::size_t wanted;   ///< readings that are asked for at a place
+  std::size_t most;     ///< taken at it; further ones of a line are those of the next place
+  const char* must_be;  ///< `a strip's width from 0.5 to 2000 mm`
+  const char* there;    ///< `the strip's width there`
+  const char* of_what;  ///< what leaving loses the readings of: `strip`
+  double least_mm, most_mm;
+  double doubtful_mm;     ///< off the others of its place
+  double other_place_mm;  ///< off the other places, where it is alone
+  const char *such_as_mm, *such_as_inch;
+};
+/// Three widths at each place of a strip.
+const ReadingsAsked& strip_widths();
+/// The thickest feeler at each place of a joint, of a ring's last joint, of the rail's edge; F end first.
+const ReadingsAsked& joint_gaps();
+const ReadingsAsked& ring_gaps();
+const ReadingsAsked& rail_gaps();
+
+/// Collects readings in the order in which they come. While it lives, leaving asks first.
+class PlaceReadings {
+ public:
+  /// \param name  put before each question, such as `strip 2-6, `
+  /// \param earlier  readings that leaving would lose besides
+  PlaceReadings(Dialogue& talk, const ReadingsAsked& asked, std::string name, std::size_t earlier = 0)
+      : talk_(talk), asked_(asked), name_(std::move(name)), earlier_(earlier) {
+    talk_.at_stake = earlier_;
+    talk_.at_stake_of = asked_.of_what;
+  }
+  ~PlaceReadings() { talk_.at_stake = 0; }
+  PlaceReadings(const PlaceReadings&) = delete;
+  PlaceReadings& operator=(const PlaceReadings&) = delete;
+
+  /// Asks for what is still missing; gives the readings by place. \throws Leave, never Back
+  std::vector<std::vector<check::Reading>> ask();
   /// Takes the last reading back: `ask` then asks for it again.
   void undo();
 
@@ -35,6 +66,8 @@ class StripReadings {
   };
 
   [[nodiscard]] std::size_t count(std::size_t place) const;
+  [[nodiscard]] std::size_t room() const;
+  void hold_to_limits(const std::vector<check::Reading>& readings) const;
   [[nodiscard]] std::string question() const;
   [[nodiscard]] double off(std::size_t at) const;
   [[nodiscard]] bool doubtful(std::size_t at) const;
@@ -52,7 +85,9 @@ class StripReadings {
   void measure_again(std::size_t at);
 
   Dialogue& talk_;
+  const ReadingsAsked& asked_;
   std::string name_;
+  std::size_t earlier_;
   std::vector<Slot> slots_;
   std::size_t place_ = 0;
   std::optional<std::size_t> redo_;

@@ -4,7 +4,9 @@
 /// file.
 #pragma once
 
+#include <functional>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -14,6 +16,7 @@
 #include "cli/commands.hpp"
 #include "cli/dialogue.hpp"
 #include "correct/outcome.hpp"
+#include "report/gap_test_words.hpp"
 
 namespace quarterturn::cli {
 
@@ -21,8 +24,14 @@ namespace quarterturn::cli {
 struct Computed {
   app::CheckRequest request;
   correct::Outcome outcome;
-  bool edges_old = false;           ///< something was moved since: no strip may lie across it
-  std::optional<double> rail_mm{};  ///< bow of the rail's edge, when it was tried; positive: crowned
+  bool edges_old = false;  ///< something was moved since: no strip may lie across it
+};
+
+/// The rail turned end for end, by the widest gap alone.
+struct RailTried {
+  double gap_mm = 0;
+  bool at_ends = false;  ///< widest there, else in the middle
+  double over_mm = 0;    ///< 0: not known
 };
 
 class Session {
@@ -54,6 +63,20 @@ class Session {
   void show_cuts(int first_cut, int last_cut, const station::Setup* setup);
   bool compute(app::CheckRequest request, const std::string& more_of);
 
+  // prompt_gaps.cpp
+  void guided_gaps(const GapTestNamed& named);
+  app::CheckRequest begun_gaps(GapTestNamed named);
+  void ask_pieces(check::Check& check);
+  void ask_gap_setup(check::Check& check);
+  void ask_pieces_size(check::Check& check, const station::Setup* setup);
+  void show_gap_test(const check::Check& check, const station::Setup* setup);
+
+  // prompt_joints.cpp
+  void ask_joints(check::Check& check);
+  bool ask_joint(check::Check& check);
+  double offered_apart(const check::Check& check) const;
+  void one_more_joint();
+
   // prompt_more.cpp
   void more_cuts();
   bool one_more_cut(const Computed& base);
@@ -67,14 +90,15 @@ class Session {
 
   // prompt_strip.cpp
   std::optional<app::Ends> ask_strip(const std::string& name, double apart_mm, int last_cut);
-  double ask_apart(double fallback_mm);
+  double ask_apart(double fallback_mm, double least_mm = 50);
   bool confirm_ends(app::Ends& ends, int last_cut);
-  void hold_against_move(const app::Ends& ends);
+  void hold_against_move(const check::Check& check);
 
   // prompt_log.cpp
   void say_state();
   void keep(const app::CheckRequest& request, const correct::Outcome& outcome, const std::string& more_of);
   void keep_done(std::size_t move);
+  std::optional<logbook::KeptCheck> kept_of(const std::function<logbook::KeptCheck()>& keep);
   void find_pending(const std::string& setup);
 
   // prompt_find.cpp
@@ -89,13 +113,17 @@ class Session {
   // prompt_correct.cpp
   void correct_now();
   void why();
-  bool ask_rail();
-  double ask_bow();
-  double ask_gap();
-  void say_rail(double h_mm);
   void ask_done(std::size_t move);
   bool ask_what_was_done(std::size_t move);
   void note_done(std::size_t move, bool already_told);
+
+  // prompt_rail.cpp
+  bool ask_rail(std::optional<logbook::KeptCheck>& kept);
+  RailTried ask_tried();
+  double ask_gap();
+  double ask_rail_length();
+  correct::Outcome take_rail(const RailTried& tried, std::optional<logbook::KeptCheck>& kept);
+  [[nodiscard]] double rail_length_mm(const std::string& setup) const;
 
   const Computed& last() const;
 
@@ -111,8 +139,10 @@ class Session {
   int cuts_ = 0;                           ///< made on it since
   double strip_mm_ = 0;                    ///< width of its last strip
   bool cared_ = false;
+  std::set<report::GapTestShown::Kind> gaps_cared_;  ///< whose cautions were told
   bool checking_ = false;
-  int told_ = 0;  ///< strips of the check in hand that were told: they stand whatever comes
+  bool rail_kept_ = false;  ///< by the word in hand, on its way to something else
+  int told_ = 0;            ///< strips of the check in hand that were told: they stand whatever comes
 };
 
 }  // namespace quarterturn::cli

@@ -12,7 +12,7 @@
 
 namespace quarterturn::cli {
 
-double Session::ask_apart(double fallback_mm) {
+double Session::ask_apart(double fallback_mm, double least_mm) {
   const auto unit = talk_.options.unit;
   const auto fallback =
       fallback_mm > 0 ? std::optional<std::string>(report::size_text(fallback_mm, unit)) : std::nullopt;
@@ -27,8 +27,8 @@ double Session::ask_apart(double fallback_mm) {
         // What stands in brackets is rounded.
         const double given =
             typed == fallback ? fallback_mm : units::parse_length(typed, "distance", talk_.options.unit).mm();
-        if (!(given >= 50 && given <= 10000))
-          throw units::InputError("distance", typed, "from 50 mm to 10 m");
+        if (!(given >= least_mm && given <= check::kMostPositionMm))
+          throw units::InputError("distance", typed, fmt::format("from {:.0f} mm to 10 m", least_mm));
         apart_mm = given;
       });
   talk_.say("  " + report::size_text(apart_mm, talk_.options.unit) + " apart\n");
@@ -38,13 +38,16 @@ double Session::ask_apart(double fallback_mm) {
 /// The readings of one strip, how far apart they are, whether F and X stood right; `undo` goes back over all
 /// of it. Nothing when the strip cannot be used. \param apart_mm  of the strip before, 0 = none
 std::optional<app::Ends> Session::ask_strip(const std::string& name, double apart_mm, int last_cut) {
-  StripReadings readings(talk_, name);
+  PlaceReadings readings(talk_, strip_widths(), name);
   app::Ends ends;
   bool usable = false;
   for (int question = 0; question < 3;) {
     try {
       if (question == 0) {
-        ends = readings.ask();
+        auto places = readings.ask();
+        ends.fence_end = std::move(places[0]);
+        ends.free_end = std::move(places[1]);
+        ends.middle = std::move(places[2]);
       } else if (question == 1) {
         apart_mm = ends.apart_mm = ask_apart(apart_mm);
       } else {
@@ -82,11 +85,12 @@ bool Session::confirm_ends(app::Ends& ends, int last_cut) {
   }
 }
 
-void Session::hold_against_move(const app::Ends& ends) {
+/// The first strip or joint after a move; what was expected of one says nothing of the other.
+void Session::hold_against_move(const check::Check& check) {
   if (!moved_) return;
   const auto moved = *moved_;
   moved_.reset();
-  talk_.say(report::after_move_text(moved, app::strip_of(ends, 1, 1, 5), talk_.options));
+  if (moved.like(check)) talk_.say(report::after_move_text(moved, check.strips.front(), talk_.options));
 }
 
 }  // namespace quarterturn::cli

@@ -70,29 +70,6 @@ app::BareSetup bare_of(const Parsed& parsed, units::Unit unit) {
   return bare;
 }
 
-/// Which test the readings are of, and how its pieces came about.
-void take_test(const Parsed& parsed, check::Check& made) {
-  if (parsed.has("--test")) {
-    std::vector<std::string> words;
-    std::vector<check::TestKind> kinds;
-    for (const auto& row : check::test_rows()) {
-      if (row.successive) continue;  // more than one strip: a file
-      words.emplace_back(row.word);
-      kinds.push_back(row.kind);
-    }
-    made.test = kinds[choice(parsed, "--test", words)];
-  }
-  if (parsed.has("--form")) {
-    std::vector<std::string> words;
-    for (const auto& row : check::form_rows()) words.emplace_back(row.word);
-    made.form = check::form_rows()[choice(parsed, "--form", words)].form;
-  } else if (made.test == check::TestKind::frame) {
-    made.form = check::Form::separate;
-  }
-  if (const auto pieces = parsed.value("--pieces"))
-    made.pieces = units::parse_whole(*pieces, "--pieces", check::kFewestPieces, check::kMostPieces);
-}
-
 /// A check of one strip or joint out of options alone.
 check::Check check_of_options(const Parsed& parsed, units::Unit unit) {
   for (const char* needed : {"--fence-end", "--free-end", "--apart"}) {
@@ -186,6 +163,28 @@ void find_station(const Context& context, const Parsed& parsed, app::CheckReques
 
 }  // namespace
 
+void take_test(const Parsed& parsed, check::Check& made) {
+  if (parsed.has("--test")) {
+    std::vector<std::string> words;
+    std::vector<check::TestKind> kinds;
+    for (const auto& row : check::test_rows()) {
+      if (row.successive) continue;  // more than one strip: a file
+      words.emplace_back(row.word);
+      kinds.push_back(row.kind);
+    }
+    made.test = kinds[choice(parsed, "--test", words)];
+  }
+  if (parsed.has("--form")) {
+    std::vector<std::string> words;
+    for (const auto& row : check::form_rows()) words.emplace_back(row.word);
+    made.form = check::form_rows()[choice(parsed, "--form", words)].form;
+  } else if (made.test == check::TestKind::frame) {
+    made.form = check::Form::separate;
+  }
+  if (const auto pieces = parsed.value("--pieces"))
+    made.pieces = units::parse_whole(*pieces, "--pieces", check::kFewestPieces, check::kMostPieces);
+}
+
 bool is_there(const std::string& path) {
   struct stat status {};
   return ::stat(path.c_str(), &status) == 0;
@@ -250,6 +249,7 @@ bool has_readings(const Parsed& parsed) {
 }
 
 bool asks_for_readings(const Parsed& parsed) {
+  if (gap_test_named(parsed)) return true;
   return parsed.arguments.empty() &&
          std::all_of(parsed.options.begin(), parsed.options.end(),
                      [](const auto& option) { return option.first == "--most-strips"; });

@@ -142,6 +142,16 @@ std::string day_text(std::int64_t utc_second) {
              static_cast<int>(static_cast<unsigned>(ymd.day())));
 }
 
+std::string moment_text(std::int64_t utc_second) {
+  constexpr std::int64_t kDay = 86400;
+  const std::int64_t second = (utc_second % kDay + kDay) % kDay;
+  const auto two = [](std::int64_t value) {
+    return std::string(value < 10 ? "0" : "") + std::to_string(value);
+  };
+  return day_text(utc_second) + "T" + two(second / 3600) + ":" + two(second / 60 % 60) + ":" +
+         two(second % 60) + "Z";
+}
+
 Moment today(std::int64_t now_utc) {
   return parse_date(day_text(now_utc), "today");
 }

@@ -31,5 +31,7 @@ Moment parse_past_date(std::string_view text, std::string_view what, std::int64_
 
 /// The day of a moment, `2026-03-14`. \param utc_second  from 1970-01-01T00:00:00Z
 std::string day_text(std::int64_t utc_second);
+/// `2026-03-14T10:20:05Z`
+std::string moment_text(std::int64_t utc_second);
 
 }  // namespace quarterturn::files

@@ -54,7 +54,8 @@ std::string another_joint_text(const correct::Outcome& outcome) {
   if (outcome.check.pieces > 0) shown.pieces = outcome.check.pieces;
   const int cuts = gap_test_cuts(shown);
   std::string what = "Another " + counted_word(outcome.check);
-  if (halves && outcome.check.strips.size() % 2 != 0) what = "The same board turned end for end";
+  if (halves)
+    what = outcome.check.strips.size() % 2 != 0 ? "The same board turned end for end" : "Another board";
   return fmt::format("{} ({} cut{}, {}) tells more.\n", what, cuts, cuts == 1 ? "" : "s",
                      minutes_text(gap_test_minutes(shown)));
 }
@@ -218,21 +219,21 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
   };
   const auto& strip = outcome.check.strips.back();
   const double apart = strip.spots.back().position_mm - strip.spots.front().position_mm;
+  const std::string where = !gaps  ? "At the next check expect the fence end (F)"
+                            : ring ? "At the next ring expect the gap at its outer end (F)"
+                                   : "At the next joint like this expect the gap at its F end";
   return fmt::format(
-      "At the next {} expect the {} (F) {} than {} (it was {}), {} apart{}.\n"
-      "  If about {}: the wrong dog or face, or F on the wrong end both times.\n"
+      "{} {} than {} (it was {}), {} apart{}.\n"
+      "  If about {}: the wrong dog or face, or {} both times.\n"
       "  If about {}: nothing moved.",
-      gaps ? "such test" : "check",
-      ring   ? "gap outside"
-      : gaps ? "gap at the fence end"
-             : "fence end",
-      wider(expected.expect_mm),
-      ring   ? "inside"
+      where, wider(expected.expect_mm),
+      ring   ? "at the inner end"
       : gaps ? "at the free end"
              : "the free end",
       wider(expected.was_mm), size_text(apart, options.unit),
       is_sure(outcome) ? "; " + half_width_text(2 * expected.u_mm, options.unit) : std::string(),
-      wider(expected.wrong_dog_mm), wider(expected.was_mm));
+      wider(expected.wrong_dog_mm), gaps ? "the ends mixed up" : "F on the wrong end",
+      wider(expected.was_mm));
 }
 
 std::string check_summary(const correct::Outcome& outcome, const TextOptions& options,

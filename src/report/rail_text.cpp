@@ -131,6 +131,51 @@ std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& o
   return finished(text, options);
 }
 
+bool bow_is_no_matter(const correct::Outcome& outcome) {
+  if (!outcome.bow) return false;
+  const auto& effects = outcome.bow->effects;
+  if (!effects) return is_straight(outcome.bow->rail);
+  if (!outcome.tolerance || outcome.bow->rail.unknown || !effects->b) return false;
+  return check::bow_matters(*effects->b, outcome.bow->rail,
+                            check::kBowMayDo * outcome.tolerance->angle.rad()) == check::Matters::no;
+}
+
+std::string rail_why_text(const correct::Outcome& outcome, const TextOptions& options) {
+  constexpr int kGapDecimals = 3;
+  const auto& rail = outcome.bow->rail;
+  const auto& spots = outcome.check.strips.front().spots;
+  std::string text = "Gaps, from the near end:";
+  for (const auto& spot : spots)
+    text += fmt::format("{} {} at {}", &spot == &spots.front() ? "" : ",",
+                        length_text(check::mean_mm(spot.readings), options.unit, kGapDecimals),
+                        size_text(spot.position_mm, options.unit));
+  text += fmt::format(
+      ".\nThe edge turned end for end faces its own mirror image: the gap is twice the bow. The curve "
+      "through "
+      "them makes {} over {}, {}.\n",
+      length_text(std::fabs(rail.h_mm), options.unit, kBowDecimals), size_text(rail.over_mm, options.unit),
+      rail.h_mm < 0 ? "wider in the middle, hollow" : "wider at the ends, crowned");
+  return finished(text + effect_text(outcome, options), options);
+}
+
+std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& options, bool effect) {
+  if (!outcome.bow) return "";
+  const auto& bow = *outcome.bow;
+  std::string text = "The rail was tried end for end";
+  if (!bow.date.empty()) text += " on " + bow.date;
+  if (!bow.name.empty()) text += " (rail test " + units::inert(bow.name) + ")";
+  text += is_straight(bow.rail) ? std::string(": straight as far as that saw.\n")
+                                : fmt::format(": its edge is {} by {}.\n", shape_word(bow.rail.h_mm),
+                                              size_of(bow.rail, options.unit));
+  if (effect && !outcome.check.gaps() && !is_straight(bow.rail)) text += effect_text(outcome, options);
+  if (outcome.rail_bowed) {
+    text += kBowedRailNext;
+  } else if (!is_straight(bow.rail) && !bow_is_no_matter(outcome)) {
+    text += "Whether that matters is not clear: 'check rail' reads the gaps again.\n";
+  }
+  return finished(text, options);
+}
+
 std::string bow_text(const correct::Outcome& outcome, const TextOptions& options) {
   if (!outcome.bow || outcome.check.gaps()) return "";
   const auto& bow = *outcome.bow;

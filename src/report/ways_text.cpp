@@ -39,6 +39,8 @@ std::string rail_first_text(const TextOptions& options) {
 }
 
 std::string ways_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (outcome.check.test == check::TestKind::rail)
+    return "A rail test tells of the rail alone: there is no dog to move by it.\n";
   if (!outcome.advice) return no_advice_text(options);
   if (outcome.advice->moves.empty()) return "There is nothing to move.\n";
   std::string text = fmt::format("Ways to correct, remaining error {}:\n", over_words(outcome, options));

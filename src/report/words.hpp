@@ -41,6 +41,18 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
 std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked = false);
 /// The answer of a rail test, finished.
 std::string rail_test_text(const correct::Outcome& outcome, const TextOptions& options);
+/// How its answer came about, finished.
+std::string rail_why_text(const correct::Outcome& outcome, const TextOptions& options);
+/// Of a check whose rail was tried: when, what it told, what is to be done about it; finished.
+/// \param effect  what that does to strips, too
+std::string rail_tried_text(const correct::Outcome& outcome, const TextOptions& options, bool effect);
+/// The bow that an outcome knows surely does less to strips than half of what is allowed; where what it does
+/// cannot be told: the edge is straight as far as was seen.
+bool bow_is_no_matter(const correct::Outcome& outcome);
+/// What is to be done about a bowed rail.
+inline constexpr const char* kBowedRailNext =
+    "  Leave the dogs. Hold a straightedge along the rail to find where it bends; straighten it or take a "
+    "straight one. Then begin again with new cuts: 'check'.\n";
 /// What is known of the rail's bow, and what it makes of strips. Empty without a rail test.
 std::string bow_text(const correct::Outcome& outcome, const TextOptions& options);
 /// How the check stands to one of another kind. Empty without one.

@@ -26,6 +26,7 @@ struct Example {
   int strips;
   const char* finding;  // expected beside what cannot be seen; empty: none
   const char* verdict;  // within, outside, cannot-tell
+  const char* setup = "crosscut";
 };
 
 constexpr double kFirst = 2.83e-4, kFoil = 2.83e-4 - 0.21 / 768;
@@ -44,7 +45,11 @@ const std::vector<Example> kExamples{
     {"loft-four-cut.csv", "loft", -4e-5, 1, "", "within"},
     {"tour-swapped-ends.csv", "tour", 4.2e-4, 4, "ends-swapped", "cannot-tell"},
     {"tour-phone.txt", "tour", 4.2e-4, 1, "", "outside"},
+    {"dock-pair.csv", "dock", kFirst, 2, "", "cannot-tell"},
+    {"dock-halves.csv", "dock", kFoil, 2, "", "cannot-tell"},
+    {"tour-frame.csv", "tour", 2e-4, 1, "", "cannot-tell", "mitre"},
 };
+constexpr const char* kRailFile = "dock-rail.csv";  // which tells no corner
 
 std::string path(const std::string& rest) {
   return std::string(QUARTERTURN_ROOT "/examples/") + rest;
@@ -83,7 +88,7 @@ TEST_SUITE("app") {
       app::CheckRequest request;
       request.check = files::parse_readings(files::read_text(path(std::string("readings/") + example.file)));
       request.station = station_of(example.station);
-      request.setup = "crosscut";
+      request.setup = example.setup;
       const correct::Outcome outcome = app::run_check(request);
       CHECK(static_cast<int>(outcome.check.strips.size()) == example.strips);
       REQUIRE(outcome.eps.has_value());
@@ -106,6 +111,23 @@ TEST_SUITE("app") {
     }
   }
 
+  TEST_CASE(
+      "the examples: the bow that the rail was made with lies inside its ±, and the taper of halves goes "
+      "out") {
+    app::CheckRequest request;
+    request.check = files::parse_readings(files::read_text(path(std::string("readings/") + kRailFile)));
+    request.station = station_of("dock");
+    const auto rail = app::run_check(request).bow->rail;
+    CHECK(readme_row(kRailFile).find("hollow by 0.12 mm over 1400 mm") != std::string::npos);
+    const double over = rail.over_mm / 1400;
+    CHECK(std::fabs(rail.h_mm + 0.12 * over * over) <= rail.half_width_mm);
+    request.check = files::parse_readings(files::read_text(path("readings/dock-halves.csv")));
+    const auto board = app::run_check(request);
+    const double apart = board.fit.tapers[0].corner_rad() - board.fit.tapers[1].corner_rad();
+    // 0.5 mm on 1 m, wider towards the kept piece in joint 1; leaves 0.05 mm apart tell it to 0.15 mm on 1 m.
+    CHECK(std::fabs(apart + 5e-4) < 1.5e-4);
+  }
+
   TEST_CASE("examples/README.md states the error that each recipe put in") {
     for (const Example& example : kExamples) {
       INFO(example.file);
@@ -119,6 +141,7 @@ TEST_SUITE("app") {
       "every file of the examples stands in the table above, every station parses and holds its rules") {
     std::set<std::string> named;
     for (const Example& example : kExamples) named.insert(example.file);
+    named.insert(kRailFile);
     for (const auto& entry : std::filesystem::directory_iterator(path("readings"))) {
       CHECK(named.count(entry.path().filename().string()) == 1);
     }

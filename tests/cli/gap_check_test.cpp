@@ -349,7 +349,7 @@ TEST_SUITE("cli") {
         bench.run({"correct", "-", "--tolerance", "0.25 over 600"},
                   pair("1,20,0.50\n1,250,0.25\n1,480,0.00\n2,20,0.50\n2,250,0.25\n2,480,0.00\n"));
     CHECK(holds(shown.out, "cut fresh ones for the next test"));
-    CHECK(holds(shown.out, "At the next such test expect the gap at the fence end (F) "));
+    CHECK(holds(shown.out, "At the next joint like this expect the gap at its F end "));
     CHECK(holds(shown.out, "than at the free end (it was "));
     CHECK(!holds(shown.out, "four edges"));
     const auto ring = bench.run({"correct", "-"}, frame("mitre-right")).out;

@@ -121,7 +121,7 @@ TEST_SUITE("cli") {
         run_program(home, {},
                     "dock\n\n\n9 11\nE2\nE10\nRight\nA9\nD9\nBefore\nLEFT\nScrewed\n\nDigital\nNone\n"
                     "Check\n600 600\n22.74 22.99\nUndo\n22.73 22.75\n22.14 22.13 22.15\nSkip\n525\nNo\n"
-                    "S\nCorrect\n0\nD\nDone\nStation Show\nHelp Care\nQuit\n");
+                    "S\nCorrect\n0\nSkip\nD\nDone\nStation Show\nHelp Care\nQuit\n");
     CHECK(talk.status == 0);
     CHECK(holds(flat(talk.out), "Station dock is kept."));
     CHECK(holds(flat(talk.out), "before the fence"));

@@ -34,12 +34,13 @@ std::string from(const std::string& text, const std::string& part) {
 TEST_SUITE("cli") {
   TEST_CASE("prompt: undo stays in the correction and goes back one question") {
     const Home home;
-    const auto talk =
-        run_program(home, {}, kFound + "correct\nundo\n0\nundo\n0\ndifferently\nundo\ndone\nquit\n");
+    const auto talk = run_program(
+        home, {}, kFound + "correct\nundo\n0\nundo\n0\n\nundo\n0\n\ndifferently\nundo\ndone\nquit\n");
     const std::string correction = from(talk.out, "dock ▸ correct");
     CHECK(holds(correction, "Nothing to take back."));
     CHECK_FALSE(holds(correction, "begin it again"));
-    CHECK(count_of(correction, "widest gap by feeler") == 3);
+    CHECK(count_of(correction, "widest gap by feeler") == 4);
+    CHECK(count_of(correction, "how long is the rail, in mm [skip]") == 3);
     CHECK(count_of(correction, "done / differently / later") == 3);
     CHECK(count_of(correction, "number of the way you took") == 1);
     CHECK(holds(correction, "Noted. All four edges are now old"));
@@ -60,17 +61,59 @@ TEST_SUITE("cli") {
   TEST_CASE("prompt: a bowed rail has a next step, and why speaks of it") {
     const Home home;
     const auto talk =
-        run_program(home, {}, kFound + "correct\n0.20\nq\nMiddle\nundo\n0.20\ne\n\nwhy\nquit\n");
+        run_program(home, {}, kFound + "correct\n1.00\nq\nMiddle\nundo\nundo\n1.00\ne\n600\n\nwhy\nquit\n");
     const std::string correction = from(talk.out, "dock ▸ correct");
     CHECK(holds(correction, "answer is 'q', but must be middle or ends"));
+    CHECK(holds(correction, "The rail's edge is crowned by 0.50 ± "));
     CHECK(holds(correction, "Leave the dogs. Hold a straightedge along the rail"));
     CHECK(holds(correction, "The dogs stay where they are."));
     const std::string why = from(correction, "dock ▸ why");
-    CHECK(holds(why, "The rail is bowed by 0.100 mm"));
-    CHECK(holds(why, "begin again at cut 1"));
+    CHECK(holds(why, "(rail test dock/2): its edge is crowned by 0.50 ± "));
+    CHECK(holds(why, "begin again with new cuts"));
     const auto straight =
-        run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0\nlater\nwhy\nquit\n");
-    CHECK(holds(from(straight.out, "dock ▸ why"), "tried end for end: it is straight"));
+        run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0\n\nlater\nwhy\nquit\n");
+    CHECK(holds(from(straight.out, "dock ▸ why"), "tried end for end on 20"));
+  }
+
+  TEST_CASE("prompt: a rail whose bow is no matter does not hold the dogs back") {
+    const Home home;
+    const auto talk = run_program(home, {}, kFound + "correct\n0.20\ne\n600\ndone\nquit\n");
+    const std::string correction = from(talk.out, "dock ▸ correct");
+    CHECK(holds(correction, "by 0.10 ± 0.06 mm over 600 mm"));
+    CHECK(holds(correction, "That is no matter here"));
+    CHECK_FALSE(holds(correction, "all the same?"));
+    CHECK(holds(correction, "Noted."));
+  }
+
+  TEST_CASE("prompt: a rail that was tried is kept as a rail test and not asked for again") {
+    const Home home;
+    const std::string found = kFound.substr(kFound.find("check"));
+    run_program(home, {}, kFound + "correct\n0\n1300\nundo\n0\n1400\nlater\nquit\n");
+    const auto log = run_program(home, {"log", "show", "dock/2"});
+    CHECK(holds(log.out, "rail"));
+    CHECK(holds(flat(log.out), "over 1400 mm"));
+    CHECK(holds(run_program(home, {"log", "verify"}).out, "2 checks"));
+    std::string second = found;
+    second.replace(second.find("22.74 22.73"), 11, "22.75 22.73");
+    const auto again = run_program(home, {}, second + "correct\ndone\nquit\n");
+    const std::string correction = from(again.out, "dock ▸ correct");
+    CHECK_FALSE(holds(correction, "widest gap"));
+    CHECK(holds(correction, "(rail test dock/2): straight as far as that saw."));
+    CHECK(holds(correction, "Noted."));
+    // Another rail, and it is tried anew.
+    run_program(home, {"log", "event", "dock", "other rail"});
+    second.replace(second.find("22.75 22.73"), 11, "22.75 22.74");
+    const auto other = run_program(home, {}, second + "correct\nlater\nquit\n");
+    CHECK(holds(from(other.out, "dock ▸ correct"), "widest gap by feeler"));
+  }
+
+  TEST_CASE(
+      "prompt: of a rail whose length is skipped nothing is kept, and this check knows it all the same") {
+    const Home home;
+    const auto talk = run_program(home, {}, kFound + "correct\n0\n\nlater\ncorrect\nlater\nquit\n");
+    CHECK(count_of(talk.out, "widest gap by feeler") == 1);
+    CHECK(holds(talk.out, "straight as far as that saw"));
+    CHECK(count_of(talk.out, "Saved as check") == 1);
   }
 
   TEST_CASE("prompt: what a bowed rail does, over the kept piece and over the offcut") {
@@ -87,14 +130,17 @@ TEST_SUITE("cli") {
       const auto talk =
           run_program(home, {}, kFound.substr(kFound.find("check")) + "correct\n0.80\ne\n\nquit\n");
       const std::string correction = from(talk.out, "dock ▸ correct");
-      CHECK(holds(correction, "bowed by 0.400 mm, 0.100 mm over a cut of 544 mm"));
-      CHECK(holds(correction, over_kept ? "strips read 0.07 mm over 90°" : "strips read 0.15 mm over 90°"));
+      CHECK(holds(correction, "crowned by 0.40 ± "));
+      CHECK(holds(correction, std::string("Over a cut of 544 mm the kept edge comes out ") +
+                                  (over_kept ? "crowned" : "hollow") + " by 0.100 mm"));
+      CHECK(holds(correction, over_kept ? "strips read 0.07 ± 0.01 mm (over 600 mm) further over 90°"
+                                        : "strips read 0.15 ± 0.02 mm (over 600 mm) further over 90°"));
     }
   }
 
   TEST_CASE("the saw is unplugged once, before the first thing to touch") {
     const Home home;
-    const auto talk = run_program(home, {}, kFound + "correct\n0\ndone\nquit\n");
+    const auto talk = run_program(home, {}, kFound + "correct\n0\n\ndone\nquit\n");
     const std::string correction = from(talk.out, "dock ▸ correct");
     CHECK(count_of(correction, "Unplug the saw") == 1);
     CHECK(correction.find("Unplug the saw") < correction.find("knife line"));

@@ -28,7 +28,7 @@ TEST_SUITE("cli") {
   TEST_CASE("prompt: a check is kept, a correction too, and the next evening's check is held against it") {
     const Home home;
     add_dock(home);
-    const auto first = run_program(home, {}, kCheck + "correct\n0\ndone\nquit\n");
+    const auto first = run_program(home, {}, kCheck + "correct\n0\n\ndone\nquit\n");
     CHECK(holds(first.out, "Saved as check dock/1."));
     const auto second = run_program(home, {}, kAfterFoil + "log list\nlog show dock/2\nquit\n");
     CHECK(holds(second.out, "crosscut: last check 20"));

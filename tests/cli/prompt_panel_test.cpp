@@ -35,7 +35,7 @@ TEST_SUITE("cli") {
   // Strip 22.74 mm and saw cut 3 mm: three off one side, two off the other.
   TEST_CASE("prompt: a new check offers what the cuts left of the panel") {
     const Home home;
-    const std::string check = "check\n600 620\n" + kStrip + "525\nyes\ncorrect\n0\ndone\n";
+    const std::string check = "check\n600 620\n" + kStrip + "525\nyes\ncorrect\n0\n\ndone\n";
     const auto talk =
         run_program(home, {}, kDescribe + check + "check\n\n22.31\nlater\ny\ncheck\n700 700\nquit\n");
     CHECK(holds(flat(talk.out), "The 5 cuts left about 522 mm x 568 mm of the last panel."));
