@@ -1,0 +1,265 @@
+// SPDX-License-Identifier: MIT
+#include "stats/bordered.hpp"
+
+#include <Eigen/Eigenvalues>
+#include <Eigen/QR>
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+#include <utility>
+
+namespace quarterturn::stats {
+namespace {
+
+using Matrix = Eigen::MatrixXd;
+using Vector = Eigen::VectorXd;
+
+constexpr int kMostPins = 64;         ///< the Schur complement stays small
+constexpr double kIndefinite = 1e-9;  ///< a pivot so far below zero is no rounding
+constexpr double kNull = 1e-10;       ///< an eigenvalue of the scaled Schur complement, at most about 1
+
+std::size_t index(Eigen::Index i) {
+  return static_cast<std::size_t>(i);
+}
+
+Matrix matrix_of(std::span<const double> values, Eigen::Index rows, Eigen::Index columns, const char* what) {
+  if (static_cast<Eigen::Index>(values.size()) != rows * columns) throw std::domain_error(what);
+  if (!std::all_of(values.begin(), values.end(), [](double v) { return std::isfinite(v); }))
+    throw std::domain_error("bordered matrix: a value is not finite");
+  return Eigen::Map<const Matrix>(values.data(), rows, columns);
+}
+
+/// A, with weights added to the diagonal where elimination finds nothing left: pinned + A = L D L'.
+struct Pinned {
+  std::optional<SparseCholesky> sparse;
+  std::vector<Entry> pins;  ///< root of what was added
+  NotPositiveDefinite why;
+};
+
+Pinned pin(int n, std::span<const Triplet> lower) {
+  std::vector<double> diagonal(static_cast<std::size_t>(n));
+  std::vector<Triplet> all(lower.begin(), lower.end());
+  Pinned pinned;
+  while (true) {
+    pinned.sparse = SparseCholesky::of(n, all, &pinned.why);
+    if (pinned.sparse || pinned.why.pivot < -kIndefinite || pinned.pins.size() == kMostPins) return pinned;
+    if (pinned.pins.empty())
+      for (const Triplet& t : lower)
+        if (t.row == t.column) diagonal[static_cast<std::size_t>(t.row)] += t.value;
+    const int k = pinned.why.column;
+    double weight = diagonal[static_cast<std::size_t>(k)];
+    if (!(weight > 0)) weight = std::max(*std::max_element(diagonal.begin(), diagonal.end()), 0.0);
+    if (!(weight > 0)) weight = 1;
+    pinned.pins.push_back({k, std::sqrt(weight)});
+    all.push_back({k, k, weight});
+  }
+}
+
+/// The small dense part: S, its scale, its eigenvalues once scaled.
+struct Schur {
+  Matrix s;
+  Vector scale, values;
+  Matrix vectors;
+
+  Schur(const Matrix& border, const Matrix& corner, const Matrix& y) {
+    const Matrix product = border.transpose() * y;
+    s = corner - (product + product.transpose()) / 2;
+    scale = (corner.diagonal().cwiseAbs() + product.diagonal().cwiseAbs()).cwiseSqrt();
+    for (double& one : scale)
+      if (!(one > 0)) one = 1;
+    const Vector less = scale.cwiseInverse();
+    const Eigen::SelfAdjointEigenSolver<Matrix> eigen(less.asDiagonal() * s * less.asDiagonal());
+    values = eigen.eigenvalues();
+    vectors = less.asDiagonal() * eigen.eigenvectors();
+  }
+  [[nodiscard]] bool null(Eigen::Index i) const { return std::fabs(values[i]) <= kNull; }
+  [[nodiscard]] Matrix nulls() const {
+    Matrix out(s.rows(), 0);
+    for (Eigen::Index i = 0; i < values.size(); ++i)
+      if (null(i)) {
+        out.conservativeResize(Eigen::NoChange, out.cols() + 1);
+        out.rightCols(1) = vectors.col(i);
+      }
+    return out;
+  }
+  [[nodiscard]] Matrix inverse() const {
+    Vector of(values.size());
+    for (Eigen::Index i = 0; i < values.size(); ++i) of[i] = null(i) ? 0 : 1 / values[i];
+    return vectors * of.asDiagonal() * vectors.transpose();
+  }
+  /// log |det| over what is orthogonal to `nulls`.
+  [[nodiscard]] double log_determinant(const Matrix& nulls) const {
+    if (nulls.cols() == 0) return values.cwiseAbs().array().log().sum() + 2 * scale.array().log().sum();
+    const Matrix q = Eigen::HouseholderQR<Matrix>(nulls).householderQ();
+    const Matrix u = q.rightCols(s.rows() - nulls.cols());
+    if (u.cols() == 0) return 0;
+    return Eigen::SelfAdjointEigenSolver<Matrix>(u.transpose() * s * u, Eigen::EigenvaluesOnly)
+        .eigenvalues()
+        .cwiseAbs()
+        .array()
+        .log()
+        .sum();
+  }
+};
+
+}  // namespace
+
+/// (M102) With weights F F' that make A positive definite, N is what is left of
+/// [A + F F'  B  F;  B'  C  0;  F'  0  I] when the last block is eliminated: B and F are one border.
+struct BorderedInverse::Parts {
+  Eigen::Index n = 0, k = 0;
+  std::vector<Triplet> lower;
+  Matrix border, corner;  ///< B, C as given
+  Matrix all;             ///< (B F)
+  Matrix y;               ///< (A + F F')^-1 (B F)
+  Matrix inverse;         ///< of the Schur complement, over what is determined
+  std::vector<std::vector<double>> undetermined;
+  std::optional<double> log_determinant;
+
+  [[nodiscard]] Vector times(const Vector& z) const {
+    Vector out(n + k);
+    out.head(n) = border * z.tail(k);
+    out.tail(k) = border.transpose() * z.head(n) + corner * z.tail(k);
+    for (const Triplet& t : lower) {
+      out[t.row] += t.value * z[t.column];
+      if (t.row != t.column) out[t.column] += t.value * z[t.row];
+    }
+    return out;
+  }
+  [[nodiscard]] Vector solve_once(const SparseCholesky& sparse, const Vector& b) const {
+    const std::vector<double> alone = sparse.solve(std::span(b.data(), index(n)));
+    const Eigen::Map<const Vector> x(alone.data(), n);
+    Vector rest = -(all.transpose() * x);
+    rest.head(k) += b.tail(k);
+    const Vector w = inverse * rest;
+    Vector z(n + k);
+    z.head(n) = x - y * w;
+    z.tail(k) = w.head(k);
+    return z;
+  }
+};
+
+BorderedInverse::BorderedInverse(SelectedInverse sparse, std::shared_ptr<const Parts> parts)
+    : sparse_(std::move(sparse)), parts_(std::move(parts)) {}
+
+BorderedCholesky::BorderedCholesky(SparseCholesky sparse, std::shared_ptr<const Parts> parts)
+    : sparse_(std::move(sparse)), parts_(std::move(parts)) {}
+
+std::optional<BorderedCholesky> BorderedCholesky::of(int n, std::span<const Triplet> lower,
+                                                     std::span<const double> border,
+                                                     std::span<const double> corner,
+                                                     NotPositiveDefinite* why) {
+  Pinned pinned = pin(n, lower);
+  if (!pinned.sparse) {
+    if (why != nullptr) *why = pinned.why;
+    return std::nullopt;
+  }
+  auto parts = std::make_shared<Parts>();
+  parts->n = n;
+  parts->k = static_cast<Eigen::Index>(border.size()) / n;
+  const Eigen::Index k = parts->k, f = static_cast<Eigen::Index>(pinned.pins.size());
+  parts->lower.assign(lower.begin(), lower.end());
+  parts->border = matrix_of(border, n, k, "bordered matrix: the border is not n k values");
+  parts->corner = corner.empty() ? Matrix(Matrix::Zero(k, k))
+                                 : matrix_of(corner, k, k, "bordered matrix: the corner is not k k values");
+  parts->all = Matrix::Zero(n, k + f);
+  parts->all.leftCols(k) = parts->border;
+  Matrix whole = Matrix::Zero(k + f, k + f);
+  whole.topLeftCorner(k, k) = parts->corner;
+  for (Eigen::Index i = 0; i < f; ++i) {
+    parts->all(pinned.pins[index(i)].index, k + i) = pinned.pins[index(i)].value;
+    whole(k + i, k + i) = 1;
+  }
+  const std::vector<double> y =
+      pinned.sparse->solve(std::span<const double>(parts->all.data(), index(parts->all.size())));
+  parts->y = Eigen::Map<const Matrix>(y.data(), n, k + f);
+
+  if (k + f > 0) {
+    const Schur schur(parts->all, whole, parts->y);
+    parts->inverse = schur.inverse();
+    const Matrix nulls = schur.nulls();
+    for (Eigen::Index i = 0; i < nulls.cols(); ++i) {
+      Vector z(n + k);
+      z.head(n) = -(parts->y * nulls.col(i));
+      z.tail(k) = nulls.col(i).head(k);
+      z.normalize();
+      parts->undetermined.emplace_back(z.data(), z.data() + z.size());
+    }
+    if (nulls.cols() == 0 || f == 0)
+      parts->log_determinant = pinned.sparse->log_determinant() + schur.log_determinant(nulls);
+  } else {
+    parts->inverse = Matrix(0, 0);
+    parts->log_determinant = pinned.sparse->log_determinant();
+  }
+  return BorderedCholesky(*std::move(pinned.sparse), std::move(parts));
+}
+
+int BorderedCholesky::size() const {
+  return static_cast<int>(parts_->n);
+}
+
+int BorderedCholesky::borders() const {
+  return static_cast<int>(parts_->k);
+}
+
+const std::vector<std::vector<double>>& BorderedCholesky::undetermined() const {
+  return parts_->undetermined;
+}
+
+bool BorderedCholesky::determines(std::span<const Entry> c) const {
+  for (const auto& z : parts_->undetermined) {
+    double sum = 0, size = 0, length = 0;
+    for (const Entry& e : c) {
+      const double share = e.value * z.at(static_cast<std::size_t>(e.index));
+      sum += share;
+      size += std::fabs(share);
+      length += e.value * e.value;
+    }
+    // z is of length 1 and good to about nine digits
+    if (std::fabs(sum) > 1e-7 * size + 1e-9 * std::sqrt(length)) return false;
+  }
+  return true;
+}
+
+/// (M102), once refined on what is left over: the weights F would cost digits otherwise.
+std::vector<double> BorderedCholesky::solve(std::span<const double> b) const {
+  const Eigen::Index size = parts_->n + parts_->k;
+  if (static_cast<Eigen::Index>(b.size()) != size)
+    throw std::domain_error("bordered matrix: a right-hand side is not n + k values");
+  const Eigen::Map<const Vector> given(b.data(), size);
+  Vector z = parts_->solve_once(sparse_, given);
+  z += parts_->solve_once(sparse_, given - parts_->times(z));
+  return {z.data(), z.data() + size};
+}
+
+double BorderedCholesky::bilinear(std::span<const Entry> a, std::span<const Entry> b) const {
+  std::vector<double> right(index(parts_->n + parts_->k));
+  for (const Entry& e : b) right.at(static_cast<std::size_t>(e.index)) += e.value;
+  const std::vector<double> z = solve(right);
+  double sum = 0;
+  for (const Entry& e : a) sum += e.value * z.at(static_cast<std::size_t>(e.index));
+  return sum;
+}
+
+std::optional<double> BorderedCholesky::log_determinant() const {
+  return parts_->log_determinant;
+}
+
+BorderedInverse BorderedCholesky::selected_inverse() const {
+  return {sparse_.selected_inverse(), parts_};
+}
+
+/// (M102) N^-1 = [A^-1 + Y T Y'  -Y T; -T Y'  T], T the inverse of the Schur complement.
+std::optional<double> BorderedInverse::at(int i, int j) const {
+  const Parts& p = *parts_;
+  if (i < 0 || j < 0 || i >= p.n + p.k || j >= p.n + p.k)
+    throw std::out_of_range("bordered inverse: no such element");
+  if (i >= p.n && j >= p.n) return p.inverse(i - p.n, j - p.n);
+  if (i >= p.n) std::swap(i, j);
+  if (j >= p.n) return -p.y.row(i).dot(p.inverse.col(j - p.n));
+  const std::optional<double> sparse = sparse_.at(i, j);
+  if (!sparse || p.inverse.size() == 0) return sparse;
+  return *sparse + p.y.row(i).dot(p.inverse * p.y.row(j).transpose());
+}
+
+}  // namespace quarterturn::stats
