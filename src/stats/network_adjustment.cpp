@@ -25,34 +25,35 @@ constexpr double kStill = 1e-10;      ///< standard deviations
 constexpr double kRounding = 1e-4;    ///< a step this small that no longer shrinks is rounding
 constexpr double kControlled = 1e-8;  ///< a smaller redundancy is rounding: nothing checks the observation
 
-/// Steps until they are still; each is halved while it makes the squares larger.
-void iterate(const NetworkEquations& equations, NetworkAdjustment& result, int most_steps) {
+/// Steps until they are still; each is halved while it makes the squares larger by more than rounding.
+/// \returns whether they became so
+bool iterate(const NetworkEquations& equations, NetworkAdjustment& result, int most_steps) {
   std::vector<NetworkLine> lines = equations.lines(result.parameters);
   double squares = NetworkEquations::weighted_squares(lines);
-  while (!result.converged && result.steps < most_steps) {
+  require(std::isfinite(squares), "network: the model has no finite value at the start");
+  while (result.steps < most_steps) {
     const std::vector<double> dx = equations.step(equations.normal(lines), lines, result.parameters);
+    const double full = NetworkEquations::length(lines, dx);
     double share = 1;
-    std::vector<double> next;
     while (true) {
-      next = equations.moved(result.parameters, dx, share);
+      std::vector<double> next = equations.moved(result.parameters, dx, share);
       std::vector<NetworkLine> there = equations.lines(next);
       const double then = NetworkEquations::weighted_squares(there);
-      // the first step may have to climb: the start need not meet the conditions of the datum
-      if (std::isfinite(then) && (then <= squares * (1 + 1e-9) + 1e-12 || share < 1e-3)) {
+      if (then <= squares * (1 + 1e-6) || full <= kRounding) {
+        result.parameters = std::move(next);
         lines = std::move(there);
         squares = then;
         break;
       }
-      require(share > 1e-6, "network: the model has no finite value near the start");
+      if (share < 1e-4) return false;
       share /= 2;
     }
-    const double size = share * NetworkEquations::length(lines, dx);
-    result.converged = share == 1 && (size <= kStill ||
-                                      (result.steps > 1 && size <= kRounding && size > result.last_step / 2));
-    result.last_step = size;
-    result.parameters = std::move(next);
+    const double before = result.last_step;
+    result.last_step = share * full;
     ++result.steps;
+    if (full <= kStill || (result.steps > 1 && full <= kRounding && full > before / 2)) return true;
   }
+  return false;
 }
 
 /// (M104) r = 1 - q/sigma^2, q = a' N^-1 a the variance of the computed value.
@@ -88,7 +89,7 @@ NetworkAdjustment adjust_network(const Network& network, const NetworkOptions& o
   const NetworkEquations equations(network);
   NetworkAdjustment result;
   result.parameters = network.start;
-  iterate(equations, result, options.most_steps);
+  result.converged = iterate(equations, result, options.most_steps);
 
   const std::vector<NetworkLine> lines = equations.lines(result.parameters);
   BorderedCholesky normal = equations.normal(lines);

@@ -3,6 +3,8 @@
 /// Sparse symmetric matrices to solve with: normal equations of few unknowns an observation.
 #pragma once
 
+#include <cmath>
+#include <cstddef>
 #include <cstdint>
 #include <random>
 #include <vector>
@@ -24,18 +26,42 @@ inline std::vector<stats::Triplet> normal_triplets(const std::vector<Row>& rows)
   return lower;
 }
 
-/// Distances between neighbours of a bent grid, along, across and on both diagonals: at most four a node,
+/// Nodes of a bent grid, so that no direction is special.
+inline double grid_x(int c, int r) {
+  return c + 0.05 * r + 0.01 * ((c * 7 + r * 3) % 5);
+}
+inline double grid_y(int c, int r) {
+  return r - 0.03 * c + 0.01 * ((c * 5 + r * 2) % 7);
+}
+
+/// The distance from node to node, two unknowns a node: what it feels of small shifts.
+inline Row grid_distance(int columns, int c, int r, int to_c, int to_r) {
+  const double dx = grid_x(to_c, to_r) - grid_x(c, r), dy = grid_y(to_c, to_r) - grid_y(c, r),
+               d = std::hypot(dx, dy);
+  const int a = 2 * (r * columns + c), b = 2 * (to_r * columns + to_c);
+  return {{a, -dx / d}, {a + 1, -dy / d}, {b, dx / d}, {b + 1, dy / d}};
+}
+
+/// Shifts and the turn of the whole grid, which no distance feels.
+inline std::vector<std::vector<double>> grid_moves(int columns, int rows) {
+  std::vector<std::vector<double>> moves(3,
+                                         std::vector<double>(static_cast<std::size_t>(2 * columns * rows)));
+  for (int r = 0; r < rows; ++r)
+    for (int c = 0; c < columns; ++c) {
+      const auto i = static_cast<std::size_t>(2 * (r * columns + c));
+      moves[0][i] = moves[1][i + 1] = 1;
+      moves[2][i] = -grid_y(c, r);
+      moves[2][i + 1] = grid_x(c, r);
+    }
+  return moves;
+}
+
+/// Distances between neighbours of the grid, along, across and on both diagonals: at most four a node,
 /// two unknowns a node. With `hold`, each unknown is observed itself with that weight.
 inline std::vector<Row> grid_rows(int columns, int rows, double hold) {
   std::vector<Row> all;
-  const auto x = [](int c, int r) { return c + 0.05 * r + 0.01 * ((c * 7 + r * 3) % 5); };
-  const auto y = [](int c, int r) { return r - 0.03 * c + 0.01 * ((c * 5 + r * 2) % 7); };
-  const auto node = [columns](int c, int r) { return 2 * (r * columns + c); };
   const auto distance = [&](int c, int r, int to_c, int to_r) {
-    if (to_c < 0 || to_c >= columns || to_r >= rows) return;
-    const double dx = x(to_c, to_r) - x(c, r), dy = y(to_c, to_r) - y(c, r), d = std::hypot(dx, dy);
-    const int a = node(c, r), b = node(to_c, to_r);
-    all.push_back({{a, -dx / d}, {a + 1, -dy / d}, {b, dx / d}, {b + 1, dy / d}});
+    if (to_c >= 0 && to_c < columns && to_r < rows) all.push_back(grid_distance(columns, c, r, to_c, to_r));
   };
   for (int r = 0; r < rows; ++r)
     for (int c = 0; c < columns; ++c) {
