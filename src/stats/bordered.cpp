@@ -1,12 +1,13 @@
 // SPDX-License-Identifier: MIT
 #include "stats/bordered.hpp"
 
-#include <Eigen/Eigenvalues>
-#include <Eigen/QR>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
 #include <utility>
+
+#include "stats/schur_complement.hpp"
 
 namespace quarterturn::stats {
 namespace {
@@ -14,9 +15,9 @@ namespace {
 using Matrix = Eigen::MatrixXd;
 using Vector = Eigen::VectorXd;
 
-constexpr int kMostPins = 64;         ///< the Schur complement stays small
-constexpr double kIndefinite = 1e-9;  ///< a pivot so far below zero is no rounding
-constexpr double kNull = 1e-10;       ///< an eigenvalue of the scaled Schur complement, at most about 1
+constexpr int kMostPins = 64;  ///< the Schur complement stays small
+constexpr double kWeakPivot =
+    1e-6;  ///< share of its diagonal element; weights cost nothing but a border column
 
 std::size_t index(Eigen::Index i) {
   return static_cast<std::size_t>(i);
@@ -36,71 +37,28 @@ struct Pinned {
   NotPositiveDefinite why;
 };
 
-Pinned pin(int n, std::span<const Triplet> lower) {
+double weight_of(int k, std::span<const Triplet> lower, int n) {
   std::vector<double> diagonal(static_cast<std::size_t>(n));
+  for (const Triplet& t : lower)
+    if (t.row == t.column) diagonal[static_cast<std::size_t>(t.row)] += t.value;
+  double weight = diagonal[static_cast<std::size_t>(k)];
+  if (!(weight > 0)) weight = *std::max_element(diagonal.begin(), diagonal.end());
+  return weight > 0 ? weight : 1;
+}
+
+/// Weights do not change N, so a pivot that is only weak gets one as well, as long as there are not too many.
+Pinned pin(int n, std::span<const Triplet> lower, double least_pivot) {
   std::vector<Triplet> all(lower.begin(), lower.end());
   Pinned pinned;
   while (true) {
-    pinned.sparse = SparseCholesky::of(n, all, &pinned.why);
-    if (pinned.sparse || pinned.why.pivot < -kIndefinite || pinned.pins.size() == kMostPins) return pinned;
-    if (pinned.pins.empty())
-      for (const Triplet& t : lower)
-        if (t.row == t.column) diagonal[static_cast<std::size_t>(t.row)] += t.value;
-    const int k = pinned.why.column;
-    double weight = diagonal[static_cast<std::size_t>(k)];
-    if (!(weight > 0)) weight = std::max(*std::max_element(diagonal.begin(), diagonal.end()), 0.0);
-    if (!(weight > 0)) weight = 1;
-    pinned.pins.push_back({k, std::sqrt(weight)});
-    all.push_back({k, k, weight});
+    pinned.sparse = SparseCholesky::of(n, all, &pinned.why, least_pivot);
+    if (pinned.sparse || pinned.why.indefinite) return pinned;
+    if (pinned.pins.size() == kMostPins) return least_pivot > 0 ? pin(n, lower, 0) : pinned;
+    const double weight = weight_of(pinned.why.column, lower, n);
+    pinned.pins.push_back({pinned.why.column, std::sqrt(weight)});
+    all.push_back({pinned.why.column, pinned.why.column, weight});
   }
 }
-
-/// The small dense part: S, its scale, its eigenvalues once scaled.
-struct Schur {
-  Matrix s;
-  Vector scale, values;
-  Matrix vectors;
-
-  Schur(const Matrix& border, const Matrix& corner, const Matrix& y) {
-    const Matrix product = border.transpose() * y;
-    s = corner - (product + product.transpose()) / 2;
-    scale = (corner.diagonal().cwiseAbs() + product.diagonal().cwiseAbs()).cwiseSqrt();
-    for (double& one : scale)
-      if (!(one > 0)) one = 1;
-    const Vector less = scale.cwiseInverse();
-    const Eigen::SelfAdjointEigenSolver<Matrix> eigen(less.asDiagonal() * s * less.asDiagonal());
-    values = eigen.eigenvalues();
-    vectors = less.asDiagonal() * eigen.eigenvectors();
-  }
-  [[nodiscard]] bool null(Eigen::Index i) const { return std::fabs(values[i]) <= kNull; }
-  [[nodiscard]] Matrix nulls() const {
-    Matrix out(s.rows(), 0);
-    for (Eigen::Index i = 0; i < values.size(); ++i)
-      if (null(i)) {
-        out.conservativeResize(Eigen::NoChange, out.cols() + 1);
-        out.rightCols(1) = vectors.col(i);
-      }
-    return out;
-  }
-  [[nodiscard]] Matrix inverse() const {
-    Vector of(values.size());
-    for (Eigen::Index i = 0; i < values.size(); ++i) of[i] = null(i) ? 0 : 1 / values[i];
-    return vectors * of.asDiagonal() * vectors.transpose();
-  }
-  /// log |det| over what is orthogonal to `nulls`.
-  [[nodiscard]] double log_determinant(const Matrix& nulls) const {
-    if (nulls.cols() == 0) return values.cwiseAbs().array().log().sum() + 2 * scale.array().log().sum();
-    const Matrix q = Eigen::HouseholderQR<Matrix>(nulls).householderQ();
-    const Matrix u = q.rightCols(s.rows() - nulls.cols());
-    if (u.cols() == 0) return 0;
-    return Eigen::SelfAdjointEigenSolver<Matrix>(u.transpose() * s * u, Eigen::EigenvaluesOnly)
-        .eigenvalues()
-        .cwiseAbs()
-        .array()
-        .log()
-        .sum();
-  }
-};
 
 }  // namespace
 
@@ -116,6 +74,42 @@ struct BorderedInverse::Parts {
   std::vector<std::vector<double>> undetermined;
   std::optional<double> log_determinant;
 
+  /// What follows from the border and the corner, once A is factored.
+  void complete(const SparseCholesky& sparse, std::span<const Entry> pins) {
+    const auto f = static_cast<Eigen::Index>(pins.size());
+    all = Matrix::Zero(n, k + f);
+    all.leftCols(k) = border;
+    Matrix whole = Matrix::Zero(k + f, k + f);
+    whole.topLeftCorner(k, k) = corner;
+    for (Eigen::Index i = 0; i < f; ++i) {
+      all(pins[index(i)].index, k + i) = pins[index(i)].value;
+      whole(k + i, k + i) = 1;
+    }
+    const std::vector<double> solved = sparse.solve(std::span<const double>(all.data(), index(all.size())));
+    y = Eigen::Map<const Matrix>(solved.data(), n, k + f);
+    const SchurComplement schur(all, whole, y, [&](const Vector& w) { return terms(whole, pins, w); });
+    inverse = schur.inverse();
+    for (const Vector& null : schur.nulls().colwise()) {
+      Vector z(n + k);
+      z.head(n) = -(y * null);
+      z.tail(k) = null.head(k);
+      z.normalize();
+      undetermined.emplace_back(z.data(), z.data() + z.size());
+    }
+    const Matrix& nulls = schur.nulls();
+    // a null vector without a share in the weights leaves A as it is
+    if (nulls.cols() == 0 || f == 0 || nulls.bottomRows(f).norm() <= 1e-6 * nulls.norm())
+      log_determinant = sparse.log_determinant() + schur.log_determinant();
+  }
+  /// |z|' |[A + F F'  B F; (B F)'  whole]| |z| for z = (-y w, w).
+  [[nodiscard]] double terms(const Matrix& whole, std::span<const Entry> pins, const Vector& w) const {
+    const Vector x = (y * w).cwiseAbs(), u = w.cwiseAbs();
+    double sum = 2 * x.dot(all.cwiseAbs() * u) + u.dot(whole.cwiseAbs() * u);
+    for (const Triplet& t : lower)
+      sum += (t.row == t.column ? 1 : 2) * std::fabs(t.value) * x[t.row] * x[t.column];
+    for (const Entry& pin : pins) sum += pin.value * pin.value * x[pin.index] * x[pin.index];
+    return sum;
+  }
   [[nodiscard]] Vector times(const Vector& z) const {
     Vector out(n + k);
     out.head(n) = border * z.tail(k);
@@ -149,7 +143,7 @@ std::optional<BorderedCholesky> BorderedCholesky::of(int n, std::span<const Trip
                                                      std::span<const double> border,
                                                      std::span<const double> corner,
                                                      NotPositiveDefinite* why) {
-  Pinned pinned = pin(n, lower);
+  Pinned pinned = pin(n, lower, kWeakPivot);
   if (!pinned.sparse) {
     if (why != nullptr) *why = pinned.why;
     return std::nullopt;
@@ -157,40 +151,12 @@ std::optional<BorderedCholesky> BorderedCholesky::of(int n, std::span<const Trip
   auto parts = std::make_shared<Parts>();
   parts->n = n;
   parts->k = static_cast<Eigen::Index>(border.size()) / n;
-  const Eigen::Index k = parts->k, f = static_cast<Eigen::Index>(pinned.pins.size());
   parts->lower.assign(lower.begin(), lower.end());
-  parts->border = matrix_of(border, n, k, "bordered matrix: the border is not n k values");
-  parts->corner = corner.empty() ? Matrix(Matrix::Zero(k, k))
-                                 : matrix_of(corner, k, k, "bordered matrix: the corner is not k k values");
-  parts->all = Matrix::Zero(n, k + f);
-  parts->all.leftCols(k) = parts->border;
-  Matrix whole = Matrix::Zero(k + f, k + f);
-  whole.topLeftCorner(k, k) = parts->corner;
-  for (Eigen::Index i = 0; i < f; ++i) {
-    parts->all(pinned.pins[index(i)].index, k + i) = pinned.pins[index(i)].value;
-    whole(k + i, k + i) = 1;
-  }
-  const std::vector<double> y =
-      pinned.sparse->solve(std::span<const double>(parts->all.data(), index(parts->all.size())));
-  parts->y = Eigen::Map<const Matrix>(y.data(), n, k + f);
-
-  if (k + f > 0) {
-    const Schur schur(parts->all, whole, parts->y);
-    parts->inverse = schur.inverse();
-    const Matrix nulls = schur.nulls();
-    for (Eigen::Index i = 0; i < nulls.cols(); ++i) {
-      Vector z(n + k);
-      z.head(n) = -(parts->y * nulls.col(i));
-      z.tail(k) = nulls.col(i).head(k);
-      z.normalize();
-      parts->undetermined.emplace_back(z.data(), z.data() + z.size());
-    }
-    if (nulls.cols() == 0 || f == 0)
-      parts->log_determinant = pinned.sparse->log_determinant() + schur.log_determinant(nulls);
-  } else {
-    parts->inverse = Matrix(0, 0);
-    parts->log_determinant = pinned.sparse->log_determinant();
-  }
+  parts->border = matrix_of(border, n, parts->k, "bordered matrix: the border is not n k values");
+  parts->corner =
+      corner.empty() ? Matrix(Matrix::Zero(parts->k, parts->k))
+                     : matrix_of(corner, parts->k, parts->k, "bordered matrix: the corner is not k k values");
+  parts->complete(*pinned.sparse, pinned.pins);
   return BorderedCholesky(*std::move(pinned.sparse), std::move(parts));
 }
 

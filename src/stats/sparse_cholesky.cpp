@@ -12,9 +12,9 @@ namespace {
 
 using Sparse = Eigen::SparseMatrix<double>;
 
-/// Rounding leaves n epsilon of a pivot that should be zero; this much is left of a parameter known a million
-/// times worse alone than with the others held.
-constexpr double kZeroPivot = 1e-12;
+constexpr double kZero = 1e-12;  ///< of z'Az against |z|'|A||z|, where rounding leaves some 1e-15
+constexpr double kSuspicious =
+    1e-6;  ///< share of its diagonal element under which a pivot is looked at closely
 
 Sparse matrix_of(int n, std::span<const Triplet> lower) {
   if (n < 1) throw std::domain_error("sparse matrix: no columns");
@@ -36,6 +36,21 @@ Sparse matrix_of(int n, std::span<const Triplet> lower) {
 
 struct SparseCholesky::Factor {
   Eigen::SimplicialLDLT<Sparse, Eigen::Lower, Eigen::AMDOrdering<int>> ldlt;
+
+  /// (M101) |z|'|A||z| for the z with L' P z = e_k: pivot k is z'Az.
+  [[nodiscard]] double size_of_pivot(Eigen::Index k, std::span<const Triplet> lower) const {
+    const Sparse& l = ldlt.matrixL().nestedExpression();
+    Eigen::VectorXd z = Eigen::VectorXd::Zero(l.cols());
+    z[k] = 1;
+    for (Eigen::Index j = k; j-- > 0;)
+      for (Sparse::InnerIterator it(l, j); it; ++it)
+        if (it.row() <= k) z[j] -= it.value() * z[it.row()];
+    z = ldlt.permutationPinv() * z;
+    double size = 0;
+    for (const Triplet& t : lower)
+      size += (t.row == t.column ? 1 : 2) * std::fabs(t.value * z[t.row] * z[t.column]);
+    return size;
+  }
 };
 
 SparseCholesky::SparseCholesky(std::shared_ptr<const Factor> factor) : factor_(std::move(factor)) {}
@@ -43,7 +58,7 @@ SparseCholesky::SparseCholesky(std::shared_ptr<const Factor> factor) : factor_(s
 /// (M101) P A P' = L D L'. The library stops at a pivot of exactly zero only, and what follows a bad pivot is
 /// worth nothing, so the first one that is not clearly positive counts.
 std::optional<SparseCholesky> SparseCholesky::of(int n, std::span<const Triplet> lower,
-                                                 NotPositiveDefinite* why) {
+                                                 NotPositiveDefinite* why, double least_pivot) {
   const Sparse matrix = matrix_of(n, lower);
   auto factor = std::make_shared<Factor>();
   factor->ldlt.compute(matrix);
@@ -52,8 +67,10 @@ std::optional<SparseCholesky> SparseCholesky::of(int n, std::span<const Triplet>
   for (Eigen::Index k = 0; k < d.size(); ++k) {
     const int column = back[k];
     const double diagonal = matrix.coeff(column, column);
-    if (d[k] > kZeroPivot * diagonal && diagonal > 0) continue;
-    if (why != nullptr) *why = {column, diagonal > 0 ? d[k] / diagonal : (diagonal < 0 ? -1.0 : d[k])};
+    if (diagonal > 0 && d[k] > std::max(kSuspicious, least_pivot) * diagonal) continue;
+    const double rounding = kZero * factor->size_of_pivot(k, lower);
+    if (diagonal > 0 && d[k] > std::max(rounding, least_pivot * diagonal)) continue;
+    if (why != nullptr) *why = {column, diagonal > 0 ? d[k] / diagonal : d[k], d[k] < -rounding};
     return std::nullopt;
   }
   return SparseCholesky(std::move(factor));

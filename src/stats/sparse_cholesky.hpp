@@ -5,7 +5,7 @@
 /// In       A (n x n) as triplets of its lower triangle, right-hand sides
 /// Out      solutions, log |A|, elements of A^-1 on the pattern of L; no matrix of n x n elements is formed
 /// Maths    METHOD.md (M101); Eigen's SimplicialLDLT in the order of least degree; [TAKAHASHI], [ERISMAN]
-/// Assumes  A symmetric; a pivot under 1e-12 of its diagonal element is taken for zero
+/// Assumes  A symmetric; a pivot z'Az under 1e-12 |z|'|A||z| is taken for zero: rounding leaves as much
 /// Range    n >= 1; time grows with the sum of squared column counts of L (table in METHOD.md)
 /// Accuracy 1e-9 against dense inverses (tests/stats/sparse_cholesky_test.cpp)
 #pragma once
@@ -31,8 +31,9 @@ struct Entry {
 
 /// Why there is no factor: the first pivot, in the order of elimination, that is not above zero.
 struct NotPositiveDefinite {
-  int column = 0;    ///< of the matrix as given
-  double pivot = 0;  ///< as a share of that column's diagonal element; negative: certainly indefinite
+  int column = 0;           ///< of the matrix as given
+  double pivot = 0;         ///< as a share of that column's diagonal element
+  bool indefinite = false;  ///< further below zero than rounding goes
 };
 
 /// Elements of A^-1 where L + L' has elements, and so wherever A has.
@@ -54,11 +55,12 @@ class SelectedInverse {
 /// Immutable; a copy shares the factor.
 class SparseCholesky {
  public:
-  /// \param why  told when the answer is empty: A is not positive definite
+  /// \param why          told when the answer is empty: A is not positive definite
+  /// \param least_pivot  a pivot under this share of its diagonal element is refused as well
   /// \throws std::domain_error on n < 1, an element above the diagonal, out of range or not finite
   /// Example: SparseCholesky::of(2, {{{0, 0, 4}, {1, 0, 2}, {1, 1, 3}}})->log_determinant() is log 8.
   static std::optional<SparseCholesky> of(int n, std::span<const Triplet> lower,
-                                          NotPositiveDefinite* why = nullptr);
+                                          NotPositiveDefinite* why = nullptr, double least_pivot = 0);
 
   [[nodiscard]] int size() const;
   /// \param b  one or several right-hand sides, one after the other

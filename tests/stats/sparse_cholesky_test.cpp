@@ -100,18 +100,30 @@ TEST_SUITE("stats") {
     CHECK_FALSE(SparseCholesky::of(4, zero, &why).has_value());
     CHECK(why.column == 2);
     CHECK(why.pivot == 0);
+    CHECK_FALSE(why.indefinite);
     const std::vector<Triplet> negative{{0, 0, 2.0}, {1, 1, -3.0}, {2, 2, 1.0}};
     CHECK_FALSE(SparseCholesky::of(3, negative, &why).has_value());
     CHECK(why.column == 1);
     CHECK(why.pivot < 0);
+    CHECK(why.indefinite);
     // 1 2; 2 1: eigenvalues 3 and -1
     const std::vector<Triplet> indefinite{{0, 0, 1.0}, {1, 0, 2.0}, {1, 1, 1.0}};
     CHECK_FALSE(SparseCholesky::of(2, indefinite, &why).has_value());
     CHECK(near(why.pivot, -3, 1e-12, 0));
     CHECK_FALSE(SparseCholesky::of(2, indefinite).has_value());
-    // distances alone leave three moves of the whole
-    CHECK_FALSE(SparseCholesky::of(40, test::normal_triplets(test::grid_rows(5, 4, 0)), &why).has_value());
-    CHECK(std::fabs(why.pivot) < 1e-12);
+    CHECK(why.indefinite);
+    // distances alone leave three moves of the whole: on long grids rounding leaves 1e-10 of a pivot
+    for (const auto& size : {std::pair{5, 4}, {9, 11}, {80, 2}, {200, 2}, {80, 40}}) {
+      const int n = 2 * size.first * size.second;
+      const auto free = test::normal_triplets(test::grid_rows(size.first, size.second, 0));
+      CHECK_FALSE(SparseCholesky::of(n, free, &why).has_value());
+      CHECK(std::fabs(why.pivot) < 1e-9);
+      CHECK_FALSE(why.indefinite);
+      // held by a millionth of a distance's weight it is definite
+      const auto held = test::normal_triplets(test::grid_rows(size.first, size.second, 1e-6));
+      CHECK(SparseCholesky::of(n, held).has_value());
+      CHECK_FALSE(SparseCholesky::of(n, held, &why, 1e-3).has_value());
+    }
   }
 
   TEST_CASE("shapes that do not fit are refused") {
@@ -122,9 +134,9 @@ TEST_SUITE("stats") {
       CHECK_THROWS_AS(SparseCholesky::of(2, bad), std::domain_error);
     const auto factor = SparseCholesky::of(2, good);
     const std::vector<double> three(3);
-    CHECK_THROWS_AS(factor.value().solve(three), std::domain_error);
+    CHECK_THROWS_AS(static_cast<void>(factor.value().solve(three)), std::domain_error);
     const std::vector<stats::Entry> far{{2, 1.0}};
-    CHECK_THROWS_AS(factor.value().solve(far), std::out_of_range);
+    CHECK_THROWS_AS(static_cast<void>(factor.value().solve(far)), std::out_of_range);
     const auto z = factor.value().selected_inverse();
     for (int i : {-1, 2}) CHECK_THROWS_AS(static_cast<void>(z.at(0, i)), std::out_of_range);
   }
