@@ -259,6 +259,18 @@ TEST_SUITE("stats") {
       CHECK(near(found.parameters[0], 3, 1e-9, 0));
       CHECK(near(found.parameters[1], 4, 1e-9, 0));
     }
+    // arctan x = 0: beyond 1.39 a whole step lands farther out than it began
+    stats::Network steep;
+    steep.start = {3.0};
+    steep.observations = {{0.0, 1.0}};
+    steep.model = [](int, std::span<const double> x, std::vector<Entry>& d) {
+      d = {{0, 1 / (1 + x[0] * x[0])}};
+      return std::atan(x[0]);
+    };
+    const auto flat = stats::adjust_network(steep);
+    CHECK(flat.converged);
+    CHECK(near(flat.parameters[0], 0, 0, 1e-9));
+
     stats::NetworkOptions one;
     one.most_steps = 1;
     const auto stopped = stats::adjust_network(Fix(9, 9).network, one);
