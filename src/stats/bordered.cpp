@@ -77,10 +77,14 @@ struct BorderedInverse::Parts {
   /// What follows from the border and the corner, once A is factored.
   void complete(const SparseCholesky& sparse, std::span<const Entry> pins) {
     const auto f = static_cast<Eigen::Index>(pins.size());
+    log_determinant = sparse.log_determinant();
+    if (k + f == 0) return;
     all = Matrix::Zero(n, k + f);
-    all.leftCols(k) = border;
     Matrix whole = Matrix::Zero(k + f, k + f);
-    whole.topLeftCorner(k, k) = corner;
+    if (k > 0) {
+      all.leftCols(k) = border;
+      whole.topLeftCorner(k, k) = corner;
+    }
     for (Eigen::Index i = 0; i < f; ++i) {
       all(pins[index(i)].index, k + i) = pins[index(i)].value;
       whole(k + i, k + i) = 1;
@@ -99,7 +103,9 @@ struct BorderedInverse::Parts {
     const Matrix& nulls = schur.nulls();
     // a null vector without a share in the weights leaves A as it is
     if (nulls.cols() == 0 || f == 0 || nulls.bottomRows(f).norm() <= 1e-6 * nulls.norm())
-      log_determinant = sparse.log_determinant() + schur.log_determinant();
+      *log_determinant += schur.log_determinant();
+    else
+      log_determinant.reset();
   }
   /// |z|' |[A + F F'  B F; (B F)'  whole]| |z| for z = (-y w, w).
   [[nodiscard]] double terms(const Matrix& whole, std::span<const Entry> pins, const Vector& w) const {
@@ -112,8 +118,11 @@ struct BorderedInverse::Parts {
   }
   [[nodiscard]] Vector times(const Vector& z) const {
     Vector out(n + k);
-    out.head(n) = border * z.tail(k);
-    out.tail(k) = border.transpose() * z.head(n) + corner * z.tail(k);
+    out.head(n).setZero();
+    if (k > 0) {
+      out.head(n) = border * z.tail(k);
+      out.tail(k) = border.transpose() * z.head(n) + corner * z.tail(k);
+    }
     for (const Triplet& t : lower) {
       out[t.row] += t.value * z[t.column];
       if (t.row != t.column) out[t.column] += t.value * z[t.row];
@@ -123,6 +132,7 @@ struct BorderedInverse::Parts {
   [[nodiscard]] Vector solve_once(const SparseCholesky& sparse, const Vector& b) const {
     const std::vector<double> alone = sparse.solve(std::span(b.data(), index(n)));
     const Eigen::Map<const Vector> x(alone.data(), n);
+    if (all.size() == 0) return x;
     Vector rest = -(all.transpose() * x);
     rest.head(k) += b.tail(k);
     const Vector w = inverse * rest;

@@ -26,8 +26,6 @@ SchurComplement::SchurComplement(const Matrix& border, const Matrix& corner, con
   for (double& one : scale_)
     if (!(one > 0)) one = 1;
   nulls_ = Matrix(s_.rows(), 0);
-  vectors_ = s_;
-  if (s_.rows() == 0) return;
   const Vector less = scale_.cwiseInverse();
   const Eigen::SelfAdjointEigenSolver<Matrix> eigen(less.asDiagonal() * s_ * less.asDiagonal());
   values_ = eigen.eigenvalues();

@@ -5,7 +5,7 @@
 /// In       border B (n x k), corner C (k x k), Y = A^-1 B, how large the terms of z'Nz are
 /// Out      S = C - B' Y: its inverse over what is determined, the rest as null vectors, its determinant
 /// Maths    METHOD.md (M102)
-/// Assumes  C symmetric
+/// Assumes  C symmetric, k >= 1
 /// Range    an eigenvalue under 1e-12 of the terms it is a sum of counts as zero
 /// Accuracy with (M102): tests/stats/bordered_test.cpp
 #pragma once

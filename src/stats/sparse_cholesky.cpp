@@ -35,16 +35,22 @@ Sparse matrix_of(int n, std::span<const Triplet> lower) {
 }  // namespace
 
 struct SparseCholesky::Factor {
-  Eigen::SimplicialLDLT<Sparse, Eigen::Lower, Eigen::AMDOrdering<int>> ldlt;
+  /// Where the library stops early, columns are filled only so far, and what follows in them is no element.
+  struct Ldlt : Eigen::SimplicialLDLT<Sparse, Eigen::Lower, Eigen::AMDOrdering<int>> {
+    [[nodiscard]] int filled(Eigen::Index column) const { return m_nonZerosPerCol[column]; }
+  };
+  Ldlt ldlt;
 
   /// (M101) |z|'|A||z| for the z with L' P z = e_k: pivot k is z'Az.
   [[nodiscard]] double size_of_pivot(Eigen::Index k, std::span<const Triplet> lower) const {
     const Sparse& l = ldlt.matrixL().nestedExpression();
     Eigen::VectorXd z = Eigen::VectorXd::Zero(l.cols());
     z[k] = 1;
-    for (Eigen::Index j = k; j-- > 0;)
-      for (Sparse::InnerIterator it(l, j); it; ++it)
-        if (it.row() <= k) z[j] -= it.value() * z[it.row()];
+    for (Eigen::Index j = k; j-- > 0;) {
+      const int begin = l.outerIndexPtr()[j];
+      for (int p = begin; p < begin + ldlt.filled(j) && l.innerIndexPtr()[p] <= k; ++p)
+        z[j] -= l.valuePtr()[p] * z[l.innerIndexPtr()[p]];
+    }
     z = ldlt.permutationPinv() * z;
     double size = 0;
     for (const Triplet& t : lower)
