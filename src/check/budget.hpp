@@ -9,7 +9,7 @@
 /// Assumes  the scatters act independently of each other. A zero error and a scale error of the caliper are
 /// no
 ///          rows: what is measured is a difference of nearly equal widths, and they cancel (METHOD.md,
-///          section 15)
+///          section 16)
 /// Accuracy the rows' root sum of squares is the u of eta to 1e-12 where Satterthwaite's rule made the
 ///          interval; the wider ± of the other rules is told beside it (tests/check/budget_test.cpp)
 #pragma once
