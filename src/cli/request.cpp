@@ -128,7 +128,13 @@ check::Check check_of(const Parsed& parsed, units::Unit unit) {
         "Hint: quarterturn " +
         parsed.word + " --help");
   }
-  return files::parse_readings(files::read_text(parsed.arguments.empty() ? "-" : parsed.arguments.front()));
+  const std::string file = parsed.arguments.empty() ? "-" : parsed.arguments.front();
+  if (!is_there(file) && gap_test_named(parsed)) {
+    throw UsageError("'" + file +
+                     "' is told step by step on a terminal, which this is not: give a FILE, or --test with "
+                     "--fence-end, --free-end and --apart.");
+  }
+  return files::parse_readings(files::read_text(file));
 }
 
 std::string shown_name(const std::string& name) {

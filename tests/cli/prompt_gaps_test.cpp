@@ -252,6 +252,9 @@ TEST_SUITE("cli") {
     CHECK(holds(flat(said), "A frame with shared cuts is read from a FILE"));
     CHECK(holds(said, "How big is the board, along the fence x along the cut"));
     CHECK(holds(said, "./rail"));  // a file, which is not there
+    const auto piped = run_program(home, {"check", "rail"}, "");
+    CHECK(piped.status == 2);
+    CHECK(holds(piped.err, "'rail' is told step by step on a terminal"));
   }
 
   TEST_CASE("prompt: the same gaps read again after something was moved are a test of their own") {
