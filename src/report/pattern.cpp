@@ -25,11 +25,13 @@ std::string where_words(const check::Where& where, units::Unit unit) {
   std::string text;
   if (where.from_cut && where.to_cut) text = fmt::format("strip {}-{}", *where.from_cut, *where.to_cut);
   if (where.panel) text += fmt::format("{}{} {}", text.empty() ? "" : " of ", where.counted, *where.panel);
+  const char* const end = where.counted == "ring" ? "outer" : where.counted == "rail" ? "near" : "fence";
+  const char* const comma = text.empty() ? "" : ", ";
   if (where.position_mm && *where.position_mm == 0) {
-    text += text.empty() ? "at its fence end" : ", at its fence end";
-  } else if (where.position_mm)
-    text +=
-        fmt::format("{}{} from the fence end", text.empty() ? "" : ", ", size_text(*where.position_mm, unit));
+    text += fmt::format("{}at its {} end", comma, end);
+  } else if (where.position_mm) {
+    text += fmt::format("{}{} from the {} end", comma, size_text(*where.position_mm, unit), end);
+  }
   if (where.line) text += fmt::format("{}line {}", text.empty() ? "" : ", ", *where.line);
   return text.empty() ? "the check" : text;
 }
