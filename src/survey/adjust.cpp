@@ -124,7 +124,7 @@ Answer Adjustment::eps(const Lines& lines) const {
 }
 
 Answer Adjustment::fixed(const std::vector<std::pair<std::size_t, double>>& shares) const {
-  Row row = model().row_of({});
+  Row row = model().row_of(Functional{});
   for (const auto& [column, share] : shares) {
     row.fixed(static_cast<Eigen::Index>(column)) += share * model().fixed_scale(column);
   }
@@ -132,7 +132,7 @@ Answer Adjustment::fixed(const std::vector<std::pair<std::size_t, double>>& shar
 }
 
 Answer Adjustment::effect(Effect effect) const {
-  return fixed({{static_cast<std::size_t>(effect), 1.0}});
+  return answer(model().row_of(effect));
 }
 Answer Adjustment::pitch_difference() const {
   return fixed(

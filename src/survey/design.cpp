@@ -99,12 +99,22 @@ Functional length_between(const station::Grid& grid, Hole a, Hole b) {
   return out;
 }
 
+/// (M1) by displacements and oversizes.
 Functional line_turn(const station::Grid& grid, const station::DogPair& pair, double side) {
-  Functional out = turn_of(grid, pair.first.hole, pair.second.hole);
-  const double b = length(hole_centre(grid, pair.second.hole) - hole_centre(grid, pair.first.hole));
-  add(out, pair.first.dog, -side / b);  // (M3)
-  add(out, pair.second.dog, side / b);
+  const Vec along = hole_centre(grid, pair.second.hole) - hole_centre(grid, pair.first.hole);
+  const Vec m = (1 / dot(along, along)) * left_of(along);
+  Functional out;
+  add(out, pair.first.hole, -1.0 * m);
+  add(out, pair.second.hole, m);
+  add(out, pair.first.dog, -side / length(along));  // (M3)
+  add(out, pair.second.dog, side / length(along));
   return out;
+}
+
+double nominal_turn(const station::Station& station, const station::DogPair& pair, double side) {
+  const Circle a = circle(station, pair.first.hole, pair.first.dog, {});
+  const Circle b = circle(station, pair.second.hole, pair.second.dog, {});
+  return side * std::asin((b.radius - a.radius) / length(b.centre - a.centre));
 }
 
 Functional offset_functional(const station::Grid& grid, const Observation& o) {
@@ -206,28 +216,25 @@ Lines lines_of_holes(Hole near, Hole far, Hole left, Hole right) {
   return lines;
 }
 
-Functional turn_of(const station::Grid& grid, Hole first, Hole second) {
-  const Vec along = hole_centre(grid, second) - hole_centre(grid, first);
-  const Vec m = (1 / dot(along, along)) * left_of(along);
-  Functional out;
-  add(out, first, -1.0 * m);
-  add(out, second, m);
-  return out;
-}
-
 // (M1): eps = rail - fence
+Functional rail_turn(const station::Grid& grid, const Lines& lines) {
+  return line_turn(grid, lines.rail, rail_side(lines.rail_on_face));
+}
+Functional fence_turn(const station::Grid& grid, const Lines& lines) {
+  return line_turn(grid, lines.fence, fence_side(lines.panel_side));
+}
 Functional eps_of(const station::Station& station, const Lines& lines) {
-  return line_turn(station.grid, lines.rail, rail_side(lines.rail_on_face)) +
-         (-1.0) * line_turn(station.grid, lines.fence, fence_side(lines.panel_side));
+  return rail_turn(station.grid, lines) + (-1.0) * fence_turn(station.grid, lines);
 }
 
+double nominal_rail_turn(const station::Station& station, const Lines& lines) {
+  return nominal_turn(station, lines.rail, rail_side(lines.rail_on_face));
+}
+double nominal_fence_turn(const station::Station& station, const Lines& lines) {
+  return nominal_turn(station, lines.fence, fence_side(lines.panel_side));
+}
 double nominal_eps(const station::Station& station, const Lines& lines) {
-  const auto turn = [&](const station::DogPair& pair, double side) {
-    const Circle a = circle(station, pair.first.hole, pair.first.dog, {});
-    const Circle b = circle(station, pair.second.hole, pair.second.dog, {});
-    return side * std::asin((b.radius - a.radius) / length(b.centre - a.centre));
-  };
-  return turn(lines.rail, rail_side(lines.rail_on_face)) - turn(lines.fence, fence_side(lines.panel_side));
+  return nominal_rail_turn(station, lines) - nominal_fence_turn(station, lines);
 }
 
 // (M106)

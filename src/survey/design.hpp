@@ -57,9 +57,12 @@ Lines lines_of(const station::Setup& setup);
 Lines lines_of_holes(Hole near, Hole far, Hole left, Hole right);
 /// eps of the pair to first order [rad].
 Functional eps_of(const station::Station& station, const Lines& lines);
-/// The turn of one line: hole `first` to `second` [rad]; no dogs.
-Functional turn_of(const station::Grid& grid, Hole first, Hole second);
-/// What the stated diameters alone make of it [rad]: estimates of eps_of() count from here.
+/// The turns of its lines; eps is that of the rail minus that of the fence.
+Functional rail_turn(const station::Grid& grid, const Lines& lines);
+Functional fence_turn(const station::Grid& grid, const Lines& lines);
+/// What the stated diameters alone make of them [rad]: estimates count from here.
+double nominal_rail_turn(const station::Station& station, const Lines& lines);
+double nominal_fence_turn(const station::Station& station, const Lines& lines);
 double nominal_eps(const station::Station& station, const Lines& lines);
 
 /// Fixed effects of a table (M106): relative stretch along x and y, and shear [rad; > 0: columns and rows

@@ -42,9 +42,9 @@ double square(double x) {
 }  // namespace
 
 MixedModel::MixedModel(const station::Station& station, std::span<const Observation> observations,
-                       std::vector<Term> terms, bool caliper_scale)
+                       std::vector<Term> terms, bool caliper_scale, std::span<const Observation> also)
     : grid_(station.grid), terms_(std::move(terms)), caliper_scale_(caliper_scale) {
-  lay_out(observations);
+  lay_out(observations, also);
   for (const Observation& o : observations) {
     const double nominal = nominal_value(station, o);
     rows_.push_back(row_of(functional_of(station, o)));
@@ -57,12 +57,14 @@ MixedModel::MixedModel(const station::Station& station, std::span<const Observat
   reduce_fixed();
 }
 
-void MixedModel::lay_out(std::span<const Observation> observations) {
+void MixedModel::lay_out(std::span<const Observation> observations, std::span<const Observation> also) {
   std::set<Hole> holes;
   std::set<std::string> dogs;
-  for (const Observation& o : observations) {
-    for (const Hole& hole : o.holes()) holes.insert(hole);
-    for (const std::string& dog : o.dogs()) dogs.insert(dog);
+  for (const std::span<const Observation> list : {observations, also}) {
+    for (const Observation& o : list) {
+      for (const Hole& hole : o.holes()) holes.insert(hole);
+      for (const std::string& dog : o.dogs()) dogs.insert(dog);
+    }
   }
   holes_.assign(holes.begin(), holes.end());
   for (std::size_t i = 0; i < holes_.size(); ++i) hole_index_[holes_[i]] = 2 * static_cast<int>(i);
@@ -75,7 +77,7 @@ void MixedModel::lay_out(std::span<const Observation> observations) {
   const double size = std::max(half_width_mm(grid_), half_depth_mm(grid_));
   column_scale_.assign(kEffects, 1 / size);
   if (caliper_scale_) {
-    names_.push_back("caliper-scale");
+    names_.emplace_back(kCaliperScale);
     column_scale_.push_back(1 / size);
   }
   for (const std::string& dog : dogs) {
@@ -149,6 +151,12 @@ Row MixedModel::row_of(const Functional& functional) const {
   for (const auto& [index, value] : random) {
     if (value != 0) row.random.push_back({index, value});
   }
+  return row;
+}
+
+Row MixedModel::row_of(Effect effect) const {
+  Row row = row_of(Functional{});
+  row.fixed(static_cast<Eigen::Index>(effect)) = column_scale_[static_cast<std::size_t>(effect)];
   return row;
 }
 

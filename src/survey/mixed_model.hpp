@@ -19,6 +19,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "stats/bordered.hpp"
@@ -31,6 +32,8 @@ namespace quarterturn::survey {
 /// its own along x and y, and turned; a turn counts in mm at the table's edge, half its size from the middle.
 enum class Term { holes = 0, row_shift, row_tilt, column_shift, column_tilt };
 inline constexpr std::size_t kTerms = 5;
+/// Name of the fixed effect of a caliper's scale error.
+inline constexpr std::string_view kCaliperScale = "caliper-scale";
 
 /// A function of the unknowns: random ones by index (unscaled), fixed ones in their own scaled columns.
 struct Row {
@@ -50,8 +53,9 @@ struct Factored {
 class MixedModel {
  public:
   /// \param terms  random terms, `holes` first
+  /// \param also   observations not made, whose holes and dogs are to have a place among the unknowns
   MixedModel(const station::Station& station, std::span<const Observation> observations,
-             std::vector<Term> terms, bool caliper_scale = false);
+             std::vector<Term> terms, bool caliper_scale = false, std::span<const Observation> also = {});
 
   [[nodiscard]] int observations() const { return static_cast<int>(y_.size()); }
   [[nodiscard]] int rank_fixed() const { return static_cast<int>(basis_.cols()); }
@@ -72,6 +76,7 @@ class MixedModel {
   }
 
   [[nodiscard]] Row row_of(const Functional& functional) const;
+  [[nodiscard]] Row row_of(Effect effect) const;
   /// The largest fixed effects in what of the row is not determined; empty: determined.
   [[nodiscard]] std::vector<std::string> undetermined(const Row& row) const;
   /// The row in scaled unknowns at theta: random ones, then the basis.
@@ -89,7 +94,7 @@ class MixedModel {
   static constexpr double kSmallest = 1e-10;  ///< mm^2
 
  private:
-  void lay_out(std::span<const Observation> observations);
+  void lay_out(std::span<const Observation> observations, std::span<const Observation> also);
   void reduce_fixed();
   [[nodiscard]] std::vector<double> traces(const Factored& at, std::span<const double> theta) const;
   /// P f of an n-vector.
