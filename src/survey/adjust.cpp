@@ -32,15 +32,7 @@ Adjustment::Adjustment(station::Station station, std::vector<Observation> observ
   factored_ = model().factor(components_.theta);
   if (!options_.second_order) return;
   // What is second order in the displacements is put right at the estimate; then the scatter once more.
-  const std::vector<double> y = second_order_y();
-  AdjustOptions again = options_;
-  again.look_for_rows = false;
-  again.rows.clear();
-  for (std::size_t k = 1; k < components_.theta.size(); ++k) again.rows.push_back(model().terms()[k]);
-  if (components_.source != ScatterSource::fitted) again = options_;
-  Components refined = fit_components(station_, observations_, again, y);
-  refined.tests = components_.tests;
-  components_ = std::move(refined);
+  components_ = refit_components(station_, observations_, options_, components_, second_order_y());
   factored_ = model().factor(components_.theta);
 }
 
@@ -166,7 +158,7 @@ HoleResult Adjustment::hole(Hole hole) const {
   const double sd = std::sqrt(variance);
   const auto x = static_cast<std::size_t>(*at);
   out.deviation = {sd * factored_.solution[x], sd * factored_.solution[x + 1]};
-  out.covariance = {variance * inverse().diagonal(*at), variance * inverse().at(*at + 1, *at).value_or(0),
+  out.covariance = {variance * inverse().diagonal(*at), variance * inverse().at(*at + 1, *at).value(),
                     variance * inverse().diagonal(*at + 1)};
   out.informed = 1 - (out.covariance.xx + out.covariance.yy) / (2 * variance);
   return out;

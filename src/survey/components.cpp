@@ -11,8 +11,9 @@
 namespace quarterturn::survey {
 namespace {
 
-constexpr double kShows = 0.05;     ///< p of a row or column term that is taken
-constexpr double kStartRows = 0.3;  ///< of the holes' scatter
+constexpr double kShows = 0.05;          ///< p of a row or column term that is taken
+constexpr double kStartRows = 0.3;       ///< of the holes' scatter
+constexpr double kSmallestStart = 1e-5;  ///< mm^2; from zero no variance would leave
 
 stats::RemlModel likelihood(const MixedModel& model) {
   return [&model](std::span<const double> theta, stats::RemlPoint& out) { model.evaluate(theta, out); };
@@ -35,11 +36,12 @@ class Search {
     return made;
   }
 
-  [[nodiscard]] Fitted fit(std::vector<Term> terms, double start) const {
+  /// \param start  of the terms that were fitted before; the others start small beside the holes
+  [[nodiscard]] Fitted fit(std::vector<Term> terms, std::vector<double> start) const {
     Fitted out{model(std::move(terms)), {}};
-    std::vector<double> theta(out.model->terms().size(), start * kStartRows);
-    theta.front() = start;
-    out.fit = stats::maximise_reml(likelihood(*out.model), theta);
+    for (double& s : start) s = std::max(s, kSmallestStart);
+    start.resize(out.model->terms().size(), start.front() * kStartRows);
+    out.fit = stats::maximise_reml(likelihood(*out.model), start);
     return out;
   }
 
@@ -83,8 +85,7 @@ void look_for_rows(const Search& search, Fitted& now, std::vector<TermTest>& tes
     if (!wanted) return;
     std::vector<Term> terms = now.model->terms();
     terms.push_back(*wanted);
-    const double start = std::max(now.fit.theta.front(), 1e-4);
-    Fitted more = search.fit(terms, start);
+    Fitted more = search.fit(terms, now.fit.theta);
     TermTest test{*wanted};
     test.ratio = std::max(0.0, 2 * (now.fit.at.minus_log - more.fit.at.minus_log));
     test.p = test.ratio > 0 ? 0.5 * (1 - stats::chi2_probability(test.ratio, 1)) : 1;
@@ -136,6 +137,17 @@ Components given(const Search& search, const AdjustOptions& options, double hole
   return out;
 }
 
+Components finish(Fitted now, std::vector<TermTest> tests) {
+  Components out;
+  out.tests = std::move(tests);
+  out.theta = now.fit.theta;
+  for (double& t : out.theta) t = std::max(t, MixedModel::kSmallest);
+  out.converged = now.fit.converged;
+  out.information = expected_information(*now.model, out.theta);
+  out.model = std::move(now.model);
+  return out;
+}
+
 void check_options(const AdjustOptions& options) {
   if (options.row_sd_mm.empty() || options.row_sd_mm.size() == options.rows.size()) return;
   throw units::InputError("row_sd_mm", std::to_string(options.row_sd_mm.size()) + " values",
@@ -159,26 +171,33 @@ double Components::hole_dof() const {
 }
 
 Components fit_components(const station::Station& station, std::span<const Observation> observations,
-                          const AdjustOptions& options, std::span<const double> y) {
+                          const AdjustOptions& options) {
   check_options(options);
-  const Search search(station, observations, options.caliper_scale, y);
+  const Search search(station, observations, options.caliper_scale, {});
   if (options.hole_sd_mm) return given(search, options, *options.hole_sd_mm, ScatterSource::given);
   std::vector<Term> terms{Term::holes};
-  const auto start_model = search.model(terms);
-  if (start_model->observations() - start_model->rank_fixed() < kFewestForScatter) {
+  const auto holes_alone = search.model(terms);
+  if (holes_alone->observations() - holes_alone->rank_fixed() < kFewestForScatter) {
     const auto& stated = station.grid.drill_scatter;
     return given(search, options, stated ? stated->mm() : kAssumedHoleSdMm,
                  stated ? ScatterSource::stated : ScatterSource::assumed);
   }
   terms.insert(terms.end(), options.rows.begin(), options.rows.end());
-  Fitted now = search.fit(terms, kAssumedHoleSdMm * kAssumedHoleSdMm);
-  Components out;
-  if (options.look_for_rows) look_for_rows(search, now, out.tests);
-  out.theta = now.fit.theta;
-  for (double& t : out.theta) t = std::max(t, MixedModel::kSmallest);
-  out.converged = now.fit.converged;
-  out.information = expected_information(*now.model, out.theta);
-  out.model = std::move(now.model);
+  Fitted now = search.fit(terms, {kAssumedHoleSdMm * kAssumedHoleSdMm});
+  std::vector<TermTest> tests;
+  if (options.look_for_rows) look_for_rows(search, now, tests);
+  return finish(std::move(now), std::move(tests));
+}
+
+Components refit_components(const station::Station& station, std::span<const Observation> observations,
+                            const AdjustOptions& options, const Components& before,
+                            std::span<const double> y) {
+  const Search search(station, observations, options.caliper_scale, y);
+  if (before.source == ScatterSource::fitted) {
+    return finish(search.fit(before.model->terms(), before.theta), before.tests);
+  }
+  Components out = before;
+  out.model = search.model(before.model->terms());
   return out;
 }
 

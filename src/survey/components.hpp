@@ -6,8 +6,8 @@
 /// Out      random terms with their variances [mm^2] and the information on them
 /// Maths    METHOD.md (M109), (M110): restricted likelihood; a term joins when its likelihood ratio shows it,
 ///          on half a chi-square with one degree, as a variance cannot be negative [SELFLIANG]
-/// Assumes  as MixedModel; the middle of sparse information is not asked of the data: with too few
-///          observations a stated or usual scatter stands in and the result says so
+/// Assumes  as MixedModel; with fewer than kFewestForScatter observations to spare a stated or usual scatter
+///          stands in and the result says so
 /// Accuracy tests/survey/components_test.cpp
 #pragma once
 
@@ -56,8 +56,12 @@ struct Components {
   [[nodiscard]] double hole_dof() const;
 };
 
-/// \param y  values minus nominal in place of the observations' own; empty: those
 Components fit_components(const station::Station& station, std::span<const Observation> observations,
-                          const AdjustOptions& options, std::span<const double> y = {});
+                          const AdjustOptions& options);
+
+/// The same terms fitted to other values (minus nominal), from where they were; what was given stays.
+Components refit_components(const station::Station& station, std::span<const Observation> observations,
+                            const AdjustOptions& options, const Components& before,
+                            std::span<const double> y);
 
 }  // namespace quarterturn::survey

@@ -121,13 +121,13 @@ Functional offset_functional(const station::Grid& grid, const Observation& o) {
   const Vec first = hole_centre(grid, o.via[0]), along = hole_centre(grid, o.via[1]) - first;
   const Vec u = (1 / length(along)) * along, third = hole_centre(grid, o.from) - first;
   const double side = rail_side(o.side);
-  const double share = dot(third, u) / length(along), off = dot(third, left_of(u)) / length(along);
-  // gap = n·(c1 - c3) + r1 - r3, the normal turned by the ends' displacements across the line
+  const double share = dot(third, u) / length(along);
+  // gap = n·(c1 - c3) + r1 - r3, the line turned by what its ends do across it
   const Vec n = side * left_of(u);
   Functional out;
   add(out, o.from, -1.0 * n);
-  add(out, o.via[0], (1 - share) * n + (-side * off) * u);
-  add(out, o.via[1], share * n + (side * off) * u);
+  add(out, o.via[0], (1 - share) * n);
+  add(out, o.via[1], share * n);
   add(out, o.dog_from, -1.0);
   if (!o.dog_via.empty()) {
     add(out, o.dog_via[0], 1 - share);

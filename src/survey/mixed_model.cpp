@@ -216,6 +216,8 @@ Factored MixedModel::factor(std::span<const double> theta) const {
   const auto k = static_cast<std::size_t>(basis_.cols()), n = static_cast<std::size_t>(random_);
   std::vector<stats::Triplet> lower;
   for (int i = 0; i < random_; ++i) lower.push_back({i, i, 1});
+  // a place for the covariance of each hole's x and y, whatever couples them
+  for (int i = 0; i < 2 * static_cast<int>(holes_.size()); i += 2) lower.push_back({i + 1, i, 0});
   std::vector<double> border(n * k), corner(k * k), right(n + k);
   double squares = 0, log_u = 0;
   for (std::size_t i = 0; i < rows_.size(); ++i) {
