@@ -78,39 +78,39 @@ TEST_SUITE("survey") {
     cell.truth.shear = 3e-4;
     cell.truth.pitch_x = 1e-4;
     cell.options.hole_sd_mm = kHoleSd;
-    cell.tables = 1500;
+    cell.tables = 1200;
     const Found plain = run(cell, 51);
     CHECK(std::fabs(plain.squares - 1) < 0.05);
-    CHECK(std::fabs(plain.shear) < 0.08);              // three standard errors of a mean of 1500
-    CHECK(std::fabs(plain.shear_squares - 1) < 0.11);  // and of their squares
+    CHECK(std::fabs(plain.shear) < 0.09);               // three standard errors of a mean of 1200
+    CHECK(std::fabs(plain.shear_squares - 1) < 0.125);  // and of their squares
     cell.truth.row_shift = 0.1;
     cell.truth.row_tilt_mm = 0.15;
     cell.options.rows = {Term::row_shift, Term::row_tilt};
     cell.options.row_sd_mm = {0.1, 0.15};
     const Found rows = run(cell, 52);
     CHECK(std::fabs(rows.squares - 1) < 0.05);
-    CHECK(std::fabs(rows.shear) < 0.08);
-    CHECK(std::fabs(rows.shear_squares - 1) < 0.11);
+    CHECK(std::fabs(rows.shear) < 0.09);
+    CHECK(std::fabs(rows.shear_squares - 1) < 0.125);
   }
 
   TEST_CASE("predicted pairs cover 0.95 when scatter and row terms are found by the fit") {
     Cell cell;
     cell.truth.shear = -2e-4;
-    cell.tables = 300;
+    cell.tables = 150;
     const Found plain = run(cell, 53);
-    CHECK(std::fabs(plain.covered - 0.95) < 0.02);
+    CHECK(std::fabs(plain.covered - 0.95) < 0.025);
     CHECK(plain.rows_taken < 0.25);
     cell.truth.row_shift = 0.1;
     cell.truth.row_tilt_mm = 0.2;
     const Found found = run(cell, 54);
-    CHECK(std::fabs(found.covered - 0.95) < 0.02);
+    CHECK(std::fabs(found.covered - 0.95) < 0.025);
     CHECK(found.rows_taken > 0.95);
     CHECK(found.shear_covered > 0.91);
     CHECK(std::fabs(found.shear) < 0.2);
-    // what it would be without them
+    // what it would be without them, on the same tables
     cell.options.look_for_rows = false;
-    cell.tables = 200;
-    const Found blind = run(cell, 55);
-    CHECK(blind.covered < 0.92);
+    const Found blind = run(cell, 54);
+    CHECK(blind.covered < found.covered - 0.01);
+    CHECK(blind.shear_covered < found.shear_covered - 0.05);
   }
 }

@@ -6,7 +6,9 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <array>
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -87,31 +89,20 @@ class DenseSurvey {
   /// \param hole, row_shift, row_tilt  variances [mm^2]; tilt in mm at the ends of a row
   [[nodiscard]] Value estimate(const DenseRow& g, double hole, double row_shift = 0,
                                double row_tilt = 0) const {
-    const Eigen::MatrixXd k = prior(hole, row_shift, row_tilt);
-    Eigen::MatrixXd x(a_.rows(), 3 + d_.cols());
-    x << a_ * f_, d_;
+    const std::array<double, 3> theta{hole, row_shift, row_tilt};
+    if (!solved_ || solved_->theta != theta) solve(theta);
+    const Solved& at = *solved_;
     Eigen::VectorXd fixed(3 + d_.cols());
     fixed << f_.transpose() * g.holes, g.dogs;
-    // whitened, so that what the observations feel is told from rounding
-    const Eigen::MatrixXd v = a_ * k * a_.transpose() + Eigen::MatrixXd(u_.cwiseAbs2().asDiagonal());
-    const Eigen::LLT<Eigen::MatrixXd> llt(v);
-    Eigen::VectorXd scale = Eigen::VectorXd::Ones(x.cols());
-    Eigen::MatrixXd wx = llt.matrixL().solve(x);
-    for (Eigen::Index j = 0; j < x.cols(); ++j)
-      if (wx.col(j).norm() > 0) scale(j) = wx.col(j).norm();
-    wx = wx * scale.cwiseInverse().asDiagonal();
-    Eigen::JacobiSVD<Eigen::MatrixXd> svd(wx, Eigen::ComputeThinU | Eigen::ComputeThinV);
-    svd.setThreshold(1e-9);
-    const Eigen::VectorXd wy = llt.matrixL().solve(y_), beta = svd.solve(wy);
-    const Eigen::VectorXd wc = llt.matrixL().solve(Eigen::VectorXd(a_ * k * g.holes));
-    const Eigen::VectorXd f = scale.cwiseInverse().asDiagonal() * fixed;
-    const Eigen::VectorXd rest = f - wx.transpose() * wc;
-    const Eigen::Index r = svd.rank();
-    const Eigen::MatrixXd in = svd.matrixV().leftCols(r);
+    const Eigen::VectorXd wc = at.llt.matrixL().solve(Eigen::VectorXd(a_ * at.k * g.holes));
+    const Eigen::VectorXd f = at.scale.cwiseInverse().asDiagonal() * fixed;
+    const Eigen::VectorXd rest = f - at.wx.transpose() * wc;
+    const Eigen::Index r = at.svd.rank();
+    const Eigen::MatrixXd in = at.svd.matrixV().leftCols(r);
     const Eigen::VectorXd share =
-        svd.singularValues().head(r).cwiseInverse().asDiagonal() * (in.transpose() * rest);
-    const double variance = g.holes.dot(k * g.holes) - wc.squaredNorm() + share.squaredNorm();
-    return {f.dot(beta) + wc.dot(wy - wx * beta), std::sqrt(variance),
+        at.svd.singularValues().head(r).cwiseInverse().asDiagonal() * (in.transpose() * rest);
+    const double variance = g.holes.dot(at.k * g.holes) - wc.squaredNorm() + share.squaredNorm();
+    return {f.dot(at.beta) + wc.dot(at.wy - at.wx * at.beta), std::sqrt(variance),
             (f - in * (in.transpose() * f)).norm() <= 1e-7 * f.norm()};
   }
 
@@ -145,6 +136,31 @@ class DenseSurvey {
   }
 
  private:
+  /// Whitened, so that what the observations feel is told from rounding.
+  struct Solved {
+    std::array<double, 3> theta;
+    Eigen::MatrixXd k;
+    Eigen::LLT<Eigen::MatrixXd> llt;
+    Eigen::VectorXd scale, wy, beta;
+    Eigen::MatrixXd wx;
+    Eigen::JacobiSVD<Eigen::MatrixXd> svd;
+  };
+  void solve(const std::array<double, 3>& theta) const {
+    Solved at{theta, prior(theta[0], theta[1], theta[2]), {}, {}, {}, {}, {}, {}};
+    Eigen::MatrixXd x(a_.rows(), 3 + d_.cols());
+    x << a_ * f_, d_;
+    at.llt.compute(a_ * at.k * a_.transpose() + Eigen::MatrixXd(u_.cwiseAbs2().asDiagonal()));
+    at.scale = Eigen::VectorXd::Ones(x.cols());
+    at.wx = at.llt.matrixL().solve(x);
+    for (Eigen::Index j = 0; j < x.cols(); ++j)
+      if (at.wx.col(j).norm() > 0) at.scale(j) = at.wx.col(j).norm();
+    at.wx = at.wx * at.scale.cwiseInverse().asDiagonal();
+    at.svd.compute(at.wx, Eigen::ComputeThinU | Eigen::ComputeThinV);
+    at.svd.setThreshold(1e-9);
+    at.wy = at.llt.matrixL().solve(y_);
+    at.beta = at.svd.solve(at.wy);
+    solved_ = std::move(at);
+  }
   [[nodiscard]] double span(survey::Hole a, survey::Hole b) const {
     return grid_.pitch.mm() * std::hypot(b.column - a.column, b.row - a.row);
   }
@@ -178,6 +194,7 @@ class DenseSurvey {
   std::map<std::string, int> dog_;
   Eigen::MatrixXd a_, d_, f_;
   Eigen::VectorXd u_, y_;
+  mutable std::optional<Solved> solved_;
 };
 
 }  // namespace quarterturn::test
