@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "survey/adjust.hpp"
 
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -87,11 +88,21 @@ check::Estimate Adjustment::estimate_from(const Row& row, std::span<const double
   const double variance = dot(row, solved) + row.fresh * components_.theta.front();
   check::Estimate out;
   out.x = dot(row, factored_.solution);
-  out.u = std::sqrt(std::max(variance, 0.0));
+  out.u = std::sqrt(std::max(variance, 0.0) + from_scatter(solved));
   out.dof = dof_of(variance, gradient);
   out.confidence = options_.confidence;
   out.half_width = stats::t_quantile(0.5 * (1 + out.confidence), out.dof) * out.u;
   return out;
+}
+
+// (M109): twice tr(G I^-1), for the weights and for the variance, both taken at fitted variances [PRASADRAO]
+double Adjustment::from_scatter(std::span<const double> solved) const {
+  if (components_.source != ScatterSource::fitted) return 0;
+  const std::vector<double> g = model().sensitivity(factored_, components_.theta, solved);
+  const auto m = static_cast<Eigen::Index>(components_.theta.size());
+  const Eigen::Map<const Eigen::MatrixXd> weights(g.data(), m, m),
+      information(components_.information.data(), m, m);
+  return 2 * std::max(0.0, information.ldlt().solve(weights).trace());
 }
 
 double Adjustment::dof_of(double variance, std::span<const double> gradient) const {

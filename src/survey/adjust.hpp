@@ -83,10 +83,12 @@ class Adjustment {
   [[nodiscard]] std::vector<double> solve(const Row& row) const;
   [[nodiscard]] check::Estimate estimate_from(const Row& row, std::span<const double> solved) const;
   [[nodiscard]] double dot(const Row& row, std::span<const double> solved) const;
-  /// Satterthwaite's degrees of freedom of a variance with that gradient by each theta.
-  [[nodiscard]] double dof_of(double variance, std::span<const double> gradient) const;
 
  private:
+  /// Satterthwaite's degrees of freedom of a variance with that gradient by each theta.
+  [[nodiscard]] double dof_of(double variance, std::span<const double> gradient) const;
+  /// What fitting the scatter adds to a variance.
+  [[nodiscard]] double from_scatter(std::span<const double> solved) const;
   [[nodiscard]] Answer answer(const Row& row) const;
   [[nodiscard]] Answer fixed(const std::vector<std::pair<std::size_t, double>>& shares) const;
   [[nodiscard]] Answer dogs(const std::string& first, double share, const std::string& second) const;

@@ -5,6 +5,7 @@
 #include <Eigen/SVD>
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <set>
 
 namespace quarterturn::survey {
@@ -296,6 +297,33 @@ std::vector<double> MixedModel::traces(std::span<const double> theta) const {
   return traces(factor(theta), theta);
 }
 
+std::vector<std::vector<double>> MixedModel::spread(std::span<const double> theta,
+                                                    std::span<const double> scaled) const {
+  std::vector<std::vector<double>> f(terms_.size(), std::vector<double>(rows_.size()));
+  for (std::size_t i = 0; i < rows_.size(); ++i) {
+    for (const stats::Entry& e : rows_[i].random) {
+      const std::size_t k = component_of(e.index);
+      f[k][i] += e.value * scaled[static_cast<std::size_t>(e.index)] / std::sqrt(theta[k]);
+    }
+  }
+  return f;
+}
+
+// (M109): dw/dtheta_a = P Z_a s_a/sqrt(theta_a)
+std::vector<double> MixedModel::sensitivity(const Factored& at, std::span<const double> theta,
+                                            std::span<const double> solved) const {
+  const std::size_t m = terms_.size();
+  const std::vector<std::vector<double>> f = spread(theta, solved);
+  std::vector<double> out(m * m);
+  for (std::size_t a = 0; a < m; ++a) {
+    const std::vector<double> projected = project(at, theta, f[a]);
+    for (std::size_t b = 0; b < m; ++b) {
+      out[a * m + b] = std::inner_product(f[b].begin(), f[b].end(), projected.begin(), 0.0);
+    }
+  }
+  return out;
+}
+
 // (M109): gradient 1/2 [tr(P V_a) - y'P V_a P y], information 1/2 y'P V_a P V_b P y
 void MixedModel::evaluate(std::span<const double> given, stats::RemlPoint& out) const {
   const std::size_t m = terms_.size();
@@ -307,13 +335,7 @@ void MixedModel::evaluate(std::span<const double> given, stats::RemlPoint& out) 
   out.information.assign(m * m, 0);
   if (!at.equations) return;
   const std::vector<double> trace = traces(at, theta);
-  std::vector<std::vector<double>> f(m, std::vector<double>(rows_.size()));  // V_a P y
-  for (std::size_t i = 0; i < rows_.size(); ++i) {
-    for (const stats::Entry& e : rows_[i].random) {
-      const std::size_t k = component_of(e.index);
-      f[k][i] += e.value * at.solution[static_cast<std::size_t>(e.index)] / std::sqrt(theta[k]);
-    }
-  }
+  const std::vector<std::vector<double>> f = spread(theta, at.solution);  // V_a P y
   for (int i = 0; i < random_; ++i) {
     const std::size_t k = component_of(i);
     out.gradient[k] -= 0.5 * square(at.solution[static_cast<std::size_t>(i)]) / theta[k];

@@ -88,6 +88,10 @@ class MixedModel {
   [[nodiscard]] Factored factor(std::span<const double> theta) const;
   /// -log likelihood, gradient and average information; a theta under kSmallest counts as that.
   void evaluate(std::span<const double> theta, stats::RemlPoint& out) const;
+  /// How a predictor changes with each theta: G_ab = (dw/dtheta_a)' V (dw/dtheta_b), w its weights, from its
+  /// solved right-hand side N^-1 c. Row-major.
+  [[nodiscard]] std::vector<double> sensitivity(const Factored& at, std::span<const double> theta,
+                                                std::span<const double> solved) const;
   /// tr(P V_a) of each term: the expected information is minus half its derivative.
   [[nodiscard]] std::vector<double> traces(std::span<const double> theta) const;
 
@@ -97,6 +101,9 @@ class MixedModel {
   void lay_out(std::span<const Observation> observations, std::span<const Observation> also);
   void reduce_fixed();
   [[nodiscard]] std::vector<double> traces(const Factored& at, std::span<const double> theta) const;
+  /// Z_a times the part of scaled unknowns that belongs to term a, over sqrt(theta_a): a column a term.
+  [[nodiscard]] std::vector<std::vector<double>> spread(std::span<const double> theta,
+                                                        std::span<const double> scaled) const;
   /// P f of an n-vector.
   [[nodiscard]] std::vector<double> project(const Factored& at, std::span<const double> theta,
                                             std::span<const double> f) const;

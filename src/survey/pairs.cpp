@@ -75,9 +75,17 @@ class Table {
     out.probability = within(out, check::kUnbounded);
     return out;
   }
-  /// The same with the degrees of freedom of its u.
+  /// The same with all that a single estimate has.
   [[nodiscard]] PairResult finished(PairResult pair, const Line& rail, const Line& fence) const {
-    pair.dof = dof(rail, fence, pair.u * pair.u);
+    std::vector<double> solved = rail.solved;
+    for (std::size_t i = 0; i < solved.size(); ++i) solved[i] += fence.solved[i];
+    Row both = rail.row;
+    both.random.insert(both.random.end(), fence.row.random.begin(), fence.row.random.end());
+    both.fixed += fence.row.fixed;
+    both.fresh += fence.row.fresh;
+    const check::Estimate estimate = adjustment_.estimate_from(both, solved);
+    pair.u = estimate.u;
+    pair.dof = estimate.dof;
     pair.probability = within(pair, pair.dof);
     for (const Hole& hole : {pair.near, pair.far, pair.left, pair.right}) {
       if (!adjustment_.model().index_of(hole)) pair.unseen.push_back(hole);
@@ -124,20 +132,6 @@ class Table {
   [[nodiscard]] double fresh(const Row& row) const {
     return row.fresh * adjustment_.components().theta.front();
   }
-  [[nodiscard]] double dof(const Line& rail, const Line& fence, double variance) const {
-    if (adjustment_.components().source != ScatterSource::fitted) return check::kUnbounded;
-    const std::vector<double>& theta = adjustment_.components().theta;
-    std::vector<double> gradient(theta.size(), 0);
-    for (int i = 0; i < adjustment_.model().random(); ++i) {
-      const auto at = static_cast<std::size_t>(i);
-      const double s = rail.solved[at] + fence.solved[at];
-      gradient[adjustment_.model().component_of(i)] += s * s;
-    }
-    for (std::size_t k = 0; k < theta.size(); ++k) gradient[k] /= theta[k];
-    gradient.front() += rail.row.fresh + fence.row.fresh;
-    return adjustment_.dof_of(variance, gradient);
-  }
-
   const Adjustment& adjustment_;
   const PairOptions& options_;
 };
@@ -190,6 +184,8 @@ PairTable rank_pairs(const Adjustment& adjustment, const PairOptions& options) {
   std::sort_heap(best.begin(), best.end(), order);
   for (const Candidate& one : best)
     out.best.push_back(table.finished(one.pair, rails[one.rail], fences[one.fence]));
+  std::stable_sort(out.best.begin(), out.best.end(),
+                   [&](const PairResult& a, const PairResult& b) { return better(a, b, options.rank_by); });
   out.because.assign(because.begin(), because.end());
   return out;
 }

@@ -5,6 +5,8 @@
 /// In       an adjustment; which columns and rows, which dogs, a tolerance
 /// Out      eps ± u of each admissible pair
 /// Maths    METHOD.md (M112): one solve a line, eps = rail - fence with its covariance
+///          While all are compared the scatter counts as known; those kept get the u and degrees of freedom
+///          of a single estimate, and are put in order once more
 /// Assumes  rail holes in one column, fence holes in one row, each at least `fewest_pitches` apart
 /// Range    C columns, R rows: R C (R + C)/2 solves, C R^2 R C^2/4 pairs; kept are the best alone; 9 x 11:
 /// 650
