@@ -11,7 +11,8 @@
 namespace quarterturn::survey {
 namespace {
 
-constexpr double kShows = 0.05;          ///< p of a row or column term that is taken
+constexpr double kShows =
+    0.10;  ///< p of a row or column term that is taken: weak ones left out cost coverage
 constexpr double kStartRows = 0.3;       ///< of the holes' scatter
 constexpr double kSmallestStart = 1e-5;  ///< mm^2; from zero no variance would leave
 

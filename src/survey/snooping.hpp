@@ -3,11 +3,11 @@
 /// What does not fit: single observations, single holes; and dogs freed by exchanging them.
 ///
 /// In       an adjustment
-/// Out      w of each observation with p over all of them; a statistic of each hole with p over all;
-/// exchanges Maths    METHOD.md (M111), (M107); [BAARDA]; both are tests of a shift of the mean on P of
-/// (M109) Assumes  normal errors; the fitted scatter of holes counted as known Accuracy against refits with
-/// the shift as an unknown (tests/survey/snooping_test.cpp); there: how often a
-///          hole five sigma off is named first
+/// Out      w of each observation and a statistic of each hole, with p over all of them; exchanged dogs
+/// Maths    METHOD.md (M111), (M107); [BAARDA]: tests of a shift of the mean on P of (M109)
+/// Assumes  normal errors; the fitted scatter of holes counted as known
+/// Accuracy against refits with the shift as an unknown; how often a hole five sigma off is named first
+///          (tests/survey/snooping_test.cpp)
 #pragma once
 
 #include <optional>
