@@ -1,0 +1,353 @@
+// SPDX-License-Identifier: MIT
+#include "survey/mixed_model.hpp"
+
+#include <Eigen/QR>
+#include <Eigen/SVD>
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <set>
+
+namespace quarterturn::survey {
+namespace {
+
+constexpr double kRankShare = 1e-8;  ///< singular value of a column that counts as felt, as a share of all
+
+double half_width_mm(const station::Grid& grid) {
+  return std::max(0.5, 0.5 * (grid.columns - 1)) * grid.pitch.mm();
+}
+double half_depth_mm(const station::Grid& grid) {
+  return std::max(0.5, 0.5 * (grid.rows - 1)) * grid.pitch.mm();
+}
+
+int unknowns_of(Term term, const station::Grid& grid, int holes) {
+  switch (term) {
+    case Term::holes:
+      return 2 * holes;
+    case Term::row_shift:
+      return 2 * grid.rows;
+    case Term::row_tilt:
+      return grid.rows;
+    case Term::column_shift:
+      return 2 * grid.columns;
+    case Term::column_tilt:
+      break;
+  }
+  return grid.columns;
+}
+
+double square(double x) {
+  return x * x;
+}
+
+}  // namespace
+
+MixedModel::MixedModel(const station::Station& station, std::span<const Observation> observations,
+                       std::vector<Term> terms, bool caliper_scale, std::span<const Observation> also)
+    : grid_(station.grid), terms_(std::move(terms)), caliper_scale_(caliper_scale) {
+  lay_out(observations, also);
+  for (const Observation& o : observations) {
+    const double nominal = nominal_value(station, o);
+    rows_.push_back(row_of(functional_of(station, o)));
+    // a caliper's scale error: the same column as a common stretch of x and y, radii aside
+    if (caliper_scale_ && o.kind == Kind::distance)
+      rows_.back().fixed(kEffects) = nominal * column_scale_[kEffects];
+    y_.push_back(o.value - nominal);
+    u_.push_back(o.u);
+  }
+  reduce_fixed();
+}
+
+void MixedModel::lay_out(std::span<const Observation> observations, std::span<const Observation> also) {
+  std::set<Hole> holes;
+  std::set<std::string> dogs;
+  for (const std::span<const Observation> list : {observations, also}) {
+    for (const Observation& o : list) {
+      for (const Hole& hole : o.holes()) holes.insert(hole);
+      for (const std::string& dog : o.dogs()) dogs.insert(dog);
+    }
+  }
+  holes_.assign(holes.begin(), holes.end());
+  for (std::size_t i = 0; i < holes_.size(); ++i) hole_index_[holes_[i]] = 2 * static_cast<int>(i);
+  for (std::size_t k = 0; k < terms_.size(); ++k) {
+    term_begin_.push_back(random_);
+    random_ += unknowns_of(terms_[k], grid_, static_cast<int>(holes_.size()));
+    component_.resize(static_cast<std::size_t>(random_), k);
+  }
+  names_ = {"pitch-x", "pitch-y", "shear"};
+  const double size = std::max(half_width_mm(grid_), half_depth_mm(grid_));
+  column_scale_.assign(kEffects, 1 / size);
+  if (caliper_scale_) {
+    names_.emplace_back(kCaliperScale);
+    column_scale_.push_back(1 / size);
+  }
+  for (const std::string& dog : dogs) {
+    dog_index_[dog] = static_cast<int>(names_.size());
+    names_.push_back(dog);
+    column_scale_.push_back(1);
+  }
+}
+
+std::optional<int> MixedModel::index_of(Hole hole) const {
+  const auto found = hole_index_.find(hole);
+  if (found == hole_index_.end()) return std::nullopt;
+  return found->second;
+}
+
+std::optional<std::size_t> MixedModel::index_of_dog(const std::string& dog) const {
+  const auto found = dog_index_.find(dog);
+  if (found == dog_index_.end()) return std::nullopt;
+  return static_cast<std::size_t>(found->second);
+}
+
+// (M108)
+Row MixedModel::row_of(const Functional& functional) const {
+  std::map<int, double> random;
+  Row row;
+  row.fixed = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(names_.size()));
+  for (const auto& [hole, g] : functional.holes) {
+    const int c = hole.column - 1, r = hole.row - 1;
+    const double x = (c - 0.5 * (grid_.columns - 1)) * grid_.pitch.mm() / half_width_mm(grid_);
+    const double y = (r - 0.5 * (grid_.rows - 1)) * grid_.pitch.mm() / half_depth_mm(grid_);
+    for (std::size_t k = 0; k < terms_.size(); ++k) {
+      const int begin = term_begin_[k];
+      const auto shift = [&](int at) {
+        random[begin + at] += g.x;
+        random[begin + at + 1] += g.y;
+      };
+      switch (terms_[k]) {
+        case Term::holes:
+          if (const auto at = index_of(hole))
+            shift(*at);
+          else
+            row.fresh += dot(g, g);
+          break;
+        case Term::row_shift:
+          shift(2 * r);
+          break;
+        case Term::row_tilt:
+          random[begin + r] += g.y * x;
+          break;
+        case Term::column_shift:
+          shift(2 * c);
+          break;
+        case Term::column_tilt:
+          random[begin + c] -= g.x * y;
+          break;
+      }
+    }
+    row.size += std::fabs(g.x) + std::fabs(g.y);
+  }
+  const std::array<double, kEffects> effects = effects_in(grid_, functional);
+  for (std::size_t k = 0; k < kEffects; ++k)
+    row.fixed(static_cast<Eigen::Index>(k)) = effects[k] * column_scale_[k];
+  for (const auto& [dog, g] : functional.dogs) {
+    const auto found = dog_index_.find(dog);
+    row.size += std::fabs(g);
+    if (found != dog_index_.end())
+      row.fixed(found->second) += g * column_scale_[static_cast<std::size_t>(found->second)];
+    else
+      row.fresh = std::numeric_limits<double>::infinity();  // a dog no observation names
+  }
+  for (const auto& [index, value] : random) {
+    if (value != 0) row.random.push_back({index, value});
+  }
+  return row;
+}
+
+Row MixedModel::row_of(Effect effect) const {
+  Row row = row_of(Functional{});
+  row.fixed(static_cast<Eigen::Index>(effect)) = column_scale_[static_cast<std::size_t>(effect)];
+  return row;
+}
+
+/// Row space of X, columns scaled to length 1: a basis in which X'R^-1 X is the unit matrix, and the rest.
+void MixedModel::reduce_fixed() {
+  const auto n = static_cast<Eigen::Index>(rows_.size()), p = static_cast<Eigen::Index>(names_.size());
+  Eigen::MatrixXd x(std::max(n, p), p);
+  x.setZero();
+  for (Eigen::Index i = 0; i < n; ++i) {
+    x.row(i) = rows_[static_cast<std::size_t>(i)].fixed.transpose() / u_[static_cast<std::size_t>(i)];
+  }
+  for (Eigen::Index k = 0; k < p; ++k) {
+    const double norm = x.col(k).norm();
+    if (!(norm > 0)) continue;
+    x.col(k) /= norm;
+    column_scale_[static_cast<std::size_t>(k)] /= norm;
+    for (Row& row : rows_) row.fixed(k) /= norm;
+  }
+  const Eigen::HouseholderQR<Eigen::MatrixXd> qr(x);
+  const Eigen::MatrixXd r = qr.matrixQR().topRows(p).triangularView<Eigen::Upper>();
+  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(r, Eigen::ComputeFullV);
+  Eigen::Index rank = 0;
+  while (rank < p && svd.singularValues()(rank) > kRankShare) ++rank;
+  basis_ = svd.matrixV().leftCols(rank) * svd.singularValues().head(rank).cwiseInverse().asDiagonal();
+  outside_ = svd.matrixV().rightCols(p - rank);
+  for (const Row& row : rows_) {
+    const Eigen::VectorXd in = basis_.transpose() * row.fixed;
+    reduced_.emplace_back(in.data(), in.data() + in.size());
+  }
+}
+
+std::vector<std::string> MixedModel::undetermined(const Row& row) const {
+  if (std::isinf(row.fresh)) return {"dogs"};
+  const Eigen::VectorXd part = outside_ * (outside_.transpose() * row.fixed);
+  if (part.norm() <= 1e-7 * row.fixed.norm() + 1e-12 * row.size) return {};
+  std::vector<std::string> names;
+  for (Eigen::Index k = 0; k < part.size(); ++k) {
+    if (std::fabs(part(k)) > 0.1 * part.cwiseAbs().maxCoeff())
+      names.push_back(names_[static_cast<std::size_t>(k)]);
+  }
+  return names;
+}
+
+std::vector<stats::Entry> MixedModel::scaled(const Row& row, std::span<const double> theta) const {
+  std::vector<stats::Entry> out;
+  out.reserve(row.random.size() + static_cast<std::size_t>(basis_.cols()));
+  for (const stats::Entry& e : row.random) {
+    out.push_back({e.index, e.value * std::sqrt(theta[component_of(e.index)])});
+  }
+  const Eigen::VectorXd in = basis_.transpose() * row.fixed;
+  for (Eigen::Index k = 0; k < in.size(); ++k) out.push_back({random_ + static_cast<int>(k), in(k)});
+  return out;
+}
+
+// (M109): N = [I + S Z'R^-1 Z S, S Z'R^-1 X; ., X'R^-1 X]
+Factored MixedModel::factor(std::span<const double> theta) const {
+  const auto k = static_cast<std::size_t>(basis_.cols()), n = static_cast<std::size_t>(random_);
+  std::vector<stats::Triplet> lower;
+  for (int i = 0; i < random_; ++i) lower.push_back({i, i, 1});
+  // a place for the covariance of each hole's x and y, whatever couples them
+  for (int i = 0; i < 2 * static_cast<int>(holes_.size()); i += 2) lower.push_back({i + 1, i, 0});
+  std::vector<double> border(n * k), corner(k * k), right(n + k);
+  double squares = 0, log_u = 0;
+  for (std::size_t i = 0; i < rows_.size(); ++i) {
+    const double weight = 1 / square(u_[i]);
+    std::vector<stats::Entry> z = rows_[i].random;
+    for (stats::Entry& e : z) e.value *= std::sqrt(theta[component_of(e.index)]);
+    for (std::size_t a = 0; a < z.size(); ++a) {
+      for (std::size_t b = 0; b <= a; ++b) {  // indices ascend
+        lower.push_back({z[a].index, z[b].index, weight * z[a].value * z[b].value});
+      }
+      const auto at = static_cast<std::size_t>(z[a].index);
+      right[at] += weight * z[a].value * y_[i];
+      for (std::size_t c = 0; c < k; ++c) border[c * n + at] += weight * z[a].value * reduced_[i][c];
+    }
+    for (std::size_t c = 0; c < k; ++c) {
+      right[n + c] += weight * reduced_[i][c] * y_[i];
+      for (std::size_t d = 0; d < k; ++d) corner[c * k + d] += weight * reduced_[i][c] * reduced_[i][d];
+    }
+    squares += weight * square(y_[i]);
+    log_u += 2 * std::log(u_[i]);
+  }
+  Factored out;
+  out.equations = stats::BorderedCholesky::of(random_, lower, border, corner);
+  out.minus_log = std::numeric_limits<double>::infinity();
+  const std::optional<double> log_determinant =
+      out.equations ? out.equations->log_determinant() : std::optional<double>();
+  if (!log_determinant) {
+    out.equations.reset();
+    return out;
+  }
+  out.solution = out.equations->solve(right);
+  for (std::size_t i = 0; i < right.size(); ++i) squares -= right[i] * out.solution[i];
+  out.minus_log = 0.5 * (*log_determinant + log_u + squares);
+  return out;
+}
+
+std::vector<double> MixedModel::right_side(std::span<const double> theta, std::span<const double> f) const {
+  const auto n = static_cast<std::size_t>(random_);
+  std::vector<double> right(n + static_cast<std::size_t>(basis_.cols()));
+  for (std::size_t i = 0; i < rows_.size(); ++i) {
+    const double weighted = f[i] / square(u_[i]);
+    for (const stats::Entry& e : rows_[i].random) {
+      right[static_cast<std::size_t>(e.index)] +=
+          weighted * e.value * std::sqrt(theta[component_of(e.index)]);
+    }
+    for (std::size_t c = 0; c < reduced_[i].size(); ++c) right[n + c] += weighted * reduced_[i][c];
+  }
+  return right;
+}
+
+std::vector<double> MixedModel::project(const Factored& at, std::span<const double> theta,
+                                        std::span<const double> f) const {
+  const std::vector<double> x = at.equations->solve(right_side(theta, f));
+  std::vector<double> out(f.begin(), f.end());
+  const auto n = static_cast<std::size_t>(random_);
+  for (std::size_t i = 0; i < rows_.size(); ++i) {
+    for (const stats::Entry& e : rows_[i].random) {
+      out[i] -= e.value * std::sqrt(theta[component_of(e.index)]) * x[static_cast<std::size_t>(e.index)];
+    }
+    for (std::size_t c = 0; c < reduced_[i].size(); ++c) out[i] -= reduced_[i][c] * x[n + c];
+    out[i] /= square(u_[i]);
+  }
+  return out;
+}
+
+// tr(P V_a) = (q_a - tr of the inverse over the term)/theta_a
+std::vector<double> MixedModel::traces(const Factored& at, std::span<const double> theta) const {
+  std::vector<double> sum(terms_.size());
+  const stats::BorderedInverse inverse = at.equations->selected_inverse();
+  for (int i = 0; i < random_; ++i) sum[component_of(i)] += 1 - inverse.diagonal(i);
+  for (std::size_t k = 0; k < sum.size(); ++k) sum[k] /= theta[k];
+  return sum;
+}
+
+std::vector<double> MixedModel::traces(std::span<const double> theta) const {
+  return traces(factor(theta), theta);
+}
+
+std::vector<std::vector<double>> MixedModel::spread(std::span<const double> theta,
+                                                    std::span<const double> scaled) const {
+  std::vector<std::vector<double>> f(terms_.size(), std::vector<double>(rows_.size()));
+  for (std::size_t i = 0; i < rows_.size(); ++i) {
+    for (const stats::Entry& e : rows_[i].random) {
+      const std::size_t k = component_of(e.index);
+      f[k][i] += e.value * scaled[static_cast<std::size_t>(e.index)] / std::sqrt(theta[k]);
+    }
+  }
+  return f;
+}
+
+// (M109): dw/dtheta_a = P Z_a s_a/sqrt(theta_a)
+std::vector<double> MixedModel::sensitivity(const Factored& at, std::span<const double> theta,
+                                            std::span<const double> solved) const {
+  const std::size_t m = terms_.size();
+  const std::vector<std::vector<double>> f = spread(theta, solved);
+  std::vector<double> out(m * m);
+  for (std::size_t a = 0; a < m; ++a) {
+    const std::vector<double> projected = project(at, theta, f[a]);
+    for (std::size_t b = 0; b < m; ++b) {
+      out[a * m + b] = std::inner_product(f[b].begin(), f[b].end(), projected.begin(), 0.0);
+    }
+  }
+  return out;
+}
+
+// (M109): gradient 1/2 [tr(P V_a) - y'P V_a P y], information 1/2 y'P V_a P V_b P y
+void MixedModel::evaluate(std::span<const double> given, stats::RemlPoint& out) const {
+  const std::size_t m = terms_.size();
+  std::vector<double> theta(given.begin(), given.end());
+  for (double& t : theta) t = std::max(t, kSmallest);
+  const Factored at = factor(theta);
+  out.minus_log = at.minus_log;
+  out.gradient.assign(m, 0);
+  out.information.assign(m * m, 0);
+  if (!at.equations) return;
+  const std::vector<double> trace = traces(at, theta);
+  const std::vector<std::vector<double>> f = spread(theta, at.solution);  // V_a P y
+  for (int i = 0; i < random_; ++i) {
+    const std::size_t k = component_of(i);
+    out.gradient[k] -= 0.5 * square(at.solution[static_cast<std::size_t>(i)]) / theta[k];
+  }
+  for (std::size_t a = 0; a < m; ++a) {
+    out.gradient[a] += 0.5 * trace[a];
+    const std::vector<double> projected = project(at, theta, f[a]);
+    for (std::size_t b = 0; b < m; ++b) {
+      for (std::size_t i = 0; i < rows_.size(); ++i)
+        out.information[a * m + b] += 0.5 * f[b][i] * projected[i];
+    }
+  }
+}
+
+}  // namespace quarterturn::survey
