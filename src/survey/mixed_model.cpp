@@ -105,7 +105,9 @@ Row MixedModel::row_of(const Functional& functional) const {
   std::map<int, double> random;
   Row row;
   row.fixed = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(names_.size()));
-  for (const auto& [hole, g] : functional.holes) {
+  for (const auto& share : functional.holes) {
+    const auto& hole = share.first;
+    const auto& g = share.second;
     const int c = hole.column - 1, r = hole.row - 1;
     const double x = (c - 0.5 * (grid_.columns - 1)) * grid_.pitch.mm() / half_width_mm(grid_);
     const double y = (r - 0.5 * (grid_.rows - 1)) * grid_.pitch.mm() / half_depth_mm(grid_);

@@ -123,8 +123,8 @@ Agreement agreement(const Adjustment& sparse, const DenseSurvey& dense, double h
 TEST_SUITE("survey") {
   TEST_CASE("displacements, dogs and corners are those of full matrices") {
     std::mt19937_64 random(11);
-    for (const auto& [columns, rows, distances] :
-         {std::array{4, 5, 30}, {4, 5, 12}, {9, 11, 60}, {9, 11, 200}, {12, 12, 150}}) {
+    for (const auto& design : {std::array{4, 5, 30}, {4, 5, 12}, {9, 11, 60}, {9, 11, 200}, {12, 12, 150}}) {
+      const int columns = design[0], rows = design[1], distances = design[2];
       const station::Station station = survey_table(columns, rows);
       List list = mixed(station, static_cast<std::size_t>(distances), random);
       read_all(list, station, draw(station.grid, {1e-4, -2e-4, 3e-4}, random), random);
