@@ -353,8 +353,8 @@ TEST_SUITE("cli") {
     CHECK(holds(shown.out, "than at the free end (it was "));
     CHECK(!holds(shown.out, "four edges"));
     const auto ring = bench.run({"correct", "-"}, frame("mitre-right")).out;
-    CHECK(holds(ring, "expect the gap outside (F) "));
-    CHECK(holds(ring, "than inside (it was 0.23 mm wider)"));
+    CHECK(holds(ring, "expect the gap at its outer end (F) "));
+    CHECK(holds(ring, "than at the inner end (it was 0.23 mm wider)"));
     for (const auto& readings : {pair(kOpenPair), frame("mitre"), frame("mitre-right")}) {
       const auto json = bench.json(readings);
       int shifts = 0;
