@@ -5,6 +5,7 @@
 #include <Eigen/SVD>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
 #include <set>
 
@@ -100,56 +101,60 @@ std::optional<std::size_t> MixedModel::index_of_dog(const std::string& dog) cons
   return static_cast<std::size_t>(found->second);
 }
 
+/// What one hole's share does to the random unknowns.
+void MixedModel::add_random(Hole hole, Vec g, std::map<int, double>& random, Row& row) const {
+  const int c = hole.column - 1, r = hole.row - 1;
+  const double x = (c - 0.5 * (grid_.columns - 1)) * grid_.pitch.mm() / half_width_mm(grid_);
+  const double y = (r - 0.5 * (grid_.rows - 1)) * grid_.pitch.mm() / half_depth_mm(grid_);
+  const auto shift = [&](int at) {
+    random[at] += g.x;
+    random[at + 1] += g.y;
+  };
+  for (std::size_t k = 0; k < terms_.size(); ++k) {
+    const int begin = term_begin_[k];
+    switch (terms_[k]) {
+      case Term::holes:
+        if (const auto at = index_of(hole))
+          shift(begin + *at);
+        else
+          row.fresh += dot(g, g);
+        break;
+      case Term::row_shift:
+        shift(begin + 2 * r);
+        break;
+      case Term::row_tilt:
+        random[begin + r] += g.y * x;
+        break;
+      case Term::column_shift:
+        shift(begin + 2 * c);
+        break;
+      case Term::column_tilt:
+        random[begin + c] -= g.x * y;
+        break;
+    }
+  }
+}
+
 // (M108)
 Row MixedModel::row_of(const Functional& functional) const {
   std::map<int, double> random;
   Row row;
   row.fixed = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(names_.size()));
-  for (const auto& share : functional.holes) {
-    const auto& hole = share.first;
-    const auto& g = share.second;
-    const int c = hole.column - 1, r = hole.row - 1;
-    const double x = (c - 0.5 * (grid_.columns - 1)) * grid_.pitch.mm() / half_width_mm(grid_);
-    const double y = (r - 0.5 * (grid_.rows - 1)) * grid_.pitch.mm() / half_depth_mm(grid_);
-    for (std::size_t k = 0; k < terms_.size(); ++k) {
-      const int begin = term_begin_[k];
-      const auto shift = [&](int at) {
-        random[begin + at] += g.x;
-        random[begin + at + 1] += g.y;
-      };
-      switch (terms_[k]) {
-        case Term::holes:
-          if (const auto at = index_of(hole))
-            shift(*at);
-          else
-            row.fresh += dot(g, g);
-          break;
-        case Term::row_shift:
-          shift(2 * r);
-          break;
-        case Term::row_tilt:
-          random[begin + r] += g.y * x;
-          break;
-        case Term::column_shift:
-          shift(2 * c);
-          break;
-        case Term::column_tilt:
-          random[begin + c] -= g.x * y;
-          break;
-      }
-    }
+  for (const auto& [hole, g] : functional.holes) {
+    add_random(hole, g, random, row);
     row.size += std::fabs(g.x) + std::fabs(g.y);
   }
   const std::array<double, kEffects> effects = effects_in(grid_, functional);
-  for (std::size_t k = 0; k < kEffects; ++k)
+  for (std::size_t k = 0; k < kEffects; ++k) {
     row.fixed(static_cast<Eigen::Index>(k)) = effects[k] * column_scale_[k];
+  }
   for (const auto& [dog, g] : functional.dogs) {
-    const auto found = dog_index_.find(dog);
+    const std::optional<std::size_t> at = index_of_dog(dog);
     row.size += std::fabs(g);
-    if (found != dog_index_.end())
-      row.fixed(found->second) += g * column_scale_[static_cast<std::size_t>(found->second)];
+    if (at)
+      row.fixed(static_cast<Eigen::Index>(*at)) += g * column_scale_[*at];
     else
-      row.fresh = std::numeric_limits<double>::infinity();  // a dog no observation names
+      row.unseen_dogs.push_back(dog);
   }
   for (const auto& [index, value] : random) {
     if (value != 0) row.random.push_back({index, value});
@@ -192,7 +197,7 @@ void MixedModel::reduce_fixed() {
 }
 
 std::vector<std::string> MixedModel::undetermined(const Row& row) const {
-  if (std::isinf(row.fresh)) return {"dogs"};
+  if (!row.unseen_dogs.empty()) return row.unseen_dogs;
   const Eigen::VectorXd part = outside_ * (outside_.transpose() * row.fixed);
   if (part.norm() <= 1e-7 * row.fixed.norm() + 1e-12 * row.size) return {};
   std::vector<std::string> names;

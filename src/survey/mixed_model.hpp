@@ -40,7 +40,8 @@ struct Row {
   std::vector<stats::Entry> random;
   Eigen::VectorXd fixed;
   double fresh = 0;  ///< sum of squares over holes no observation touches: their prior adds to its variance
-  double size = 0;   ///< largest share any fixed effect could have in it
+  std::vector<std::string> unseen_dogs;  ///< that no observation names: nothing is known of them
+  double size = 0;                       ///< largest share any fixed effect could have in it
 };
 
 /// The equations at one theta.
@@ -100,6 +101,7 @@ class MixedModel {
  private:
   void lay_out(std::span<const Observation> observations, std::span<const Observation> also);
   void reduce_fixed();
+  void add_random(Hole hole, Vec g, std::map<int, double>& random, Row& row) const;
   [[nodiscard]] std::vector<double> traces(const Factored& at, std::span<const double> theta) const;
   /// Z_a times the part of scaled unknowns that belongs to term a, over sqrt(theta_a): a column a term.
   [[nodiscard]] std::vector<std::vector<double>> spread(std::span<const double> theta,

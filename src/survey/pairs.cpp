@@ -95,7 +95,9 @@ class Table {
   [[nodiscard]] std::vector<std::string> undetermined(const Line& rail, const Line& fence) const {
     Row both;
     both.fixed = rail.row.fixed + fence.row.fixed;
-    both.fresh = std::max(rail.row.fresh, fence.row.fresh);
+    both.unseen_dogs = rail.row.unseen_dogs;
+    both.unseen_dogs.insert(both.unseen_dogs.end(), fence.row.unseen_dogs.begin(),
+                            fence.row.unseen_dogs.end());
     both.size = rail.row.size + fence.row.size;
     return adjustment_.model().undetermined(both);
   }

@@ -123,8 +123,9 @@ Agreement agreement(const Adjustment& sparse, const DenseSurvey& dense, double h
 TEST_SUITE("survey") {
   TEST_CASE("displacements, dogs and corners are those of full matrices") {
     std::mt19937_64 random(11);
-    for (const auto& design : {std::array{4, 5, 30}, {4, 5, 12}, {9, 11, 60}, {9, 11, 200}, {12, 12, 150}}) {
-      const int columns = design[0], rows = design[1], distances = design[2];
+    for (const std::array<int, 3>& size :
+         {std::array{4, 5, 30}, {4, 5, 12}, {9, 11, 60}, {9, 11, 200}, {12, 12, 150}}) {
+      const int columns = size[0], rows = size[1], distances = size[2];
       const station::Station station = survey_table(columns, rows);
       List list = mixed(station, static_cast<std::size_t>(distances), random);
       read_all(list, station, draw(station.grid, {1e-4, -2e-4, 3e-4}, random), random);
@@ -159,6 +160,8 @@ TEST_SUITE("survey") {
     lines.fence.first.dog = "low-1";
     lines.fence.second.dog = "low-2";
     CHECK(number(sparse.eps(lines)).has_value());
+    lines.fence.second.dog = "low-9";
+    CHECK(because(sparse.eps(lines)) == "low-9 ");
     // neighbours alone, over one pair of pins: pitch or pins
     CHECK(because(sparse.effect(Effect::pitch_x)) == "pitch-x pitch-y pin-1 pin-2 ");
     CHECK(because(sparse.oversize_difference("tall-1", "never-seen")) == "never-seen ");

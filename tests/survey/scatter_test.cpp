@@ -92,8 +92,16 @@ TEST_SUITE("survey") {
     const auto eps = std::get<check::Estimate>(fitted.eps(lines));
     CHECK(near(eps.u * eps.u - known * known, added, 1e-3, 0));
     CHECK(added > 1e-3 * known * known);
-    CHECK(eps.dof > 1);
-    CHECK(eps.dof < 30);
+    // Satterthwaite with the known variance's change by each theta
+    const auto variance = [&](double a, double b) {
+      const double u = dense.estimate(g, a, b).u;
+      return u * u;
+    };
+    const Eigen::Vector2d change(
+        (variance(hole * (1 + h), shift) - variance(hole * (1 - h), shift)) / (2 * h * hole),
+        (variance(hole, shift * (1 + h)) - variance(hole, shift * (1 - h))) / (2 * h * shift));
+    CHECK(near(eps.dof, 2 * known * known * known * known / change.dot(information.inverse() * change), 1e-3,
+               0));
     CHECK(near(eps.half_width, stats::t_quantile(0.975, eps.dof) * eps.u, 1e-12, 0));
   }
 
