@@ -81,6 +81,7 @@ Said shims_command(const Context& context, const Parsed& parsed);
 Said caliper_command(const Context& context, const Parsed& parsed);
 Said log_command(const Context& context, const Parsed& parsed);
 Said plan_command(const Context& context, const Parsed& parsed);
+Said survey_command(const Context& context, const Parsed& parsed);
 Said history_command(const Context& context, const Parsed& parsed);
 Said find_command(const Context& context, const Parsed& parsed);
 /// Finds the word's function; help where it is asked for.

@@ -177,6 +177,7 @@ Said run_word(const Context& context, const Parsed& parsed) {
   if (parsed.word == "caliper") return caliper_command(context, parsed);
   if (parsed.word == "log") return log_command(context, parsed);
   if (parsed.word == "plan") return plan_command(context, parsed);
+  if (parsed.word == "survey") return survey_command(context, parsed);
   if (parsed.word == "history") return history_command(context, parsed);
   if (parsed.word == "find") return find_command(context, parsed);
   throw std::logic_error("the word '" + parsed.word + "' stands in the table without a function");

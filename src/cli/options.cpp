@@ -111,6 +111,23 @@ WordRow plan_row() {
       0};
 }
 
+WordRow survey_row() {
+  return {"survey",
+          "where the holes are, from distances between dogs, diagonals and checks",
+          {"FILE", "-"},
+          {{"--station", "NAME|FILE", "the station [the one that the file names, else the only one]"},
+           {"--setup", "NAME", "the setup that holes are sought for, and what to measure next"},
+           {"--against", "FILE", "an earlier survey of the same table: what has moved since"},
+           {"--pairs", "N", "best pairs of rail and fence holes that are named [5]"},
+           {"--columns", "LIST", "columns the rail may stand in, as \"C E-G\" [all]"},
+           {"--rows", "LIST", "rows the fence may stand in, as \"2 4-6\" [all]"},
+           {"--next", "N", "how many measurements to name that would tell most a minute [5]"},
+           {"--hole-scatter", "LENGTH", "how far holes lie off each way, one standard deviation [fitted]"},
+           {"--tolerance", "TOLERANCE", "what is square enough: \"0.10 over 600\" or \"0.01 deg\""}},
+          {"quarterturn survey examples/surveys/loft.csv --station examples/stations/loft.json"},
+          1};
+}
+
 WordRow station_row() {
   return {"station",
           "the stations you described: worktop, dogs, rails, setups",
@@ -219,14 +236,13 @@ WordRow find_row() {
           names_of_find};
 }
 
-constexpr std::array<std::string_view, 2> kLater{"survey", "report"};
+constexpr std::array<std::string_view, 1> kLater{"report"};
 
 }  // namespace
 
 const std::vector<WordRow>& word_rows() {
-  static const std::vector<WordRow> rows{check_row(),   correct_row(), plan_row(),
-                                         station_row(), shims_row(),   caliper_row(),
-                                         log_row(),     history_row(), find_row()};
+  static const std::vector<WordRow> rows{check_row(), correct_row(), plan_row(), survey_row(),  station_row(),
+                                         shims_row(), caliper_row(), log_row(),  history_row(), find_row()};
   return rows;
 }
 

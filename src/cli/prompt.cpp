@@ -20,9 +20,10 @@ namespace {
 
 /// Words that only the prompt knows, for 'did you mean'.
 const std::vector<std::string>& prompt_words() {
-  static const std::vector<std::string> words{
-      "check", "more",  "correct", "ways", "why",  "plan", "station", "shims", "caliper", "log",  "history",
-      "find",  "quiet", "units",   "help", "quit", "done", "later",   "undo",  "redo",    "keep", "skip"};
+  static const std::vector<std::string> words{"check",   "more",  "correct", "ways", "why",     "plan",
+                                              "station", "shims", "caliper", "log",  "history", "find",
+                                              "survey",  "quiet", "units",   "help", "quit",    "done",
+                                              "later",   "undo",  "redo",    "keep", "skip"};
   return words;
 }
 

@@ -3,10 +3,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 
 #include "check/check.hpp"
 #include "files/dates.hpp"
+#include "files/named_table.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 #include "units/text.hpp"
@@ -15,7 +15,6 @@ namespace quarterturn::files {
 namespace {
 
 using units::InputError;
-using units::Place;
 
 const std::vector<std::string> kEventColumns{"station", "setup", "date", "event", "note"};
 const std::vector<std::string> kSummaryColumns{"station",         "setup", "when",  "test",
@@ -23,54 +22,6 @@ const std::vector<std::string> kSummaryColumns{"station",         "setup", "when
                                                "already_divided", "by",    "source"};
 const std::vector<std::string> kSides{"over-90", "under-90", "unknown"};
 constexpr double kMostErrorRad = 0.05;  // a strip's taper beyond a twentieth is refused in readings too
-
-/// A table whose columns are known by name, in any order.
-class NamedTable {
- public:
-  NamedTable(const Text& text, const std::vector<std::string>& columns,
-             const std::vector<std::string>& needed)
-      : source_(text.source), table_(read_table(text)) {
-    for (std::size_t i = 0; i < table_.names.cells.size(); ++i) {
-      const Cell& cell = table_.names.cells[i];
-      const std::string name = units::lowered(cell.text);
-      if (name.empty()) continue;
-      if (std::ranges::find(columns, name) == columns.end()) {
-        const std::string near = units::did_you_mean(name, columns);
-        throw InputError("column", cell.text, units::one_of(columns), {source_, cell.line, cell.column},
-                         near.empty() ? "take it out, or put it behind note" : near);
-      }
-      if (!at_.emplace(name, i).second)
-        throw InputError("column", cell.text, "given once", {source_, cell.line, cell.column},
-                         "take one of the two columns out");
-    }
-    for (const auto& name : needed) {
-      if (!at_.contains(name))
-        throw InputError("column " + name, std::string(units::kMissing), "in the column row",
-                         {source_, table_.names.line, table_.names.end_column},
-                         "the columns are " + joined(columns));
-    }
-  }
-  [[nodiscard]] const std::vector<Row>& rows() const { return table_.rows; }
-  [[nodiscard]] std::string text(const Row& row, const std::string& column) const {
-    const auto at = at_.find(column);
-    return at == at_.end() || at->second >= row.cells.size() ? std::string() : row.cells[at->second].text;
-  }
-  [[nodiscard]] Place place(const Row& row, const std::string& column) const {
-    const auto at = at_.find(column);
-    if (at == at_.end() || at->second >= row.cells.size()) return {source_, row.line, row.end_column};
-    return {source_, row.cells[at->second].line, row.cells[at->second].column};
-  }
-
- private:
-  static std::string joined(const std::vector<std::string>& names) {
-    std::string out;
-    for (const auto& name : names) out += (out.empty() ? "" : ",") + name;
-    return out;
-  }
-  std::string source_;
-  Table table_;
-  std::map<std::string, std::size_t> at_;
-};
 
 void plain(const std::string& text, const std::string& what) {
   if (units::inert(text, text.size()) != text)

@@ -7,10 +7,10 @@
 #include <cmath>
 #include <vector>
 
-#include "files/caliper_classes.hpp"
 #include "files/csv.hpp"
 #include "files/readings_cells.hpp"
 #include "files/readings_file.hpp"
+#include "files/written_values.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
@@ -22,65 +22,16 @@ using units::Unit;
 
 namespace {
 
-constexpr std::size_t kMostInchDigits = 9;  // more, and the length was not stated in inches
-
-/// The lengths, parted by `between`: bare in the file's unit where all of them read back exactly and short,
-/// else all in mm. Never some in one unit and some in the other: a unit typed once would hold for its bare
-/// neighbour too.
-std::string lengths_text(const std::vector<double>& lengths_mm, Unit unit, const char* between) {
-  std::string bare;
-  std::string metric;
-  bool all_bare = true;
-  for (const double mm : lengths_mm) {
-    if (!metric.empty()) {
-      bare += between;
-      metric += between;
-    }
-    metric += units::shortest(mm) + (unit == Unit::mm ? "" : " mm");
-    if (unit == Unit::mm) continue;
-    const auto inches = units::fewest_digits(mm / units::kMmPerInch,
-                                             [&](double x) { return Length::from_inch(x).mm() == mm; });
-    const std::string digits = inches ? units::shortest(*inches) : std::string(kMostInchDigits + 1, '0');
-    all_bare = all_bare && digits.size() <= kMostInchDigits;
-    bare += digits;
-  }
-  return unit == Unit::inch && all_bare ? bare : metric;
-}
-
 std::string tolerance_text(const units::Tolerance& tolerance, Unit unit) {
   if (!tolerance.offset || !tolerance.over)
     return units::shortest(units::stated_deg(tolerance.angle)) + " deg";
   return lengths_text({tolerance.offset->mm(), tolerance.over->mm()}, unit, " over ");
 }
 
-bool same(const check::Caliper& a, const check::Caliper& b) {
-  return a.resolution_mm == b.resolution_mm && a.repeatability_mm == b.repeatability_mm &&
-         a.reliability == b.reliability && a.reach_mm == b.reach_mm;
-}
-
-std::string caliper_text(const check::Caliper& caliper) {
-  for (const CaliperClass& known : caliper_classes()) {
-    if (known.caliper.name == caliper.name && same(known.caliper, caliper)) return caliper.name;
-  }
-  std::string out = "resolution " + units::shortest(caliper.resolution_mm) + " mm";
-  if (caliper.repeatability_mm > 0)
-    out += ", repeatability " + units::shortest(caliper.repeatability_mm) + " mm";
-  return out + ", reliability " + units::shortest(caliper.reliability) + ", reach " +
-         units::shortest(caliper.reach_mm) + " mm";
-}
-
 std::string panel_text(const check::PanelSize& size, Unit unit) {
   std::vector<double> lengths_mm{size.width_mm, size.depth_mm};
   if (size.thickness_mm) lengths_mm.push_back(*size.thickness_mm);
   return lengths_text(lengths_mm, unit, " x ");
-}
-
-void put_key(std::string& out, const char* key, const std::string& value) {
-  if (value.empty()) return;
-  const std::string line = "# " + std::string(key) + ": " + value;
-  const bool padded = std::string_view(",;\t ").find(line.back()) != std::string_view::npos;
-  out += padded || line.find_first_of("\r\n") != std::string::npos ? csv_cell(line) : line;
-  out += '\n';
 }
 
 /// The reading as it was typed where that says what it holds; else its digits down to the step it was read

@@ -168,6 +168,10 @@ PairTable rank_pairs(const Adjustment& adjustment, const PairOptions& options) {
   for (std::size_t r = 0; r < rails.size(); ++r) {
     for (std::size_t f = 0; f < fences.size(); ++f) {
       if (shares_a_hole(rails[r], fences[f])) continue;
+      if (options.usable &&
+          !options.usable(rails[r].first, rails[r].second, fences[f].first, fences[f].second)) {
+        continue;
+      }
       ++out.considered;
       const std::vector<std::string> why = table.undetermined(rails[r], fences[f]);
       if (!why.empty()) {

@@ -14,6 +14,7 @@
 #pragma once
 
 #include <array>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -35,6 +36,8 @@ struct PairOptions {
   double tolerance_rad = 0.10 / 600;
   RankBy rank_by = RankBy::error_and_uncertainty;
   std::size_t most = 50;  ///< kept
+  /// Whether a table could be used so (near, far, left, right); empty: any. The others are not counted.
+  std::function<bool(Hole, Hole, Hole, Hole)> usable;
 };
 
 struct PairResult {

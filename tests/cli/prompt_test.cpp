@@ -140,12 +140,12 @@ TEST_SUITE("cli") {
     const Home home;
     run_program(home, {}, std::string(kDescribe) + "quit\n");
     const auto talk = run_program(home, {},
-                                  "chekc\n\"open\nsurvey\nwhy\ncheck /nonexistent.csv\nstation shwo\nredo 3\n"
+                                  "chekc\n\"open\nreport\nwhy\ncheck /nonexistent.csv\nstation shwo\nredo 3\n"
                                   "check\n600 600\nlater\ncheck\n\nlater\nstation list\n");
     CHECK(talk.status == 0);
     CHECK(holds(talk.out, "did you mean 'check'?"));
     CHECK(holds(talk.out, "is opened and not closed"));
-    CHECK(holds(talk.out, "'survey' is not in this version"));
+    CHECK(holds(talk.out, "'report' is not in this version"));
     CHECK(holds(talk.out, "there is no check yet"));
     CHECK(holds(talk.out, "nonexistent.csv"));
     CHECK(holds(talk.out, "'redo' answers a question"));

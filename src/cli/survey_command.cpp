@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: MIT
+#include <algorithm>
+
+#include "app/run_survey.hpp"
+#include "cli/commands.hpp"
+#include "report/survey_report.hpp"
+#include "units/input_error.hpp"
+#include "units/text.hpp"
+
+namespace quarterturn::cli {
+namespace {
+
+constexpr int kMostPairs = 1000, kMostNext = 50;
+constexpr double kMostScatterMm = 2;
+
+int count_of(const Parsed& parsed, const std::string& option, int usual, int most) {
+  const auto text = parsed.value(option);
+  return text ? units::parse_whole(*text, option, 0, most) : usual;
+}
+
+/// `C E-G` or `2 4-6` as numbers; the one or the other by `number_of`.
+template <typename NumberOf>
+std::vector<int> list_of(const Parsed& parsed, const std::string& option, int most,
+                         const std::string& example, NumberOf number_of) {
+  std::vector<int> out;
+  const auto text = parsed.value(option);
+  if (!text) return out;
+  std::string words = *text;
+  std::ranges::replace(words, ',', ' ');
+  const auto refuse = [&](const std::string& word) {
+    throw UsageError(option + " is '" + units::inert(word) + "', but must be " + example + ".");
+  };
+  for (const std::string& word : words_of_line(words)) {
+    const std::size_t dash = std::min(word.find('-'), word.size());
+    const int first = number_of(word.substr(0, dash));
+    const int last = dash < word.size() ? number_of(word.substr(dash + 1)) : first;
+    if (first < 1 || last < first || last > most) refuse(word);
+    for (int i = first; i <= last; ++i) out.push_back(i);
+  }
+  if (out.empty()) refuse(*text);
+  std::ranges::sort(out);
+  out.erase(std::unique(out.begin(), out.end()), out.end());
+  return out;
+}
+
+/// 0 where it is none.
+int column_number(const std::string& text) {
+  try {
+    return station::parse_hole(text + "1").column;
+  } catch (const units::InputError&) {
+    return 0;
+  }
+}
+
+int row_number(const std::string& text) {
+  const bool digits =
+      !text.empty() && text.size() < 5 && text.find_first_not_of("0123456789") == std::string::npos;
+  return digits ? std::stoi(text) : 0;
+}
+
+std::optional<double> hole_scatter_of(const Parsed& parsed, units::Unit unit) {
+  const auto text = parsed.value("--hole-scatter");
+  if (!text) return std::nullopt;
+  const double mm = units::parse_length(*text, "--hole-scatter", unit).mm();
+  if (!(mm > 0 && mm <= kMostScatterMm))
+    throw units::InputError("--hole-scatter", *text, "a length above 0, at most 2 mm", {},
+                            "one standard deviation each way; a usual one is 0.1 mm");
+  return mm;
+}
+
+/// The station that is asked for, else the one that the file names, else the only one.
+station::Station station_of(const Context& context, const Parsed& parsed,
+                            const files::ObservationFile& file) {
+  const bool asked = parsed.has("--station") || !context.station.empty();
+  const Opened opened = open_station(context, asked ? parsed.value("--station").value_or("") : file.station);
+  station::Station station = opened.store->find(opened.name);
+  if (!file.station.empty() && file.station != station.name)
+    throw units::InputError("station", station.name, "'" + file.station + "', the one that the file names",
+                            {file.source, 0, 0}, "take that one, or change the line '# station:'");
+  return station;
+}
+
+app::SurveyRequest survey_request(const Context& context, const Parsed& parsed) {
+  if (parsed.arguments.empty())
+    throw UsageError(
+        "observations are missing, but must be a FILE, or - for standard input. "
+        "Hint: quarterturn survey --help");
+  app::SurveyRequest request;
+  request.file = files::parse_observations(files::read_text(parsed.arguments.front()));
+  request.station = station_of(context, parsed, request.file);
+  if (const auto against = parsed.value("--against")) {
+    if (*against == "-" && parsed.arguments.front() == "-")
+      throw UsageError("--against is -, but standard input is the survey itself already.");
+    request.against = files::parse_observations(files::read_text(*against));
+    if (!request.against->station.empty() && request.against->station != request.station.name)
+      throw units::InputError("station", request.against->station, "'" + request.station.name + "', as here",
+                              {request.against->source, 0, 0}, "two surveys of one table are compared");
+  }
+  const units::Unit unit = text_options(context, parsed, units::Unit::mm).unit;
+  request.setup = parsed.value("--setup").value_or("");
+  request.next_for_setup = parsed.has("--setup");
+  if (const auto text = parsed.value("--tolerance")) request.tolerance = units::parse_tolerance(*text, unit);
+  request.hole_sd_mm = hole_scatter_of(parsed, unit);
+  request.pairs = count_of(parsed, "--pairs", request.pairs, kMostPairs);
+  request.next = count_of(parsed, "--next", request.next, kMostNext);
+  const auto& grid = request.station.grid;
+  request.columns =
+      list_of(parsed, "--columns", grid.columns, "columns of the table, as C or C-F", column_number);
+  request.rows = list_of(parsed, "--rows", grid.rows, "rows of the table, as 2 or 2-5", row_number);
+  request.confidence = confidence_of(parsed);
+  return request;
+}
+
+}  // namespace
+
+Said survey_command(const Context& context, const Parsed& parsed) {
+  const app::SurveyRequest request = survey_request(context, parsed);
+  const survey::Result result = app::run_survey(request, context.log);
+  const auto options = text_options(context, parsed, request.file.unit);
+  return {parsed.has("--json") ? report::survey_json(result) : report::survey_text(result, options), ""};
+}
+
+}  // namespace quarterturn::cli
