@@ -20,12 +20,12 @@ Json estimate_json(const check::Estimate& estimate) {
     json["confidence"] = estimate.confidence;
     json["unknown"] = *estimate.unknown;
     json["measuring_alone"] = {{"standard_uncertainty_rad", estimate.u},
-                               {"dof", dof_of(estimate.dof)},
+                               {"dof", bounded(estimate.dof)},
                                {"interval_rad", {estimate.low(), estimate.high()}}};
     return json;
   }
   json["standard_uncertainty_rad"] = estimate.u;
-  json["dof"] = dof_of(estimate.dof);
+  json["dof"] = bounded(estimate.dof);
   json["confidence"] = estimate.confidence;
   json["interval_rad"] = {estimate.low(), estimate.high()};
   return json;
@@ -79,7 +79,7 @@ Json scatter_json(const check::Scatter& scatter, double estimate) {
   Json json;
   if (scatter.source != check::Source::unknown) {
     json["estimate"] = estimate;
-    json["dof"] = dof_of(scatter.dof);
+    json["dof"] = bounded(scatter.dof);
   }
   json["source"] = source_word(scatter.source);
   return json;
@@ -113,7 +113,7 @@ Json budget_json(const check::Budget& budget) {
                     {"estimate_" + unit, 0},
                     {"standard_uncertainty_" + unit, row.u},
                     {"type", check::type_word(row.type)},
-                    {"dof", dof_of(row.dof)},
+                    {"dof", bounded(row.dof)},
                     {panels ? "sensitivity" : "sensitivity_rad_per_mm", row.sensitivity},
                     {"contribution_rad", row.contribution},
                     {"share", row.share},
@@ -123,7 +123,7 @@ Json budget_json(const check::Budget& budget) {
           {"rows_together_rad", budget.root_sum},
           {"rule", rule_word(budget.rule)},
           {"combined_standard_uncertainty_rad", budget.u},
-          {"dof", dof_of(budget.dof)},
+          {"dof", bounded(budget.dof)},
           {"coverage_factor", budget.factor},
           {"expanded_uncertainty_rad", budget.expanded},
           {"confidence", budget.confidence},

@@ -3,11 +3,10 @@
 #include <nlohmann/json.hpp>
 
 #include "report/find_report.hpp"
+#include "report/json_numbers.hpp"
 
 namespace quarterturn::report {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 const char* standing_word(history::Standing standing) {
   switch (standing) {
@@ -66,7 +65,7 @@ std::string find_json(const history::Search& search) {
   }
   json["change"] = {{"estimate_rad", search.q * found.change},
                     {"standard_uncertainty_rad", found.change_u},
-                    {"dof", std::isfinite(found.change_dof) ? Json(found.change_dof) : Json(nullptr)},
+                    {"dof", bounded(found.change_dof)},
                     {"beyond_chance", found.changed}};
   Json answers = Json::object();
   for (const auto& [code, answer] : search.answers) {

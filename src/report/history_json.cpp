@@ -4,16 +4,12 @@
 
 #include "files/dates.hpp"
 #include "report/history_report.hpp"
+#include "report/json_numbers.hpp"
 
 namespace quarterturn::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using history::Record;
-
-Json number(double value) {
-  return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
 
 std::string day_of(double day) {
   return files::day_text(static_cast<std::int64_t>(std::floor(day)) * 86400);
@@ -24,7 +20,7 @@ Json estimate(const check::Estimate& e, const std::string& unit) {
   if (e.unknown) return {{"unknown", *e.unknown}};
   return {{"estimate_" + unit, e.x},
           {"standard_uncertainty_" + unit, e.u},
-          {"dof", number(e.dof)},
+          {"dof", bounded(e.dof)},
           {"confidence", e.confidence},
           {"interval_" + unit, {e.low(), e.high()}}};
 }
@@ -32,7 +28,7 @@ Json estimate(const check::Estimate& e, const std::string& unit) {
 Json spread(const history::Spread& s) {
   if (s.unknown) return {{"unknown", *s.unknown}};
   return {
-      {"standard_deviation_rad", s.sd}, {"interval_rad", {s.low, number(s.high)}}, {"dof", number(s.dof)}};
+      {"standard_deviation_rad", s.sd}, {"interval_rad", {s.low, bounded(s.high)}}, {"dof", bounded(s.dof)}};
 }
 
 const char* change_word(history::Change change) {
@@ -75,7 +71,7 @@ Json entries_json(const Record& record) {
     if (!entry.check_id.empty()) json["id"] = entry.check_id;
     json["estimate_rad"] = entry.eta;
     if (entry.u > 0) json["standard_uncertainty_rad"] = entry.u;
-    if (!entry.hollow) json["dof"] = number(entry.dof);
+    if (!entry.hollow) json["dof"] = bounded(entry.dof);
     json["old_result"] = entry.hollow;
     entries.push_back(std::move(json));
   }
@@ -130,7 +126,7 @@ std::string history_json(const Record& record) {
   json["trend"] = estimate(h.trend.per_day, "rad_per_day");
   if (!h.trend.per_day.unknown) json["trend"]["p"] = h.trend.p;
   json["step"] = step_json(h.step);
-  json["log_odds_step_against_trend"] = number(h.log_odds);
+  json["log_odds_step_against_trend"] = bounded(h.log_odds);
   if (h.alarm_since) json["alarm_since"] = record.entry_names[h.series[*h.alarm_since]].name;
   json["play"] = spread(h.play);
   if (h.last_answer) json["last_answer"] = check::answer_word(*h.last_answer);

@@ -14,7 +14,7 @@ Json bow_json(const check::Bow& bow) {
     return json;
   }
   json["standard_uncertainty_mm"] = bow.u_mm;
-  json["dof"] = dof_of(bow.dof);
+  json["dof"] = bounded(bow.dof);
   json["confidence"] = bow.confidence;
   json["interval_mm"] = {bow.h_mm - bow.half_width_mm, bow.h_mm + bow.half_width_mm};
   return json;
@@ -96,7 +96,7 @@ Json held_json(const correct::HeldAgainst& held) {
                     {"found_" + unit, one.found},
                     {"expected_" + unit, one.expected},
                     {"standard_uncertainty_" + unit, one.u},
-                    {"dof", dof_of(one.dof)},
+                    {"dof", bounded(one.dof)},
                     {"p", one.p},
                     {"agrees", one.agrees}});
   }

@@ -3,19 +3,10 @@
 /// The bow of the rail, and two kinds of tests held against each other, as parts of a check's JSON.
 #pragma once
 
-#include <cmath>
-#include <nlohmann/json.hpp>
-
 #include "correct/outcome.hpp"
+#include "report/json_numbers.hpp"
 
 namespace quarterturn::report {
-
-using Json = nlohmann::ordered_json;
-
-/// Unbounded degrees of freedom are null.
-inline Json dof_of(double dof) {
-  return std::isfinite(dof) ? Json(dof) : Json(nullptr);
-}
 
 /// `rail_bow`: positive is crowned. \param outcome  with a bow
 Json rail_bow_json(const correct::Outcome& outcome);

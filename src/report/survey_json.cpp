@@ -2,20 +2,16 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "report/json_numbers.hpp"
 #include "report/survey_report.hpp"
 #include "stats/distributions.hpp"
 
 namespace quarterturn::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using check::Estimate;
 using survey::Answer;
 using survey::Kind;
-
-Json dof_json(double dof) {
-  return std::isfinite(dof) ? Json(dof) : Json(nullptr);
-}
 
 /// \param unit  of the keys: `_rad`, `_mm`, or none for a plain ratio
 Json answer_json(const Answer& answer, const std::string& unit) {
@@ -23,7 +19,7 @@ Json answer_json(const Answer& answer, const std::string& unit) {
   const auto& e = std::get<Estimate>(answer);
   return {{"estimate" + unit, e.x},
           {"standard_uncertainty" + unit, e.u},
-          {"dof", dof_json(e.dof)},
+          {"dof", bounded(e.dof)},
           {"confidence", e.confidence},
           {"interval" + unit, {e.low(), e.high()}}};
 }
@@ -89,7 +85,7 @@ Json scatter_json(const survey::Result& r) {
   static const char* const terms[] = {"holes", "row-shift", "row-tilt", "column-shift", "column-tilt"};
   const auto& c = r.adjustment->components();
   Json json{{"holes_mm", c.hole_sd_mm()},
-            {"dof", dof_json(c.hole_dof())},
+            {"dof", bounded(c.hole_dof())},
             {"source", sources[static_cast<int>(c.source)]},
             {"terms", Json::array()}};
   const auto& taken = r.adjustment->model().terms();
@@ -121,7 +117,7 @@ Json pairs_json(const survey::Result& r) {
                             {"fence", names({pair.left, pair.right})},
                             {"estimate_rad", pair.eps},
                             {"standard_uncertainty_rad", pair.u},
-                            {"dof", dof_json(pair.dof)},
+                            {"dof", bounded(pair.dof)},
                             {"within_probability", pair.probability},
                             {"not_measured", names(pair.unseen)}});
   }

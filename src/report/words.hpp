@@ -16,13 +16,13 @@ std::string verdict_words(const check::Verdict& verdict);
 std::string nominal_words(const correct::Outcome& outcome);
 /// `over` or `under`
 const char* side_word(double rad);
-/// mm over the person's panel for an angle.
 /// What a check has one or several of: `strip`, or in a gap test `pair`, `ring`.
 std::string counted_word(const check::Check& check);
 /// `3 strips`, `1 pair`.
 std::string counted_strips(const check::Check& check);
 /// `Strip 1-5`, `Pair 2`: at the head of a line.
 std::string strip_title(const check::Check& check, const check::Strip& strip);
+/// mm over the person's panel for an angle.
 double over_panel(const correct::Outcome& outcome, double rad);
 inline double over_panel(double panel_mm, double rad) {
   return rad * panel_mm;
@@ -61,10 +61,10 @@ std::string held_text(const correct::Outcome& outcome, const TextOptions& option
 std::string stopping_plan_text(int most_strips, int first_look);
 /// Of a test that may stop when settled: whether it may. Empty for any other.
 std::string look_text(const correct::Outcome& outcome);
-/// What the numbers show beside the answer, a line each, without what how_sure_text says.
-/// \param all  with what such a test can never see
 /// Findings that come before any move: the result may be that mistake.
 std::string settle_first_text(const correct::Outcome& outcome, const TextOptions& options);
+/// What the numbers show beside the answer, a line each, without what how_sure_text says.
+/// \param all  with what such a test can never see
 std::string findings_text(const correct::Outcome& outcome, const TextOptions& options, bool all);
 /// What the strip should read after that move, and what other readings would mean. Empty when it cannot be
 /// predicted.

@@ -13,14 +13,6 @@
 namespace quarterturn::stats {
 namespace {
 
-std::size_t index(int i) {
-  return static_cast<std::size_t>(i);
-}
-
-void require(bool holds, const char* otherwise) {
-  if (!holds) throw std::domain_error(otherwise);
-}
-
 constexpr double kStill = 1e-10;      ///< standard deviations
 constexpr double kRounding = 1e-4;    ///< a step this small that no longer shrinks is rounding
 constexpr double kControlled = 1e-8;  ///< a smaller redundancy is rounding: nothing checks the observation

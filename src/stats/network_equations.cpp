@@ -8,14 +8,6 @@
 namespace quarterturn::stats {
 namespace {
 
-std::size_t index(int i) {
-  return static_cast<std::size_t>(i);
-}
-
-void require(bool holds, const char* otherwise) {
-  if (!holds) throw std::domain_error(otherwise);
-}
-
 bool is_sigma(double sigma) {
   return sigma > 0 && std::isfinite(sigma);
 }

@@ -8,13 +8,24 @@
 /// Assumes  the network outlives the equations
 #pragma once
 
+#include <cstddef>
 #include <span>
+#include <stdexcept>
 #include <vector>
 
 #include "stats/bordered.hpp"
 #include "stats/network_adjustment.hpp"
 
 namespace quarterturn::stats {
+
+inline std::size_t index(int i) {
+  return static_cast<std::size_t>(i);
+}
+
+/// \throws std::domain_error
+inline void require(bool holds, const char* otherwise) {
+  if (!holds) throw std::domain_error(otherwise);
+}
 
 /// An observation or a prior at one x.
 struct NetworkLine {
