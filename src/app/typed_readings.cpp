@@ -7,10 +7,11 @@
 
 namespace quarterturn::app {
 
-std::vector<check::Reading> readings_of(std::string_view text, std::string_view what, units::Unit unit) {
+std::vector<check::Reading> readings_of(std::string_view text, std::string_view what, units::Unit unit,
+                                        const char* quantity) {
   if (units::trimmed(text).empty()) return {};
   // The same door as the cells of a file, so that the same words give the same numbers.
-  files::Gatherer gatherer(unit, std::string(what));
+  files::Gatherer gatherer(unit, std::string(what), quantity);
   gatherer.add({}, 0.0, text, {std::string(what), 0, 0}, "");
   auto strips = gatherer.strips();
   auto readings = std::move(strips.front().spots.front().readings);

@@ -14,9 +14,10 @@ namespace quarterturn::app {
 
 /// One or several readings, written as in a cell of a readings file; nothing gives none.
 /// \param what  names them in an error: `fence end`
-/// \param unit  of bare numbers
+/// \param unit  of bare numbers \param quantity  width or gap
 /// \throws units::InputError
-std::vector<check::Reading> readings_of(std::string_view text, std::string_view what, units::Unit unit);
+std::vector<check::Reading> readings_of(std::string_view text, std::string_view what, units::Unit unit,
+                                        const char* quantity = "width");
 
 /// The unit that a reading was typed in: the one behind it, else that of bare numbers.
 units::Unit unit_typed(const check::Reading& reading, units::Unit bare);

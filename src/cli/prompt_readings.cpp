@@ -28,7 +28,8 @@ const ReadingsAsked kStripWidths{{{"F end", true}, {"free end", true}, {"middle"
                                  0.10,
                                  3.0,
                                  "22.74",
-                                 "0.895"};
+                                 "0.895",
+                                 "width"};
 
 ReadingsAsked gaps(std::vector<ReadingPlace> places, const char* of_what) {
   return {std::move(places),
@@ -42,7 +43,8 @@ ReadingsAsked gaps(std::vector<ReadingPlace> places, const char* of_what) {
           0.10,
           1.0,
           "0.15",
-          "0.006"};
+          "0.006",
+          "gap"};
 }
 
 }  // namespace
@@ -141,7 +143,7 @@ std::size_t PlaceReadings::room() const {
 }
 
 void PlaceReadings::take(const std::string& typed) {
-  const auto readings = app::readings_of(typed, "reading", talk_.options.unit);
+  const auto readings = app::readings_of(typed, "reading", talk_.options.unit, asked_.quantity);
   if (redo_ && readings.size() > 1)
     throw UsageError("these are several readings, but must be one: the one taken again.");
   hold_to_limits(readings);

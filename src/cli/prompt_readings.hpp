@@ -31,6 +31,7 @@ struct ReadingsAsked {
   double doubtful_mm;     ///< off the others of its place
   double other_place_mm;  ///< off the other places, where it is alone
   const char *such_as_mm, *such_as_inch;
+  const char* quantity;  ///< width or gap, in what is said of one that cannot be read
 };
 /// Three widths at each place of a strip.
 const ReadingsAsked& strip_widths();

@@ -84,9 +84,11 @@ check::Check check_of_options(const Parsed& parsed, units::Unit unit) {
   take_test(parsed, made);
   if (const auto panel = parsed.value("--panel")) made.panel_size = files::parse_panel_size(*panel, unit);
   app::Ends ends;
-  ends.fence_end = app::readings_of(*parsed.value("--fence-end"), "--fence-end", unit);
-  ends.free_end = app::readings_of(*parsed.value("--free-end"), "--free-end", unit);
-  if (const auto middle = parsed.value("--middle")) ends.middle = app::readings_of(*middle, "--middle", unit);
+  const char* const quantity = made.gaps() ? "gap" : "width";
+  ends.fence_end = app::readings_of(*parsed.value("--fence-end"), "--fence-end", unit, quantity);
+  ends.free_end = app::readings_of(*parsed.value("--free-end"), "--free-end", unit, quantity);
+  if (const auto middle = parsed.value("--middle"))
+    ends.middle = app::readings_of(*middle, "--middle", unit, quantity);
   ends.apart_mm = *distance(parsed, "--apart", unit);
   if (!(ends.apart_mm > 0 && ends.apart_mm <= check::kMostPositionMm)) {
     throw units::InputError("--apart", *parsed.value("--apart"), "a distance above 0, at most 10 m", {},

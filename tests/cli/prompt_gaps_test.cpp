@@ -221,6 +221,7 @@ TEST_SUITE("cli") {
     const Home home;
     const std::string said =
         talk(home, "dock", "check pair\nskip\nx\n22.74\n\n0.15 0.40\n0\n\nredo 2\n0.15\n500\n\nquit\n");
+    CHECK(holds(said, "gap is 'x', but must be a number"));
     CHECK(holds(said, "reading is '22.74', but must be a gap from 0 (closed) to 20 mm"));
     CHECK(holds(flat(said),
                 "F end is without a reading, but must have one: the gap there, 0 where it is closed"));
