@@ -25,7 +25,8 @@ struct Context {
   logbook::Logbook* log = nullptr;  ///< the same, with all that was kept of them
   std::int64_t now_utc = 0;         ///< seconds from 1970
   Terminal terminal;
-  std::string station;  ///< the one in use at the prompt; empty on the command line
+  std::string state_folder;  ///< for what the prompt remembers beside the log
+  std::string station;       ///< the one in use at the prompt; empty on the command line
 };
 
 /// A station by its name in the store, or by its file (a name with a `/`, one ending in .json, or a file that

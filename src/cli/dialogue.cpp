@@ -43,13 +43,31 @@ bool speaks_of(const std::string& question, const std::string& word) {
 
 }  // namespace
 
+bool Dialogue::is_with_person() const {
+  return bells_ && ::isatty(STDIN_FILENO) == 1;
+}
+
+void Dialogue::show(const std::string& text) {
+  shown_last_ = text;
+  say(text);
+}
+
+void Dialogue::live() {
+  const auto before = transcript.go_live();
+  if (!before) return;
+  if (on_live) on_live(*before);
+  if (!shown_last_.empty()) say(shown_last_);
+}
+
 void Dialogue::say(const std::string& text) {
+  if (transcript.is_past()) return;
   const std::string shown = report::finished(text, options);
   if (!write_all(STDOUT_FILENO, shown)) throw OutputGone{};
 }
 
 void Dialogue::bell(int times) {
-  if (bells_ && !quiet) write_all(STDOUT_FILENO, std::string(static_cast<std::size_t>(times), '\a'));
+  if (bells_ && !quiet && !transcript.is_past())
+    write_all(STDOUT_FILENO, std::string(static_cast<std::size_t>(times), '\a'));
 }
 
 std::string Dialogue::shown(const std::string& question) const {
@@ -62,17 +80,24 @@ std::string Dialogue::shown(const std::string& question) const {
 }
 
 std::optional<std::string> Dialogue::line(const std::string& question) {
+  transcript.hand_on();
+  if (auto given = transcript.next(question)) return given;
+  live();
   if (bells_) options.width = look_at_terminal().width;  // the window may have been drawn wider since
   const std::string text = shown(question);
   auto typed = lines_.next(options.unicode ? text : report::ascii(text));
   if (!typed) return std::nullopt;
-  return std::string(units::trimmed(*typed));
+  std::string answer(units::trimmed(*typed));
+  transcript.typed(question, answer);
+  return answer;
 }
 
 bool Dialogue::handled_everywhere(const std::string& typed) {
   if (typed == "help" || typed.starts_with("help ")) {
+    transcript.forget_last();
     say(prompt_help(std::string(units::trimmed(typed.substr(4)))));
   } else if (typed == "quiet") {
+    transcript.forget_last();
     quiet = !quiet;
     say(quiet ? "  Bells off.\n" : "  Bells on.\n");
   } else if (typed == "units" || typed.starts_with("units ")) {
@@ -87,7 +112,8 @@ bool Dialogue::handled_everywhere(const std::string& typed) {
 }
 
 void Dialogue::leave(Leave::Why why) {
-  if (at_stake == 0) throw Leave{why};
+  transcript.forget_last();
+  if (at_stake == 0 || nothing_lost) throw Leave{why};
   // None while this is asked: the same word again leaves.
   const std::size_t stake = std::exchange(at_stake, 0);
   const bool quits = why == Leave::Why::quit;
@@ -101,6 +127,7 @@ void Dialogue::leave(Leave::Why why) {
   } catch (const Leave& other) {
     throw Leave{other.why == Leave::Why::end_of_input && quits ? why : other.why};
   }
+  transcript.forget_last();
   at_stake = stake;
 }
 
@@ -115,6 +142,7 @@ bool Dialogue::handled_at_question(const std::optional<std::string>& typed) {
 }
 
 void Dialogue::refuse(const std::string& typed, const std::string& question) {
+  transcript.forget_last();
   const std::string word = first_word(typed);
   if (std::find(kElsewhere.begin(), kElsewhere.end(), word) != kElsewhere.end() &&
       !speaks_of(question, word)) {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "cli/line_source.hpp"
+#include "cli/transcript.hpp"
 #include "report/check_report.hpp"
 
 namespace quarterturn::cli {
@@ -25,8 +26,12 @@ class Dialogue {
   Dialogue(LineSource& lines, const report::TextOptions& shown, bool bells)
       : options(shown), lines_(lines), bells_(bells) {}
 
-  /// Shows text; spelled for the terminal. \throws OutputGone
+  /// Shows text; spelled for the terminal. Of what is only given again nothing is shown. \throws OutputGone
   void say(const std::string& text);
+  /// Says how the next questions are to be met: it is said once more when a conversation is taken up there.
+  void show(const std::string& text);
+  /// What is said from here on is shown. Called by every question that nothing typed before answers.
+  void live();
   /// One bell for accepted, two for doubtful; none when quiet or into a pipe.
   void bell(int times);
   /// One line, trimmed; nothing at the end of input. The question is broken at words where it is too long.
@@ -52,8 +57,14 @@ class Dialogue {
   /// unless the question itself speaks of it. Call it inside a catch block.
   void refuse(const std::string& typed, const std::string& question);
 
+  /// Whether somebody types: else lines come out of a pipe or a file.
+  [[nodiscard]] bool is_with_person() const;
+
   report::TextOptions options;
   bool quiet = false;
+  Transcript transcript;
+  std::function<void(const std::vector<files::DraftLine>&)> on_live;  ///< given what was typed before
+  bool nothing_lost = false;          ///< what is typed is on disk: leaving needs no asking
   std::size_t at_stake = 0;           ///< readings that leaving now would lose: it is asked first
   const char* at_stake_of = "strip";  ///< what they are the readings of
 
@@ -64,6 +75,7 @@ class Dialogue {
 
   LineSource& lines_;
   bool bells_;
+  std::string shown_last_;
 };
 
 /// `help` and `help TOPIC`.

@@ -31,13 +31,17 @@ std::string environment(const char* name) {
   return value == nullptr ? "" : value;
 }
 
-/// $XDG_DATA_HOME/quarterturn, else ~/.local/share/quarterturn; a relative $XDG_DATA_HOME is not valid and
-/// passed over.
-std::string data_folder() {
-  const std::string data = environment("XDG_DATA_HOME");
-  if (!data.empty() && data.front() == '/') return data + "/quarterturn";
+/// `/quarterturn` in the folder that the variable names, else in the usual one below the home; a relative
+/// name is not valid and passed over.
+std::string folder_of(const char* variable, const char* usual) {
+  const std::string named = environment(variable);
+  if (!named.empty() && named.front() == '/') return named + "/quarterturn";
   const std::string home = environment("HOME");
-  return (home.empty() ? std::string(".") : home) + "/.local/share/quarterturn";
+  return (home.empty() ? std::string(".") : home) + usual + "/quarterturn";
+}
+
+std::string data_folder() {
+  return folder_of("XDG_DATA_HOME", "/.local/share");
 }
 
 /// --log, else $QUARTERTURN_LOG, else the person's own; only the last takes over the stations that were kept
@@ -85,6 +89,7 @@ int run_program(int argc, const char* const* argv) {
     const Parsed parsed = parse({argv + (argc > 0 ? 1 : 0), argv + argc});
     log = log_of(parsed);
     context.store = context.log = log.get();
+    context.state_folder = folder_of("XDG_STATE_HOME", "/.local/state");
     context.now_utc = std::time(nullptr);
     said = run(parsed, context);
   } catch (...) {

@@ -23,7 +23,7 @@ const std::vector<std::string>& prompt_words() {
   static const std::vector<std::string> words{"check",   "more",  "correct", "ways", "why",     "plan",
                                               "station", "shims", "caliper", "log",  "history", "find",
                                               "survey",  "quiet", "units",   "help", "quit",    "done",
-                                              "later",   "undo",  "redo",    "keep", "skip"};
+                                              "later",   "undo",  "redo",    "keep", "skip",    "drafts"};
   return words;
 }
 
@@ -66,7 +66,10 @@ void Session::take_station(const std::string& name) {
 void Session::greet() {
   const auto names = context_.store->list();
   if (names.empty()) {
+    offer_draft();
+    if (station_) return;
     talk_.say("No station yet.\n");
+    line_ = "station add";
     describe_station();
   } else if (names.size() == 1) {
     take_station(names.front());
@@ -84,6 +87,7 @@ void Session::station_word(const std::vector<std::string>& words) {
   const auto names = context_.store->list();
   if (words.size() == 2 && std::find(names.begin(), names.end(), words[1]) != names.end()) {
     take_station(words[1]);
+    offer_draft();
     return;
   }
   const Said said =
@@ -116,6 +120,8 @@ void Session::obey_word(const std::vector<std::string>& words) {
   } else if (word == "log") {
     const Said said = run_word(in_use(), parse(words));
     talk_.say(said.out + said.err);
+  } else if (word == "drafts") {
+    drafts_word(words);
   } else if (word == "station") {
     station_word(words);
   } else if ((word == "shims" || word == "caliper") && words.size() > 2 && words[1] == "add" &&
@@ -145,21 +151,29 @@ bool Session::obey(const std::string& typed) {
     auto words = words_of_line(typed);
     if (words.empty()) return true;
     words.front() = units::lowered(words.front());
+    line_ = typed;
     obey_word(words);
+    finish_draft();
   } catch (const Leave& leave) {
+    const bool stays = leave_draft();
     if (leave.why != Leave::Why::later) throw;
     checking_ = false;
-    talk_.say(rail_kept_   ? "  Left for later; the rail test is kept.\n"
-              : told_ == 0 ? "  Left for later; nothing of it is kept.\n"
+    talk_.say(stays && told_ > 0 ? "  Left for later: 'more' goes on with it.\n"
+              : stays            ? "  Left for later: 'drafts' goes on with it.\n"
+              : rail_kept_       ? "  Left for later; the rail test is kept.\n"
+              : told_ == 0       ? "  Left for later; nothing of it is kept.\n"
                            : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
   } catch (const Back&) {
     checking_ = false;
+    finish_draft();  // all of it was taken back
     talk_.say("  Left; begin it again when you like.\n");
   } catch (const OutputGone&) {
     throw;
   } catch (...) {
     checking_ = false;
-    talk_.say(said_of_current_exception().err);
+    const std::string fault = said_of_current_exception().err;
+    const bool stays = leave_draft();
+    talk_.say(fault + (stays ? "  What was typed stays in 'drafts'.\n" : ""));
     talk_.bell(2);
   }
   return true;
@@ -180,7 +194,9 @@ int Session::run(bool check_now) {
   try {
     try {
       greet();
+      if (station_) offer_draft();
     } catch (const Leave& leave) {
+      leave_draft();
       if (leave.why != Leave::Why::later) throw;
       talk_.say("  No station is in use; 'check FILE' reads readings, 'station add' describes one.\n");
     }

@@ -36,12 +36,14 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
                       last_cut);
   if (!talk_.options.plain)
     text += report::turn_drawing(first_cut, last_cut, keep_left, before, talk_.options.width);
-  talk_.say(text);
+  talk_.show(text);
 }
 
 /// False: it gives no ±, and nothing is kept. \param more_of  the check that goes on, by its id; empty: a new
 /// one
 bool Session::compute(app::CheckRequest request, const std::string& more_of) {
+  talk_.live();
+  talk_.transcript.hand_on();
   try {
     const auto tried = request.rail;
     app::inform(request, *context_.log, context_.now_utc, more_of);
@@ -93,6 +95,7 @@ void Session::say_what_to_expect(const app::CheckRequest& request) {
 /// \param most_strips  of a test that may stop when it is settled; empty: one strip
 void Session::guided_check(std::optional<int> most_strips) {
   checking_ = true;
+  begin_draft(line_);
   auto request = begun_check(most_strips);
   app::hold_to_plan(request);
   auto& check = request.check;
@@ -108,7 +111,7 @@ void Session::guided_check(std::optional<int> most_strips) {
   cared_ = true;
   show_cuts(1, kFirstStripCuts, setup);
   talk_.say("Knock off the fuzz, 20 mm off the ends, rock the caliper, take the smallest reading.\n");
-  if (const auto ends = ask_strip("", apart_mm_, kFirstStripCuts)) {
+  if (const auto ends = ask_strip("", apart_mm_, kFirstStripCuts, check)) {
     check.strips = {app::strip_of(*ends, 1, 1, kFirstStripCuts)};
     find_pending(setup == nullptr ? "" : setup->name);
     hold_against_move(check);

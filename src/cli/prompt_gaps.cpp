@@ -170,13 +170,14 @@ void Session::show_gap_test(const check::Check& check, const station::Setup* set
   const auto shown = gap_test_shown(check, setup, options.unit);
   const bool first = gaps_cared_.insert(shown.kind).second;
   talk_.say(first ? "Care.\n" + report::gap_test_cautions(shown) : care_notes(false));
-  talk_.say(report::gap_test_steps(shown, options));
   const std::string drawn = options.plain ? "" : report::gap_test_drawing(shown, options.width);
-  talk_.say(drawn.empty() ? report::gap_test_spoken(shown) : drawn);
+  talk_.show(report::gap_test_steps(shown, options) +
+             (drawn.empty() ? report::gap_test_spoken(shown) : drawn));
 }
 
 void Session::guided_gaps(const GapTestNamed& named) {
   checking_ = true;
+  begin_draft(line_);
   auto request = begun_gaps(named);
   auto& check = request.check;
   const station::Setup* setup = station_ ? &station_->setup(check.setup) : nullptr;

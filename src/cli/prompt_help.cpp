@@ -20,7 +20,9 @@ constexpr const char* kWords =
     "log              list, show CHECK, event, note, amend, withdraw: what was kept; every check is\n"
     "history          does it stand still, drift, did it take a step; when to check next\n"
     "find             what went wrong: causes, and the one next test\n"
-    "While readings are asked: undo, redo N, skip, done; a number is the next reading.\n"
+    "drafts           what is unfinished: show N, resume N, drop N\n"
+    "While readings are asked a number is the next reading; undo, redo N, keep N, note N words, skip, done;\n"
+    "                 so far: what is in and what is missing; free 22.14: a place out of turn\n"
     "At every question: undo goes back one, later leaves it, quit ends the program.\n"
     "Everywhere: units mm, units in, quiet, help care, help signs, help test, help gaps, help readings, "
     "quit\n";

@@ -35,14 +35,6 @@ app::Ends ends_of(const check::Check& check, std::vector<std::vector<check::Read
   return ends;
 }
 
-std::size_t readings_in(const check::Check& check) {
-  std::size_t count = 0;
-  for (const auto& strip : check.strips) {
-    for (const auto& spot : strip.spots) count += spot.readings.size();
-  }
-  return count;
-}
-
 /// A board turned end for end is the other half of its test.
 bool is_first_of_board(const check::Check& check, int joint) {
   return check.form == check::Form::halves && joint % 2 == 1;
@@ -75,7 +67,7 @@ bool Session::ask_joint(check::Check& check) {
   const bool pair = check.form == check::Form::pair, turn = is_first_of_board(check, joint);
   const char* word = check.form == check::Form::halves ? "joint" : check::test_row(check.test).unit_word;
   PlaceReadings readings(talk_, asked_of(check),
-                         joint == 1 ? "gap, " : fmt::format("{} {}, gap, ", word, joint), readings_in(check));
+                         joint == 1 ? "gap, " : fmt::format("{} {}, gap, ", word, joint), check, true);
   app::Ends ends;
   bool another = false;
   for (int question = 0; question < 3;) {
@@ -100,7 +92,7 @@ bool Session::ask_joint(check::Check& check) {
 }
 
 void Session::ask_joints(check::Check& check) {
-  while (ask_joint(check)) talk_.say(next_joint_words(check, static_cast<int>(check.strips.size()) + 1));
+  while (ask_joint(check)) talk_.show(next_joint_words(check, static_cast<int>(check.strips.size()) + 1));
 }
 
 /// `more` after a gap test: measured on.
@@ -111,8 +103,9 @@ void Session::one_more_joint() {
     throw UsageError("a rail test is read at once, there is no more of it. Hint: 'check rail' tries it anew");
   checking_ = true;
   told_ = static_cast<int>(check.strips.size());
+  begin_draft("more", kept_ ? kept_->made.id : "");
   talk_.say(care_notes(false));
-  talk_.say(next_joint_words(check, static_cast<int>(check.strips.size()) + 1));
+  talk_.show(next_joint_words(check, static_cast<int>(check.strips.size()) + 1));
   ask_joints(check);
   compute(std::move(request), kept_ ? kept_->made.id : "");
   checking_ = false;

@@ -43,12 +43,21 @@ void Session::keep(const app::CheckRequest& request, const correct::Outcome& out
   if (!outcome.station) return;
   auto& log = *context_.log;
   kept_ = kept_of([&] {
-    if (more_of.empty())
-      return app::keep_check(log, request, outcome, context_.now_utc, app::ids_of(request.earlier));
-    return app::amend_with(log, log.check(more_of), request, outcome,
-                           request.check.gaps() ? app::kJointAdded : app::kMeasuredOn, context_.now_utc,
-                           app::ids_of(request.earlier));
+    logbook::KeptCheck made;
+    log.together([&] {  // that it is kept, and is no draft any more
+      made = more_of.empty()
+                 ? app::keep_check(log, request, outcome, context_.now_utc, app::ids_of(request.earlier))
+                 : app::amend_with(log, log.check(more_of), request, outcome,
+                                   request.check.gaps() ? app::kJointAdded : app::kMeasuredOn,
+                                   context_.now_utc, app::ids_of(request.earlier));
+      drafts_.take_out();
+    });
+    return made;
   });
+  if (kept_)
+    finish_draft();
+  else if (leave_draft())
+    talk_.say("  What was typed stays in 'drafts'.\n");
 }
 
 void Session::keep_done(std::size_t move) {

@@ -1,12 +1,16 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include <utility>
+
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
 namespace {
+
+constexpr int kMoreCuts = 2;
 
 double apart_of(const check::Strip& strip) {
   return strip.spots.back().position_mm - strip.spots.front().position_mm;
@@ -23,14 +27,17 @@ bool goes_on(const correct::Outcome& outcome) {
 }  // namespace
 
 /// One more strip of the check, measured on. False: its strip cannot be used, or nothing can be told.
-bool Session::one_more_cut(const Computed& base) {
+/// \param cuts_left  with this one, of those that `more` makes; 0: as many as it takes
+bool Session::one_more_cut(const Computed& base, int cuts_left) {
+  begin_draft("more", kept_ ? kept_->made.id : "", cuts_left);
   app::CheckRequest request = base.request;
   auto& check = request.check;
   const int cut = check.strips.back().to_cut + 1;
   check.test = check::TestKind::progressive;
   const auto& outcome = base.outcome;
   show_cuts(cut, cut, outcome.station ? &outcome.station->setup(outcome.setup_name) : nullptr);
-  const auto ends = ask_strip(fmt::format("strip {}-{}, ", cut - 4, cut), apart_of(check.strips.back()), cut);
+  const auto ends =
+      ask_strip(fmt::format("strip {}-{}, ", cut - 4, cut), apart_of(check.strips.back()), cut, check);
   if (!ends) return false;
   check.strips.push_back(app::strip_of(*ends, check.strips.back().panel, cut - 4, cut));
   return compute(std::move(request), kept_ ? kept_->made.id : "");
@@ -66,7 +73,8 @@ void Session::more_cuts() {
     const double strip_mm = check.strips.back().spots.front().readings.front().mm;
     const bool large =
         !check.panel_size || stays_large_enough(*check.panel_size, check.strips.back().to_cut + 2, strip_mm);
-    for (int more = 0; large && more < 2 && one_more_cut(Computed(last())); ++more) {
+    const int cuts = std::exchange(cuts_left_, 0) == 1 ? 1 : kMoreCuts;
+    for (int left = cuts; large && left > 0 && one_more_cut(Computed(last()), left); --left) {
     }
   }
   checking_ = false;
@@ -94,7 +102,7 @@ void Session::go_on() {
                       strips.size(), *base.request.planned_strips));
       return;
     }
-    if (!one_more_cut(base)) return;
+    if (!one_more_cut(base, 0)) return;
   } while (goes_on(last().outcome));
 }
 

@@ -125,8 +125,13 @@ correct::Outcome Session::take_rail(const RailTried& tried, std::optional<logboo
   auto& log = *context_.log;
   if (tried.over_mm > 0) {
     kept = kept_of([&] {
-      return kept ? app::amend_with(log, *kept, request, rail, "read again", context_.now_utc, {})
-                  : app::keep_check(log, request, rail, context_.now_utc);
+      logbook::KeptCheck made;
+      log.together([&] {
+        made = kept ? app::amend_with(log, *kept, request, rail, "read again", context_.now_utc, {})
+                    : app::keep_check(log, request, rail, context_.now_utc);
+        drafts_.take_out();
+      });
+      return made;
     });
     rail_kept_ = kept.has_value();
     if (kept) bow.name = app::name_of(log, *kept);
@@ -139,8 +144,11 @@ correct::Outcome Session::take_rail(const RailTried& tried, std::optional<logboo
 /// True: the dogs may be moved.
 bool Session::ask_rail(std::optional<logbook::KeptCheck>& kept) {
   for (;;) {
+    if (kept_) begin_draft("correct", kept_->made.id);
     const RailTried tried = ask_tried();
+    talk_.live();
     const auto rail = take_rail(tried, kept);
+    finish_draft();
     if (tried.gap_mm == 0) {
       talk_.say("  Rail straight: the correction is safe.\n");
       return true;

@@ -68,6 +68,27 @@ const ReadingsAsked& rail_gaps() {
   return asked;
 }
 
+PlaceReadings::PlaceReadings(Dialogue& talk, const ReadingsAsked& asked, std::string name,
+                             check::Check& check, bool at_stake)
+    : talk_(talk), asked_(asked), name_(std::move(name)), check_(check), passed_(asked.places.size(), false) {
+  for (std::size_t s = 0; s < check_.strips.size(); ++s) {
+    auto& spots = check_.strips[s].spots;
+    const auto put = [&](std::size_t place, check::Spot& spot) {
+      for (auto& reading : spot.readings) earlier_.push_back({s, place, &reading});
+    };
+    if (asked_.places.size() == 3 && spots.size() == 3 && !asked_.places[2].needed) {
+      put(0, spots[0]);  // the middle was asked for last
+      put(1, spots[2]);
+      put(2, spots[1]);
+    } else {
+      for (std::size_t p = 0; p < spots.size(); ++p) put(p, spots[p]);
+    }
+  }
+  stake_ = at_stake ? earlier_.size() : 0;
+  talk_.at_stake = stake_;
+  talk_.at_stake_of = asked_.of_what;
+}
+
 std::vector<std::vector<check::Reading>> PlaceReadings::ask() {
   while (place_ < asked_.places.size()) one_line();
   settle();
@@ -82,7 +103,9 @@ std::size_t PlaceReadings::count(std::size_t place) const {
 }
 
 std::string PlaceReadings::question() const {
-  if (redo_) return fmt::format("reading {} again", *redo_ + 1);
+  if (redo_earlier_)
+    return fmt::format("reading {} again, {}", *redo_earlier_ + 1, earlier_words(*redo_earlier_));
+  if (redo_) return fmt::format("reading {} again", number(*redo_));
   const auto& place = asked_.places[place_];
   const std::size_t taken = count(place_);
   if (!place.needed && taken == 0) return name_ + place.name + " [skip]";
@@ -119,7 +142,7 @@ void PlaceReadings::echo(std::size_t at) {
   const auto& reading = slots_[at].reading;
   const bool doubt = doubtful(at);
   talk_.say(fmt::format(
-      "  {}: {} {}{}{}\n", at + 1, asked_.places[slots_[at].place].name, reading_text(reading),
+      "  {}: {} {}{}{}\n", number(at), asked_.places[slots_[at].place].name, reading_text(reading),
       reading.mm == 0 ? ", closed" : "",
       doubt ? fmt::format("  ? off by {}", report::length_text(std::fabs(off(at)), talk_.options.unit))
             : ""));
@@ -130,6 +153,21 @@ void PlaceReadings::hold_to_limits(const std::vector<check::Reading>& readings) 
   for (const auto& reading : readings) {
     if (!(reading.mm >= asked_.least_mm && reading.mm <= asked_.most_mm))
       throw units::InputError("reading", reading.as_typed, asked_.must_be);
+  }
+}
+
+/// One caliper, one unit: that of the first reading.
+void PlaceReadings::hold_to_unit(const std::vector<check::Reading>& readings) {
+  const bool first = slots_.empty() && earlier_.empty();
+  for (const auto& reading : readings) {
+    const auto unit = app::unit_typed(reading, talk_.options.unit);
+    if (first && &reading == &readings.front()) check_.unit = unit;
+    if (unit == check_.unit) continue;
+    const bool inches = check_.unit == units::Unit::inch;
+    throw units::InputError(
+        "reading", reading.as_typed,
+        std::string("in ") + (inches ? "inches" : "mm") + " like those before it", {},
+        std::string("one caliper, one unit; 'units ") + (inches ? "in" : "mm") + "' for bare numbers");
   }
 }
 
@@ -144,9 +182,14 @@ std::size_t PlaceReadings::room() const {
 
 void PlaceReadings::take(const std::string& typed) {
   const auto readings = app::readings_of(typed, "reading", talk_.options.unit, asked_.quantity);
-  if (redo_ && readings.size() > 1)
+  if ((redo_ || redo_earlier_) && readings.size() > 1)
     throw UsageError("these are several readings, but must be one: the one taken again.");
   hold_to_limits(readings);
+  hold_to_unit(readings);
+  if (redo_earlier_) {
+    take_earlier(readings.front());
+    return;
+  }
   if (!redo_ && readings.size() > room()) {
     throw UsageError(fmt::format("these are {} readings, but must be at most {}: {}.", readings.size(),
                                  room(),
@@ -156,7 +199,9 @@ void PlaceReadings::take(const std::string& typed) {
   for (const auto& reading : readings) {
     if (!redo_ && count(place_) >= asked_.most) next_place();
     if (redo_) {
+      const std::string note = slots_[*redo_].reading.note;
       slots_[*redo_].reading = reading;
+      slots_[*redo_].reading.note = note;
       slots_[*redo_].kept = false;
       const std::size_t at = *redo_;
       redo_.reset();
@@ -169,14 +214,21 @@ void PlaceReadings::take(const std::string& typed) {
   if (count(place_) >= asked_.wanted) next_place();
 }
 
+/// The first in the order of asking that is not done with.
 void PlaceReadings::next_place() {
-  ++place_;
-  while (place_ < asked_.places.size() && count(place_) >= asked_.wanted) ++place_;
+  passed_[place_] = true;
+  place_ = 0;
+  while (place_ < asked_.places.size() && (passed_[place_] || count(place_) >= asked_.wanted)) ++place_;
 }
 
 void PlaceReadings::undo() {
+  if (redo_earlier_) {
+    talk_.say(fmt::format("  Reading {} stays as it was.\n", *redo_earlier_ + 1));
+    redo_earlier_.reset();
+    return;
+  }
   if (redo_) {  // only the second measuring is called off
-    talk_.say(fmt::format("  Reading {} stays as it was.\n", *redo_ + 1));
+    talk_.say(fmt::format("  Reading {} stays as it was.\n", number(*redo_)));
     redo_.reset();
     return;
   }
@@ -185,22 +237,14 @@ void PlaceReadings::undo() {
     return;
   }
   place_ = slots_.back().place;
+  passed_[place_] = false;
   slots_.pop_back();
-  talk_.say(fmt::format("  Reading {} taken back.\n", slots_.size() + 1));
-}
-
-/// `redo N`, `keep N`: the reading's index.
-std::size_t PlaceReadings::index_in(const std::string& typed) const {
-  if (slots_.empty()) throw UsageError("there is no reading yet.");
-  return static_cast<std::size_t>(units::parse_whole(units::trimmed(std::string_view(typed).substr(4)),
-                                                     "number of the reading", 1,
-                                                     static_cast<int>(slots_.size()))) -
-         1;
+  talk_.say(fmt::format("  Reading {} taken back.\n", number(slots_.size())));
 }
 
 void PlaceReadings::keep(std::size_t at) {
   slots_[at].kept = true;
-  talk_.say(fmt::format("  Reading {} is kept.\n", at + 1));
+  talk_.say(fmt::format("  Reading {} is kept.\n", number(at)));
 }
 
 void PlaceReadings::end_of_place() {
@@ -217,21 +261,25 @@ void PlaceReadings::obey(const std::string& as_typed) {
   const std::string typed = units::lowered(as_typed);
   if (typed == "undo")
     undo();
+  else if (typed == "so far")
+    so_far();
+  else if (typed.starts_with("note"))
+    note(as_typed);
   else if (typed.starts_with("redo"))
-    redo_ = index_in(typed);
+    redo(typed);
   else if (typed.starts_with("keep"))
     keep(index_in(typed));
-  else if (redo_ && (typed == "skip" || typed == "done" || typed.empty()))
-    throw UsageError(
-        fmt::format("reading {} is asked for again, but nothing was typed: type it, or undo.", *redo_ + 1));
+  else if ((redo_ || redo_earlier_) && (typed == "skip" || typed == "done" || typed.empty()))
+    throw UsageError(fmt::format("reading {} is asked for again, but nothing was typed: type it, or undo.",
+                                 redo_earlier_ ? *redo_earlier_ + 1 : number(*redo_)));
   else if (typed == "skip" || typed == "done" || typed.empty())
     end_of_place();
-  else
+  else if (!named_place(as_typed))
     take(as_typed);
 }
 
 void PlaceReadings::one_line() {
-  talk_.at_stake = earlier_ + slots_.size();
+  talk_.at_stake = stake_ + slots_.size();
   const std::string asked = question(), spoken_of = asked + " redo keep skip done";
   const auto typed = talk_.line(asked);
   try {
@@ -241,14 +289,14 @@ void PlaceReadings::one_line() {
   } catch (const UsageError&) {
     talk_.refuse(*typed, spoken_of);
   }
-  talk_.at_stake = earlier_ + slots_.size();
+  talk_.at_stake = stake_ + slots_.size();
 }
 
 /// Doubtful readings are settled when the strip is done: measured again, or meant.
 void PlaceReadings::settle() {
   for (std::size_t at = 0; at < slots_.size(); ++at) {
     while (at < slots_.size() && doubtful(at)) {
-      talk_.say(fmt::format("Reading {}, {}, is {} off the others.\n", at + 1,
+      talk_.say(fmt::format("Reading {}, {}, is {} off the others.\n", number(at),
                             reading_text(slots_[at].reading),
                             report::length_text(std::fabs(off(at)), talk_.options.unit)));
       ask_about(at);
@@ -258,7 +306,7 @@ void PlaceReadings::settle() {
 
 void PlaceReadings::ask_about(std::size_t at) {
   try {
-    talk_.ask(fmt::format("keep {} or redo {}", at + 1, at + 1), fmt::format("redo {}", at + 1),
+    talk_.ask(fmt::format("keep {} or redo {}", number(at), number(at)), fmt::format("redo {}", number(at)),
               [&](const std::string& as_typed) {
                 const std::string typed = units::lowered(as_typed);
                 if (typed.starts_with("keep"))

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 /// \file prompt_readings.hpp
 /// The readings of one strip, joint or rail, asked for one after the other. Numbers are readings; `undo`,
-/// `redo N`, `keep N`, `skip`, `done` steer.
+/// `redo N`, `keep N`, `note N`, `skip`, `done`, `so far` and the name of a place steer.
 #pragma once
 
 #include <optional>
@@ -44,12 +44,11 @@ const ReadingsAsked& rail_gaps();
 class PlaceReadings {
  public:
   /// \param name  put before each question, such as `strip 2-6, `
-  /// \param earlier  readings that leaving would lose besides
-  PlaceReadings(Dialogue& talk, const ReadingsAsked& asked, std::string name, std::size_t earlier = 0)
-      : talk_(talk), asked_(asked), name_(std::move(name)), earlier_(earlier) {
-    talk_.at_stake = earlier_;
-    talk_.at_stake_of = asked_.of_what;
-  }
+  /// \param check  whose strips or joints are measured so far: their readings are numbered first, and `redo`
+  /// and `note` reach them
+  /// \param at_stake  leaving would lose those too
+  PlaceReadings(Dialogue& talk, const ReadingsAsked& asked, std::string name, check::Check& check,
+                bool at_stake);
   ~PlaceReadings() { talk_.at_stake = 0; }
   PlaceReadings(const PlaceReadings&) = delete;
   PlaceReadings& operator=(const PlaceReadings&) = delete;
@@ -60,6 +59,11 @@ class PlaceReadings {
   void undo();
 
  private:
+  /// Where a reading of an earlier strip stands, in the order in which its places were asked for.
+  struct Earlier {
+    std::size_t strip, place;
+    check::Reading* reading;
+  };
   struct Slot {
     std::size_t place;
     check::Reading reading;
@@ -69,11 +73,20 @@ class PlaceReadings {
   [[nodiscard]] std::size_t count(std::size_t place) const;
   [[nodiscard]] std::size_t room() const;
   void hold_to_limits(const std::vector<check::Reading>& readings) const;
+  void hold_to_unit(const std::vector<check::Reading>& readings);
   [[nodiscard]] std::string question() const;
   [[nodiscard]] double off(std::size_t at) const;
   [[nodiscard]] bool doubtful(std::size_t at) const;
   [[nodiscard]] std::string reading_text(const check::Reading& reading) const;
+  [[nodiscard]] std::size_t number(std::size_t at) const { return earlier_.size() + at + 1; }
+  [[nodiscard]] std::size_t numbered(std::string_view typed) const;
   [[nodiscard]] std::size_t index_in(const std::string& typed) const;
+  [[nodiscard]] std::string earlier_words(std::size_t at) const;
+  void so_far();
+  void redo(const std::string& typed);
+  void take_earlier(const check::Reading& reading);
+  void note(const std::string& typed);
+  bool named_place(const std::string& typed);
   void echo(std::size_t at);
   void take(const std::string& typed);
   void next_place();
@@ -88,10 +101,14 @@ class PlaceReadings {
   Dialogue& talk_;
   const ReadingsAsked& asked_;
   std::string name_;
-  std::size_t earlier_;
+  check::Check& check_;
+  std::vector<Earlier> earlier_;
+  std::size_t stake_;  ///< readings of before that leaving would lose
   std::vector<Slot> slots_;
+  std::vector<bool> passed_;  ///< places that are done with
   std::size_t place_ = 0;
-  std::optional<std::size_t> redo_;
+  std::optional<std::size_t> redo_;          ///< of this strip
+  std::optional<std::size_t> redo_earlier_;  ///< of one before
 };
 
 }  // namespace quarterturn::cli

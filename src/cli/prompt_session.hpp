@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "app/drafts.hpp"
 #include "app/find_step.hpp"
 #include "app/run_check.hpp"
 #include "app/typed_readings.hpp"
@@ -37,7 +38,10 @@ struct RailTried {
 class Session {
  public:
   Session(const Context& context, const Parsed& parsed, Dialogue& dialogue)
-      : context_(context), confidence_(parsed), talk_(dialogue) {}
+      : context_(context),
+        confidence_(parsed),
+        talk_(dialogue),
+        drafts_(*context.log, context.state_folder + "/drafts.db") {}
 
   /// Greets, describes a station when there is none. \param check_now  begins with a check
   int run(bool check_now);
@@ -51,6 +55,20 @@ class Session {
   void take_station(const std::string& name);
   void station_word(const std::vector<std::string>& words);
   [[nodiscard]] Context in_use() const;
+
+  // prompt_drafts.cpp
+  void begin_draft(const std::string& words, const std::string& check = {}, int cuts = 0);
+  [[nodiscard]] std::optional<app::KeptDraft> left_at(const std::string& words,
+                                                      const std::string& check) const;
+  void keep_line(const files::DraftLine& line);
+  void finish_draft();
+  bool leave_draft();
+  void say_taken_up(const std::vector<files::DraftLine>& lines);
+  void take_up_check(const std::string& id);
+  void resume(const app::KeptDraft& kept);
+  void drafts_word(const std::vector<std::string>& words);
+  [[nodiscard]] bool is_offered(const app::KeptDraft& kept) const;
+  void offer_draft();
 
   // prompt_station.cpp
   void describe_station();
@@ -79,7 +97,7 @@ class Session {
 
   // prompt_more.cpp
   void more_cuts();
-  bool one_more_cut(const Computed& base);
+  bool one_more_cut(const Computed& base, int cuts_left);
   void go_on();
 
   // prompt_panel.cpp
@@ -89,7 +107,8 @@ class Session {
   bool stays_large_enough(const check::PanelSize& panel, int cuts, double strip_mm);
 
   // prompt_strip.cpp
-  std::optional<app::Ends> ask_strip(const std::string& name, double apart_mm, int last_cut);
+  std::optional<app::Ends> ask_strip(const std::string& name, double apart_mm, int last_cut,
+                                     check::Check& check);
   double ask_apart(double fallback_mm, double least_mm = 50);
   bool confirm_ends(app::Ends& ends, int last_cut);
   void hold_against_move(const check::Check& check);
@@ -142,7 +161,12 @@ class Session {
   std::set<report::GapTestShown::Kind> gaps_cared_;  ///< whose cautions were told
   bool checking_ = false;
   bool rail_kept_ = false;  ///< by the word in hand, on its way to something else
-  int told_ = 0;            ///< strips of the check in hand that were told: they stand whatever comes
+  app::Drafts drafts_;
+  app::Drafts::Place draft_place_ = app::Drafts::Place::log;  ///< that was told
+  std::optional<app::KeptDraft> resuming_;                    ///< until its conversation begins
+  std::string line_;                                          ///< the words in hand, as they were typed
+  int cuts_left_ = 0;                                         ///< that a draft of `more` has still to make
+  int told_ = 0;  ///< strips of the check in hand that were told: they stand whatever comes
 };
 
 }  // namespace quarterturn::cli

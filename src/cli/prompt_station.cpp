@@ -219,8 +219,14 @@ class Description {
 
 void Session::describe_station() {
   talk_.say("Describe yours (2 minutes; Enter takes the answer in brackets, undo goes back one question).\n");
+  begin_draft("station add");
   auto station = Description(talk_, *context_.store).run();
-  app::add_station(*context_.store, station);
+  talk_.live();
+  context_.log->together([&] {
+    app::add_station(*context_.store, station);
+    drafts_.take_out();
+  });
+  finish_draft();
   station_ = context_.store->find(station.name);
   context_.station = station.name;
   last_.reset();

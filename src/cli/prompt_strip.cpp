@@ -36,9 +36,11 @@ double Session::ask_apart(double fallback_mm, double least_mm) {
 }
 
 /// The readings of one strip, how far apart they are, whether F and X stood right; `undo` goes back over all
-/// of it. Nothing when the strip cannot be used. \param apart_mm  of the strip before, 0 = none
-std::optional<app::Ends> Session::ask_strip(const std::string& name, double apart_mm, int last_cut) {
-  PlaceReadings readings(talk_, strip_widths(), name);
+/// of it. Nothing when the strip cannot be used. \param apart_mm  of the strip before, 0 = none \param check
+/// with the strips that are measured and kept
+std::optional<app::Ends> Session::ask_strip(const std::string& name, double apart_mm, int last_cut,
+                                            check::Check& check) {
+  PlaceReadings readings(talk_, strip_widths(), name, check, false);
   app::Ends ends;
   bool usable = false;
   for (int question = 0; question < 3;) {

@@ -40,8 +40,9 @@ Logbook::Inside* Logbook::reading() const {
   if (!there && !adopt_.empty() && !files::StationFolder(adopt_).list().empty())
     return &const_cast<Logbook*>(this)->writing();
   if (!there) return nullptr;
-  inside_ = std::make_unique<Inside>();
-  inside_->db = open_log(path_, Access::read, schema_steps());
+  auto opened = std::make_unique<Inside>();
+  opened->db = open_log(path_, Access::read, schema_steps());
+  inside_ = std::move(opened);
   return inside_.get();
 }
 
@@ -49,9 +50,10 @@ Logbook::Inside& Logbook::writing() {
   if (inside_ && inside_->access == Access::write) return *inside_;
   struct stat status {};
   const bool is_new = ::stat(path_.c_str(), &status) != 0;
-  inside_ = std::make_unique<Inside>();
-  inside_->access = Access::write;
-  inside_->db = open_log(path_, Access::write, schema_steps());
+  auto opened = std::make_unique<Inside>();
+  opened->access = Access::write;
+  opened->db = open_log(path_, Access::write, schema_steps());
+  inside_ = std::move(opened);
   if (is_new && !adopt_.empty()) {
     const files::StationFolder folder(adopt_);
     for (const auto& name : folder.list()) save(folder.find(name));

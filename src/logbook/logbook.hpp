@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "files/draft.hpp"
 #include "files/log_document.hpp"
 #include "station/station.hpp"
 
@@ -122,6 +123,14 @@ class Logbook : public station::Store {
   std::string keep(files::SummaryRecord summary);
   std::string keep(files::NoteRecord note);
   std::string keep(files::WithdrawalRecord withdrawal);
+
+  /// Unfinished conversations with their lines, the one begun last first.
+  [[nodiscard]] std::vector<files::Draft> drafts() const;
+  files::DraftRecord keep(files::DraftRecord draft);
+  /// On disk when it returns. \returns false: it is not there any more, or somebody else holds it
+  bool add_to_draft(const std::string& draft, const std::string& holder, const files::DraftLine& line);
+  void hold_draft(const std::string& draft, const std::string& holder);
+  void drop_draft(const std::string& draft);
   /// All that `work` keeps goes in together or not at all, and far faster than one by one.
   void together(const std::function<void()>& work);
   /// All that `work` reads is of one moment, whatever another program keeps meanwhile, and comes faster.

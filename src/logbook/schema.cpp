@@ -53,7 +53,15 @@ CREATE INDEX withdrawals_of ON withdrawals(about);
 )";
 constexpr const char* kPlannedStrips = "ALTER TABLE check_versions ADD COLUMN planned_strips REAL";
 constexpr const char* kGapTests = "ALTER TABLE check_versions ADD COLUMN test TEXT";
-constexpr std::array<const char*, 3> kSteps{kFirst, kPlannedStrips, kGapTests};
+constexpr const char* kDrafts = R"(
+CREATE TABLE drafts(id TEXT PRIMARY KEY, recorded TEXT NOT NULL, utc INTEGER NOT NULL, station TEXT NOT NULL,
+  words TEXT NOT NULL, "check" TEXT NOT NULL, cuts INTEGER NOT NULL, unit TEXT NOT NULL, program TEXT NOT NULL,
+  holder TEXT NOT NULL, apart_mm REAL NOT NULL, width_mm REAL, depth_mm REAL, thickness_mm REAL, cuts_made INTEGER NOT NULL,
+  strip_mm REAL NOT NULL) STRICT;
+CREATE TABLE draft_lines(draft TEXT NOT NULL REFERENCES drafts(id), number INTEGER NOT NULL,
+  question TEXT NOT NULL, answer TEXT NOT NULL, PRIMARY KEY(draft, number)) STRICT, WITHOUT ROWID;
+)";
+constexpr std::array<const char*, 4> kSteps{kFirst, kPlannedStrips, kGapTests, kDrafts};
 
 std::string named(const std::string& path) {
   return "the log '" + units::inert(path, 4096) + "'";

@@ -275,7 +275,9 @@ TEST_SUITE("app") {
       kept_of(log, on_dock(strips("2026-05-01")));
       text = files::write_log(log.document());
     }
-    raw(path, "ALTER TABLE check_versions DROP COLUMN test; PRAGMA user_version = 2");
+    raw(path,
+        "DROP TABLE draft_lines; DROP TABLE drafts; ALTER TABLE check_versions DROP COLUMN test; PRAGMA "
+        "user_version = 2");
     {
       Logbook log(path);
       CHECK(app::recompute(log).empty());

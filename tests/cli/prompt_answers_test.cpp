@@ -17,6 +17,12 @@ const std::string kDescribe =
     "dock\n\n\n9 11\nE2\nE10\nright\nA9\nD9\n\n\n\n\ndigital\nfoil tape 8 layers 0.56\n";
 const std::string kSixReadings = "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n\n";
 
+/// A check without a station where neither log nor anything else can be written.
+quarterturn::test::Ran talk_without_disk(const Home& home, const std::string& readings) {
+  const std::string file = home.write(".local", "a file where a folder would have to be");
+  return run_program(home, {"--log", file + "/log.db"}, "later\ncheck\n600 600\n" + readings);
+}
+
 }  // namespace
 
 TEST_SUITE("cli") {
@@ -39,31 +45,30 @@ TEST_SUITE("cli") {
     CHECK(count_of(talk.out, "F at the fence in cut 5, and X up every time?") == 3);
   }
 
-  TEST_CASE("prompt: quit with readings given asks once, and no stays") {
+  TEST_CASE("prompt: quit with readings that are nowhere on disk asks once, and no stays") {
     const Home home;
-    const auto talk = run_program(home, {},
-                                  kDescribe +
-                                      "check\n600 600\n22.74 22.73 22.75\n22.14\nquit\n\n22.13 22.15\n\n"
-                                      "quit\nno\n525\nyes\nquit\n");
+    const auto talk = talk_without_disk(home,
+                                        "22.74 22.73 22.75\n22.14\nquit\n\n22.13 22.15\n\n"
+                                        "quit\nno\n525\nyes\nquit\n");
     CHECK(talk.status == 0);
+    CHECK(holds(flat(talk.out), "What you type is NOT on disk until the check is done."));
     CHECK(holds(flat(talk.out), "That loses the 4 readings of this strip. Quit all the same? [no]"));
     CHECK(holds(flat(talk.out), "That loses the 6 readings of this strip."));
     CHECK(holds(flat(talk.out), "5: free end 22.13 mm"));
-    CHECK(holds(flat(talk.out), "OUTSIDE"));
+    CHECK(holds(flat(talk.out), "0.17"));
     CHECK(count_of(talk.out, "That loses") == 2);  // nothing is at stake when the strip is done
   }
 
   TEST_CASE("prompt: quit is meant when it is said again, or when nothing more comes") {
     const Home home;
-    run_program(home, {}, kDescribe + "quit\n");
     for (const char* answer : {"yes\n22.75\n", "quit\n22.75\n", ""}) {
-      const auto talk = run_program(home, {}, std::string("check\n600 600\n22.74\nquit\n") + answer);
+      const auto talk = talk_without_disk(home, std::string("22.74\nquit\n") + answer);
       CHECK(talk.status == 0);
       CHECK(talk.err.empty());
       CHECK(holds(flat(talk.out), "That loses the reading of this strip. Quit all the same?"));
       CHECK_FALSE(holds(flat(talk.out), "2: F end"));
     }
-    const auto later = run_program(home, {}, "check\n600 600\n22.74\nlater\nundo\n22.75\nlater\ny\nquit\n");
+    const auto later = talk_without_disk(home, "22.74\nlater\nundo\n22.75\nlater\ny\nquit\n");
     CHECK(holds(flat(later.out), "That loses the reading of this strip. Leave it all the same?"));
     CHECK(holds(flat(later.out), "2: F end 22.75 mm"));
     CHECK(holds(flat(later.out), "Left for later"));

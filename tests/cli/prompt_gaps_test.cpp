@@ -230,13 +230,17 @@ TEST_SUITE("cli") {
     CHECK(holds(said, "Saved as check dock/1."));
   }
 
-  TEST_CASE("prompt: later in the second pair asks before it loses both") {
+  TEST_CASE("prompt: later in the second pair loses neither") {
     const Home home;
     const std::string said =
-        talk(home, "dock", "check pair\nskip\n0.3\n0\n\n500\nyes\n0.2\nlater\n\nlater\nyes\nquit\n");
-    CHECK(count_of(said, "That loses the 3 readings of this test. Leave it all the same?") == 2);
-    CHECK(holds(said, "Left for later; nothing of it is kept."));
-    CHECK_FALSE(holds(said, "Saved"));
+        talk(home, "dock",
+             "check pair\nskip\n0.3\n0\n\n500\nyes\n0.2\nlater\ndrafts resume 1\n0\n\n\nno\ndrafts\nquit\n");
+    CHECK(holds(said, "Left for later: 'drafts' goes on with it."));
+    CHECK(holds(said, "pair 2, gap, F end: 0.2"));
+    CHECK(count_of(said, "Saved as check dock/1.") == 1);
+    CHECK(holds(said, "Nothing is unfinished."));
+    const auto kept = run_program(home, {"log", "export", "--csv", "readings"}).out;
+    for (const char* gap : {",0.3,0.3,", ",0.2,0.2,"}) CHECK(count_of(kept, gap) == 1);
   }
 
   TEST_CASE("prompt: an unknown form, one of another test, and options in place of the word") {

@@ -91,15 +91,18 @@ TEST_SUITE("cli") {
   TEST_CASE("prompt: a planned test that is left goes on with more, at the same plan") {
     const Home home;
     add_dock(home);
-    const auto talk = run_program(
-        home, {},
-        kBegin + kFirst + kOthers[0] + "22.72\nlater\ny\nmore\n" + kOthers[1] + kOthers[2] + "quit\n");
+    const auto talk = run_program(home, {},
+                                  kBegin + kFirst + kOthers[0] +
+                                      "22.72\nlater\nmore\n22.73 22.72 22.74 22.73 22.74\n\n\nyes\n" +
+                                      kOthers[2] + "quit\n");
     CHECK(talk.status == 0);
-    CHECK(holds(flat(talk.out), "Left for later. What was told so far stands; 'more' goes on from it."));
+    CHECK(holds(flat(talk.out), "Left for later: 'more' goes on with it."));
     CHECK(holds(flat(talk.out), "Planned for at most 8 strips, read after strip 4."));
     CHECK(strips_kept(home) == 4);
-    // Left before the first strip, nothing is there.
-    const auto early = run_program(home, {}, kBegin + "later\nquit\n");
+    CHECK(holds(talk.out, "strip 3-7, F end, reading 1 of 3: 22.72"));
+    // Left before the first answer, nothing is there.
+    const auto early = run_program(home, {}, "check --most-strips 8\nlater\ndrafts\nquit\n");
+    CHECK(holds(early.out, "Nothing is unfinished."));
     CHECK(holds(early.out, "Left for later; nothing of it is kept."));
   }
 
@@ -113,7 +116,7 @@ TEST_SUITE("cli") {
                         "maybe\nyes\nquit\n");
     const std::string text = flat(talk.out);
     CHECK(holds(text, "Nothing to take back."));
-    CHECK(holds(text, "Reading 3 taken back."));
+    CHECK(holds(text, "Reading 9 taken back."));
     CHECK(holds(text, "'x'"));
     CHECK(holds(text, "'check' has to wait"));
     CHECK(holds(text, "must be yes or no"));

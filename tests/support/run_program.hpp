@@ -35,4 +35,9 @@ class Home {
 Ran run_program(const Home& home, const std::vector<std::string>& arguments, const std::string& input = "",
                 const std::string& out_to = "", const std::string& locale = "C.UTF-8");
 
+/// The same, killed (SIGKILL) once it has asked so many questions, its standard input still open.
+/// \throws std::runtime_error when it does not come to ask them
+Ran run_and_kill(const Home& home, const std::vector<std::string>& arguments, const std::string& input,
+                 std::size_t questions);
+
 }  // namespace quarterturn::test
