@@ -8,6 +8,7 @@
 #include "cli/gap_test_shown.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
+#include "report/table_drawing.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -24,6 +25,7 @@ void Session::why() {
     talk_.say(report::rail_why_text(outcome, talk_.options));
   } else {
     talk_.say(report::why_text(outcome, talk_.options));
+    talk_.say(report::table_text(outcome, report::advised_move(outcome), talk_.options));
     if (outcome.bow) talk_.say(report::rail_tried_text(outcome, talk_.options, true));
   }
   if (!outcome.check.gaps()) return;
@@ -113,7 +115,10 @@ void Session::correct_now() {
       talk_.say(report::to_do_text(outcome, talk_.options, app::what_settles(last().request, outcome)));
       return;
     }
-    if (!shown) talk_.say(report::correction_text(outcome, advised, talk_.options, try_rail));
+    if (!shown) {
+      talk_.say(report::correction_text(outcome, advised, talk_.options, try_rail));
+      talk_.say(report::table_text(outcome, advised, talk_.options));
+    }
     shown = true;
     try {
       ask_done(advised);
