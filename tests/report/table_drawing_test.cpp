@@ -103,7 +103,7 @@ TEST_SUITE("report") {
             CAPTURE(over);
             CAPTURE(drawn);
             REQUIRE_FALSE(drawn.empty());
-            check_form(drawn, width, true);
+            check_drawing(drawn, width, true);
             const std::string rows = picture(drawn);
             CHECK(count_of(rows, "●") == 4);
             const auto& pairs = table.setup;
@@ -119,7 +119,7 @@ TEST_SUITE("report") {
             CHECK(count_of(rows, "▒") == (of_one && made->means == correct::Means::shim ? 1U : 0U));
             options.unicode = false;
             const std::string ascii = report::table_drawing(outcome, move, options);
-            check_form(ascii, width, false);
+            check_drawing(ascii, width, false);
             CHECK(lines_of(picture(ascii)).size() == lines_of(rows).size());
             CHECK(count_of(picture(ascii), "@") == 4);
           }
@@ -231,7 +231,7 @@ TEST_SUITE("report") {
     narrow.width = 30;
     CHECK(report::table_drawing(outcome, 0, narrow).empty());
     CHECK(holds(flat(report::table_text(outcome, 0, narrow)), "leans to the left, by 0.22 mm"));
-    check_form(report::table_text(outcome, 0, narrow), 30, true);
+    check_drawing(report::table_text(outcome, 0, narrow), 30, true);
     // Without a station nothing is known of holes; without any side not even of the error.
     CHECK(report::table_text(app::run_check(ends_request()), 0, {}).empty());
   }
@@ -253,7 +253,7 @@ TEST_SUITE("report") {
     table.setup = setup;
     const std::string drawn = report::table_drawing(outcome_of(table, true), 0, {});
     CAPTURE(drawn);
-    check_form(drawn, 80, true);
+    check_drawing(drawn, 80, true);
     CHECK(lines_of(drawn).size() < 24);
     CHECK(count_of(picture(drawn), "AT70") == 1);
     CHECK(count_of(picture(drawn), "●") == 4);

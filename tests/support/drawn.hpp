@@ -73,8 +73,13 @@ inline void check_form(const std::string& text, int width, bool unicode) {
     const bool ascii =
         std::all_of(line.begin(), line.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
     CHECK((unicode || ascii));
-    CHECK(line.find('?') == std::string::npos);  // what a mark without a spelling would become
   }
+}
+
+/// And no mark was without a spelling.
+inline void check_drawing(const std::string& drawn, int width, bool unicode) {
+  check_form(drawn, width, unicode);
+  CHECK(drawn.find('?') == std::string::npos);
 }
 
 }  // namespace quarterturn::test
