@@ -128,9 +128,11 @@ std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& o
                   nominal_words(outcome), ends_words(reach, options.unit));
   for (const auto& taper : outcome.fit.tapers) {
     Canvas canvas(width, 1);
-    canvas.put(scaled(0, -reach, reach, width), 0, "┊");
+    const int zero = scaled(0, -reach, reach, width);
+    canvas.put(zero, 0, "┊");
     put_interval(canvas, over_panel(outcome, taper.corner_rad()),
                  over_panel(outcome, 2 * taper.corner_u_rad()), reach, 0);
+    if (canvas.at(zero, 0) == "─") canvas.put(zero, 0, "┼");  // it stays to be seen where the ± covers it
     const std::string name =
         outcome.check.gaps()
             ? fmt::format("{} {}", check::test_row(outcome.check.test).unit_word, taper.panel)

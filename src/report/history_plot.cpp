@@ -66,21 +66,34 @@ std::string events_rows(const Record& record, const Span& days, int columns) {
   return text;
 }
 
-/// A line each, or where they are many one after the other.
-std::string legend(const Record& record) {
-  const std::size_t first = first_lettered(record), count = record.events.size() - first;
-  std::string text;
-  for (std::size_t k = first; k < record.events.size(); ++k) {
-    const auto letter = static_cast<char>('a' + (k - first));
-    if (count <= kMostLines) {
-      text += fmt::format("  {}  {}\n", letter, event_words(record, k));
-    } else {
-      text += fmt::format("{}{} {}", k == first ? "  " : "; ", letter, event_words(record, k));
-    }
+/// Named events; those alike in day and words are one, under the letters they have: `d-f`.
+std::vector<std::string> legend_items(const Record& record) {
+  const std::size_t first = first_lettered(record);
+  const auto letter = [&](std::size_t k) { return std::string(1, static_cast<char>('a' + (k - first))); };
+  std::vector<std::string> items;
+  for (std::size_t k = first; k < record.events.size();) {
+    std::size_t last = k;
+    while (last + 1 < record.events.size() && event_words(record, last + 1) == event_words(record, k)) ++last;
+    items.push_back(letter(k) + (last > k ? "-" + letter(last) : "") + "  " + event_words(record, k));
+    k = last + 1;
   }
-  if (count > kMostLines) text += "\n";
+  return items;
+}
+
+/// A line each, or where they are many as many on a line as there is room for.
+std::string legend(const Record& record, int width) {
+  const auto items = legend_items(record);
+  std::string text, line;
+  for (const auto& item : items) {
+    const bool fits = items.size() > kMostLines && !line.empty() &&
+                      columns_of(line) + columns_of(item) + 3 <= static_cast<std::size_t>(width);
+    if (!fits && !line.empty()) text += line + "\n";
+    line = (fits ? line + "   " : "  ") + item;
+  }
+  if (!line.empty()) text += line + "\n";
+  const std::size_t first = first_lettered(record);
   if (first > 0) text += fmt::format("  and {} earlier event{}\n", first, first == 1 ? "" : "s");
-  return text;
+  return wrapped(text, width);
 }
 
 /// From the first check or event to the last.
@@ -122,7 +135,7 @@ class Plot {
     for (int r = 0; r < kRows; ++r) text += label(r) + " │" + canvas_.row(r, options_.color) + "\n";
     const int between = std::max(1, columns_ - static_cast<int>(days_.first.size() + days_.last.size()));
     text += fmt::format("{:{}}{}{:{}}{}\n", "", kMargin, days_.first, "", between, days_.last);
-    return text + events_rows(record_, days_, columns_) + wrapped(legend(record_), options_.width);
+    return text + events_rows(record_, days_, columns_) + legend(record_, options_.width);
   }
 
  private:

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
+#include <vector>
 
 #include "report/amounts.hpp"
 #include "report/history_parts.hpp"
@@ -11,16 +13,33 @@
 namespace quarterturn::report {
 namespace {
 
-constexpr std::size_t kMostTold = 12;  ///< checks told one by one
+constexpr std::size_t kMostTold = 12;  ///< checks told one by one; events
 
 std::string one_check(const Record& record, std::size_t at, units::Unit unit) {
   const auto& entry = record.entries[at];
   const double mm = mm_of(record, entry.eta);
-  return fmt::format("{} {}{}", record.entry_names[at].date,
-                     entry.hollow && entry.u == 0
-                         ? length_text(std::fabs(mm), unit)
-                         : plus_minus_text(std::fabs(mm), half_of(record, entry), unit),
-                     std::string(" ") + side_word(mm) + (entry.hollow ? " (an old result)" : ""));
+  const std::string amount = entry.hollow && entry.u == 0
+                                 ? length_text(std::fabs(mm), unit)
+                                 : plus_minus_text(std::fabs(mm), half_of(record, entry), unit);
+  // What rounds to nothing has no side.
+  const bool some = amount.substr(0, amount.find(' ')).find_first_of("123456789") != std::string::npos;
+  return record.entry_names[at].date + " " + amount + (some ? std::string(" ") + side_word(mm) : "") +
+         (entry.hollow ? " (an old result)" : "");
+}
+
+/// The latest ones, those alike in day and words once.
+std::string happened(const Record& record) {
+  std::vector<std::string> told;
+  for (std::size_t k = 0; k < record.events.size(); ++k) {
+    const std::string words = "- " + event_words(record, k) + "\n";
+    if (told.empty() || told.back() != words) told.push_back(words);
+  }
+  if (told.empty()) return "";
+  const std::size_t first = told.size() - std::min(kMostTold, told.size());
+  std::string text = "What happened:\n";
+  if (first > 0) text += fmt::format("- {} earlier\n", first);
+  for (std::size_t k = first; k < told.size(); ++k) text += told[k];
+  return text;
 }
 
 }  // namespace
@@ -48,10 +67,7 @@ std::string history_words(const Record& record, const TextOptions& options) {
     text += at("first", 0) + at("least", static_cast<std::size_t>(low - entries.begin())) +
             at("most", static_cast<std::size_t>(high - entries.begin())) + at("last", entries.size() - 1);
   }
-  const std::size_t first = first_lettered(record);
-  if (!record.events.empty()) text += "What happened:\n";
-  if (first > 0) text += fmt::format("- {} earlier event{}\n", first, first == 1 ? "" : "s");
-  for (std::size_t k = first; k < record.events.size(); ++k) text += "- " + event_words(record, k) + "\n";
+  text += happened(record);
   return finished(text, options);
 }
 

@@ -28,11 +28,12 @@ int times_for(double lean_of_one, double most) {
   return best;
 }
 
-void lean_by(TableLayout& layout, double lean_of_one, bool to_left) {
+/// \param reach  how many times as far as the dog out of place lies the end of what is drawn
+void lean_by(TableLayout& layout, double lean_of_one, double reach, bool to_left) {
   const int limit = layout.hole_columns / 2;
-  layout.times = times_for(lean_of_one, limit + 0.49);
+  layout.times = times_for(lean_of_one * reach, limit + 0.49);
   layout.to_scale = layout.times > 0;
-  double lean = layout.to_scale ? layout.times * lean_of_one : limit;
+  double lean = layout.to_scale ? layout.times * lean_of_one : limit / reach;
   if (lean < 0.5) {
     lean = 0;
     layout.times = 0;
@@ -67,7 +68,10 @@ std::optional<TableLayout> table_layout(const station::Station& station, const s
   // M2: eps > 0 leans the far end to the left; about the far dog the near end lies off to the right.
   layout.turns_about_far = turns_about_far;
   const double lean_of_one = std::fabs(eps_rad) * (far.row - near.row) * layout.hole_columns;
-  lean_by(layout, lean_of_one, (eps_rad > 0) != turns_about_far);
+  const int still = turns_about_far ? far.row : near.row;
+  const int rows_drawn = std::max(layout.high.row - still, still - layout.low.row);
+  lean_by(layout, lean_of_one, static_cast<double>(rows_drawn) / (far.row - near.row),
+          (eps_rad > 0) != turns_about_far);
   return layout;
 }
 

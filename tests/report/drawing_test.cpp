@@ -203,6 +203,33 @@ TEST_SUITE("report") {
     }
   }
 
+  TEST_CASE("strips: one row each on one scale, the angle to be seen in every row") {
+    const auto all = unusual();
+    for (const auto& named : all) {
+      const auto& outcome = named.outcome;
+      const std::string drawn = report::strips_drawing(outcome, {});
+      const Cells cells = cells_of_text(drawn);
+      CAPTURE(drawn);
+      REQUIRE(cells.size() >= outcome.fit.tapers.size());
+      const std::size_t title = cells.size() - outcome.fit.tapers.size();
+      int middle = -1;
+      for (std::size_t i = 0; i < outcome.fit.tapers.size(); ++i) {
+        const int row = static_cast<int>(title + i);
+        const auto dots = columns_with(cells, row, "●");
+        REQUIRE(dots.size() == 1);
+        for (const char* mark : {"┊", "┼"}) {
+          for (const int column : columns_with(cells, row, mark)) middle = column;
+        }
+        const double corner = outcome.fit.tapers[i].corner_rad();
+        if (middle < 0) continue;  // the dot itself lies there
+        if (dots[0] != middle) CHECK((dots[0] > middle) == (corner > 0));
+        CHECK(columns_with(cells, row, "┊").size() + columns_with(cells, row, "┼").size() +
+                  (std::abs(dots[0] - middle) <= 1 ? 1 : 0) >=
+              1);
+      }
+    }
+  }
+
   TEST_CASE("in words: interval and strips tell the same, without a drawing") {
     const auto outcome = app::run_check(station_request());
     CHECK(report::strip_words(outcome, 0, {}) ==

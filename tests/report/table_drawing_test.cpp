@@ -227,11 +227,30 @@ TEST_SUITE("report") {
         holds(words, "over 90°: seen from the fence the far end of the rail leans to the left, by 0.22 mm"));
     CHECK(holds(words, "The move: 0.21 mm to the left, a shim between the dog in F2 and the rail."));
     for (const char* mark : {"●", "║", "═", "┊", "·"}) CHECK_FALSE(holds(words, mark));
+    report::TextOptions inch{.unit = units::Unit::inch};
+    CHECK(count_of(picture(report::table_drawing(outcome, 0, inch)), "0.008 in") == 1);
     report::TextOptions narrow;
     narrow.width = 30;
     CHECK(report::table_drawing(outcome, 0, narrow).empty());
     CHECK(holds(flat(report::table_text(outcome, 0, narrow)), "leans to the left, by 0.22 mm"));
     check_drawing(report::table_text(outcome, 0, narrow), 30, true);
+    // A slanting rail is told, not drawn: the mitre of a frame.
+    const auto mitre = mitre_cases().front();
+    app::CheckRequest frame;
+    frame.check.test = check::TestKind::frame;
+    frame.check.form = check::Form::separate;
+    frame.check.pieces = 4;
+    frame.check.strips = {ends_check().strips[0]};
+    frame.check.strips[0].from_cut = frame.check.strips[0].to_cut = 0;
+    for (auto& spot : frame.check.strips[0].spots) {
+      for (auto& reading : spot.readings) reading.mm -= 22;
+    }
+    frame.station = mitre.station;
+    frame.tolerance = units::parse_tolerance("0.10 over 600");
+    frame.use_assumed = true;
+    const auto ring = app::run_check(frame);
+    CHECK(report::table_drawing(ring, 0, {}).empty());
+    CHECK(holds(flat(report::table_text(ring, 0, {})), "C3 near you and I9 far from you"));
     // Without a station nothing is known of holes; without any side not even of the error.
     CHECK(report::table_text(app::run_check(ends_request()), 0, {}).empty());
   }
