@@ -71,7 +71,8 @@ bool TableDrawing::names() {
          fence_dog(setup_.fence.second, 1);
 }
 
-void TableDrawing::parts() {
+bool TableDrawing::parts() {
+  bool kept = false;
   const int middle = (panel_.high + panel_.low) / 2;
   const bool keep_left = setup_.keep == Side::left;
   for (const bool left : {true, false}) {
@@ -84,9 +85,11 @@ void TableDrawing::parts() {
       const int place = first_free(column, line, size, from_rail);
       if (place < 0) continue;
       canvas_.put_text(place, line, word);
+      kept = kept || left == keep_left;
       break;
     }
   }
+  return kept;
 }
 
 int TableDrawing::first_free(int column, int line, int size, int way) const {

@@ -34,7 +34,7 @@ void lean_by(TableLayout& layout, double lean_of_one, double reach, bool to_left
   layout.times = times_for(lean_of_one * reach, limit + 0.49);
   layout.to_scale = layout.times > 0;
   double lean = layout.to_scale ? layout.times * lean_of_one : limit / reach;
-  if (lean < 0.5) {
+  if (lean * reach < 0.5) {
     lean = 0;
     layout.times = 0;
   }

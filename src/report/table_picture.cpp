@@ -39,8 +39,7 @@ bool TableDrawing::draw() {
   dogs();
   if (!names()) return false;
   arrow();
-  parts();
-  return true;
+  return parts();
 }
 
 void TableDrawing::holes() {
@@ -64,7 +63,7 @@ int TableDrawing::far_edge() const {
   lines = std::min(lines, toward_panel() > 0 ? layout_.height - 1 - fence_line_ : fence_line_);
   for (const auto& post : {rail().first, rail().second}) {
     const int away = (layout_.line_of(post.hole) - fence_line_) * toward_panel();
-    if (away > 0) lines = std::min(lines, away - 1);
+    if (away >= 0) lines = std::min(lines, away - 1);
   }
   return fence_line_ + lines * toward_panel();
 }
@@ -80,6 +79,8 @@ bool TableDrawing::panel() {
       keep_left ? std::max(layout_.first_column - kLeftReach, std::min(left_dog - 3, columns.first - 8))
                 : std::max(layout_.first_column - kLeftReach, columns.first - kOffcutColumns);
   const int right = keep_left ? columns.second + kOffcutColumns : std::max(right_dog + 3, columns.second + 8);
+  // Where no fence dog stands on the kept side the setup is not one of a panel that is drawn here.
+  if (keep_left ? left_dog >= columns.first : right_dog <= columns.second) return false;
   if (right >= layout_.width || columns.first - left < 2) return false;
   for (int line = high; line <= low; ++line) {
     for (int column = left; column <= right; ++column) canvas_.put(column, line, " ");

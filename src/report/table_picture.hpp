@@ -70,8 +70,9 @@ class TableDrawing {
   /// Beside the dog, on the side asked for where that is free; else on the line above or below.
   bool name(station::Hole hole, int column, int side);
   bool names();
-  /// What is kept and what falls off, in the middle of each where the lines leave room.
-  void parts();
+  /// What is kept and what falls off, in the middle of each where the lines leave room. False: not even what
+  /// is kept.
+  bool parts();
   /// Of a word that has to stand inside the panel; -1 where it cannot.
   [[nodiscard]] int first_free(int column, int line, int size, int way) const;
   void arrow();

@@ -284,6 +284,47 @@ TEST_SUITE("report") {
     CHECK_FALSE(holds(square, "┊"));
   }
 
+  TEST_CASE("table from above: wherever the dogs stand, a drawing is whole or there is none") {
+    auto outcome = outcome_of(square_cases().front(), true);
+    auto& setup = outcome.station->setups.begin()->second;
+    outcome.station->grid.columns = 12;
+    outcome.station->grid.rows = 16;
+    int drawn_ones = 0, all = 0;
+    for (const int column : {1, 2, 6, 12}) {
+      for (const auto& rows : std::vector<std::pair<int, int>>{{1, 16}, {2, 10}, {5, 7}, {3, 4}}) {
+        for (const auto& fence : std::vector<std::pair<int, int>>{{1, 4}, {2, 3}, {5, 7}, {7, 12}}) {
+          for (const int row : {1, 5, 9, 16}) {
+            for (int sides = 0; sides < 8; ++sides) {
+              setup.rail.first.hole = {column, rows.first};
+              setup.rail.second.hole = {column, rows.second};
+              setup.fence.first.hole = {fence.first, row};
+              setup.fence.second.hole = {fence.second, row};
+              setup.keep = sides % 2 != 0 ? station::Side::left : station::Side::right;
+              setup.rail_on_face = sides / 2 % 2 != 0 ? station::Side::left : station::Side::right;
+              setup.panel_side = sides / 4 != 0 ? station::PanelSide::before : station::PanelSide::beyond;
+              const std::size_t move = static_cast<std::size_t>(all) % (outcome.advice->moves.size() + 1);
+              const int width = all % 3 == 0 ? 40 : 80;
+              report::TextOptions options{.width = width};
+              ++all;
+              const std::string drawn = report::table_drawing(outcome, move, options);
+              if (drawn.empty()) continue;
+              ++drawn_ones;
+              CAPTURE(drawn);
+              check_drawing(drawn, width, true);
+              const std::string rows_drawn = picture(drawn);
+              CHECK(count_of(rows_drawn, "●") == 4);
+              for (const auto* post :
+                   {&setup.rail.first, &setup.rail.second, &setup.fence.first, &setup.fence.second})
+                CHECK(count_of(rows_drawn, post->hole.name()) >= 1);
+              CHECK(count_of(rows_drawn, "kept") == 1);
+            }
+          }
+        }
+      }
+    }
+    CHECK(drawn_ones > all / 8);  // half of these have their fence where nothing is kept
+  }
+
   TEST_CASE("table from above: colour takes nothing away and adds no word") {
     const auto outcome = outcome_of(square_cases().front(), true);
     report::TextOptions color;
