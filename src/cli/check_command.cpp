@@ -5,6 +5,7 @@
 #include "app/settle_check.hpp"
 #include "cli/commands.hpp"
 #include "cli/progress.hpp"
+#include "report/table_drawing.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -171,8 +172,11 @@ Said correct_command(const Context& context, const Parsed& parsed) {
         const bool rail_first = outcome.advice && outcome.advice->ask_rail_straight;
         if (rail_first) said.out += report::rail_first_text(options);
         const auto advised = report::advised_move(outcome);
-        if (outcome.advice && advised < outcome.advice->moves.size())
-          said.out += "\n" + report::correction_text(outcome, advised, options, rail_first);
+        if (outcome.advice && advised < outcome.advice->moves.size()) {
+          const std::string table = report::table_text(outcome, advised, options);
+          said.out += "\n" + report::correction_text(outcome, advised, options, rail_first) +
+                      (table.empty() ? "" : "\n" + table);
+        }
         said.out += "\n" + report::ways_text(outcome, options);
       });
 }

@@ -259,7 +259,7 @@ const std::vector<OptionRow>& global_options() {
       {"--unit", "mm|in", "what you read, and what bare numbers on the command line mean"},
       {"--confidence", "SHARE", "of the ±, between 0.5 and 0.999 [0.95]"},
       {"--color", "WHEN", "auto, always or never (NO_COLOR is kept to) [auto]"},
-      {"--plain", "", "no drawings and no broken lines, for a screen reader"},
+      {"--plain", "", "drawings told in words, no broken lines, for a screen reader"},
       {"--help", "", "this text; -h too"},
       {"--version", "", "the version"},
   };

@@ -34,9 +34,10 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
                       first_cut == 1 ? "Then four times" : fmt::format("Cut {}", last_cut), turn);
   text += fmt::format("BEFORE cut {} write F on the strip where it touches the fence. Strip 20-30 mm wide.\n",
                       last_cut);
-  if (!talk_.options.plain)
-    text += report::turn_drawing(first_cut, last_cut, keep_left, before, talk_.options.width);
-  talk_.show(text);
+  const std::string drawn =
+      talk_.options.plain ? ""
+                          : report::turn_drawing(first_cut, last_cut, keep_left, before, talk_.options.width);
+  talk_.show(text + (drawn.empty() ? report::turn_words(first_cut, last_cut, keep_left, before) : drawn));
 }
 
 /// False: it gives no ±, and nothing is kept. \param more_of  the check that goes on, by its id; empty: a new

@@ -8,6 +8,7 @@
 #include "cli/gap_test_shown.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
+#include "report/table_drawing.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -18,12 +19,21 @@ const Computed& Session::last() const {
   return *last_;
 }
 
+/// The table from above with that move; past the end without one.
+void Session::show_table(const correct::Outcome& outcome, std::size_t move) {
+  const std::string shown = report::table_text(outcome, move, talk_.options);
+  if (!shown.empty()) talk_.say("\n" + shown);
+}
+
 void Session::why() {
   const auto& outcome = last().outcome;
   if (outcome.check.test == check::TestKind::rail) {
     talk_.say(report::rail_why_text(outcome, talk_.options));
   } else {
     talk_.say(report::why_text(outcome, talk_.options));
+    // Of a corner that is within there is no lean worth seeing.
+    if (!outcome.verdict || outcome.verdict->setup != check::Answer::within)
+      show_table(outcome, report::advised_move(outcome));
     if (outcome.bow) talk_.say(report::rail_tried_text(outcome, talk_.options, true));
   }
   if (!outcome.check.gaps()) return;
@@ -113,7 +123,10 @@ void Session::correct_now() {
       talk_.say(report::to_do_text(outcome, talk_.options, app::what_settles(last().request, outcome)));
       return;
     }
-    if (!shown) talk_.say(report::correction_text(outcome, advised, talk_.options, try_rail));
+    if (!shown) {
+      talk_.say(report::correction_text(outcome, advised, talk_.options, try_rail));
+      show_table(outcome, advised);
+    }
     shown = true;
     try {
       ask_done(advised);

@@ -131,6 +131,7 @@ class Session {
 
   // prompt_correct.cpp
   void correct_now();
+  void show_table(const correct::Outcome& outcome, std::size_t move);
   void why();
   void ask_done(std::size_t move);
   bool ask_what_was_done(std::size_t move);

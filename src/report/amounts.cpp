@@ -91,11 +91,11 @@ std::string minutes_text(int minutes) {
 }
 
 std::string ascii(std::string_view text) {
-  static const std::array<std::pair<std::string_view, std::string_view>, 24> spelled{
-      {{"±", "+-"}, {"°", " deg"}, {"–", "-"}, {"…", "..."}, {"→", "->"}, {"←", "<-"},
-       {"▸", ">"},  {"×", "x"},    {"●", "*"}, {"○", "o"},   {"─", "-"},  {"│", "|"},
-       {"┼", "+"},  {"├", "|"},    {"┤", "|"}, {"┌", "+"},   {"┐", "+"},  {"└", "+"},
-       {"┘", "+"},  {"┊", ":"},    {"═", "="}, {"║", "|"},   {"↶", "<-"}, {"≤", "<="}}};
+  static const std::array<std::pair<std::string_view, std::string_view>, 25> spelled{
+      {{"±", "+-"}, {"°", " deg"}, {"–", "-"},  {"…", "..."}, {"→", "->"}, {"←", "<-"}, {"▸", ">"},
+       {"×", "x"},  {"●", "*"},    {"○", "o"},  {"─", "-"},   {"│", "|"},  {"┼", "+"},  {"├", "|"},
+       {"┤", "|"},  {"┌", "+"},    {"┐", "+"},  {"└", "+"},   {"┘", "+"},  {"┊", ":"},  {"━", "="},
+       {"═", "="},  {"║", "|"},    {"↶", "<-"}, {"≤", "<="}}};
   std::string out;
   for (std::size_t i = 0; i < text.size();) {
     const auto rest = text.substr(i);
@@ -148,6 +148,7 @@ void wrap_line(std::string_view line, std::size_t width, std::string& out) {
     const auto word = rest.substr(0, end);
     const std::size_t needs = columns_of(word) + (first ? 0 : 1);
     if (!first && column + needs > width) {
+      while (out.ends_with(' ')) out.pop_back();  // where columns stood apart
       out += '\n' + indent;
       column = indent.size();
       first = true;

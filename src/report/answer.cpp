@@ -8,6 +8,7 @@
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/gap_test_words.hpp"
+#include "report/ink.hpp"
 #include "report/plan_report.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
@@ -16,11 +17,10 @@ namespace quarterturn::report {
 namespace {
 
 std::string colored(const std::string& text, const check::Verdict& verdict, const TextOptions& options) {
-  if (!options.color) return text;
-  const char* code = "\x1b[1;33m";
-  if (verdict.setup == check::Answer::within) code = "\x1b[1;32m";
-  if (verdict.setup == check::Answer::outside) code = "\x1b[1;31m";
-  return code + text + "\x1b[0m";
+  Ink ink = Ink::doubt;
+  if (verdict.setup == check::Answer::within) ink = Ink::within;
+  if (verdict.setup == check::Answer::outside) ink = Ink::outside;
+  return inked(text, ink, options.color);
 }
 
 /// The corner with its ±, without a verdict: `over 90° by 0.17 ± 0.04 mm over 600 mm (0.016°)`.

@@ -5,7 +5,10 @@
 
 #include <cmath>
 #include <string>
+#include <string_view>
 #include <vector>
+
+#include "report/ink.hpp"
 
 namespace quarterturn::report {
 
@@ -14,25 +17,50 @@ class Canvas {
  public:
   Canvas(int width, int height)
       : width_(width),
-        cells_(static_cast<std::size_t>(height),
-               std::vector<std::string>(static_cast<std::size_t>(width), " ")) {}
-  void put(int column, int row, const char* mark) {
-    if (column < 0 || column >= width_ || row < 0 || row >= static_cast<int>(cells_.size())) return;
-    cells_[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)] = mark;
+        cells_(static_cast<std::size_t>(height), std::vector<Cell>(static_cast<std::size_t>(width))) {}
+  [[nodiscard]] int width() const { return width_; }
+  [[nodiscard]] int height() const { return static_cast<int>(cells_.size()); }
+  [[nodiscard]] bool holds(int column, int row) const {
+    return column >= 0 && column < width_ && row >= 0 && row < height();
   }
-  void put_text(int column, int row, const std::string& ascii_text) {
-    for (const char c : ascii_text) put(column++, row, std::string(1, c).c_str());
+  void put(int column, int row, std::string_view mark, Ink ink = Ink::none) {
+    if (holds(column, row)) cell(column, row) = {std::string(mark), ink};
   }
-  [[nodiscard]] std::string row(int at) const {
+  void put_text(int column, int row, std::string_view ascii_text, Ink ink = Ink::none) {
+    for (const char c : ascii_text) put(column++, row, std::string_view(&c, 1), ink);
+  }
+  /// A blank outside.
+  [[nodiscard]] std::string_view at(int column, int row) const {
+    if (!holds(column, row)) return " ";
+    return cells_[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)].mark;
+  }
+  /// Without blanks at its end. \param color  with escape sequences for the inks
+  [[nodiscard]] std::string row(int at, bool color = false) const {
+    const auto& cells = cells_[static_cast<std::size_t>(at)];
+    std::size_t end = cells.size();
+    while (end > 0 && cells[end - 1].mark == " ") --end;
     std::string text;
-    for (const auto& cell : cells_[static_cast<std::size_t>(at)]) text += cell;
-    text.erase(text.find_last_not_of(' ') + 1);
+    for (std::size_t from = 0; from < end;) {  // a run of one ink is inked once
+      std::string run;
+      std::size_t to = from;
+      for (; to < end && cells[to].ink == cells[from].ink; ++to) run += cells[to].mark;
+      text += inked(run, cells[from].ink, color);
+      from = to;
+    }
     return text;
   }
 
  private:
+  struct Cell {
+    std::string mark = " ";
+    Ink ink = Ink::none;
+  };
+  Cell& cell(int column, int row) {
+    return cells_[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)];
+  }
+
   int width_;
-  std::vector<std::vector<std::string>> cells_;
+  std::vector<std::vector<Cell>> cells_;
 };
 
 /// The step, 0 to steps - 1, at which a value stands between two others; the middle when they are one.

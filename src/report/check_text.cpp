@@ -4,10 +4,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include "report/amounts.hpp"
 #include "report/check_report.hpp"
 #include "report/drawing.hpp"
+#include "report/strip_line.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -91,14 +93,29 @@ std::string chances(const correct::Outcome& outcome, const TextOptions& options)
   return text;
 }
 
+/// A few all, of many those with a reading to look at.
+std::vector<std::size_t> strips_shown(const correct::Outcome& outcome) {
+  const auto& strips = outcome.check.strips;
+  std::vector<std::size_t> shown;
+  for (std::size_t i = 0; i < strips.size() && shown.size() < kMostDrawnStrips; ++i) {
+    if (strips.size() <= kMostDrawnStrips || has_named(outcome, strips[i])) shown.push_back(i);
+  }
+  return shown;
+}
+
+/// The same for a screen reader. What each strip answers stands in a table of words anyway.
+std::string drawings_in_words(const correct::Outcome& outcome, const TextOptions& options) {
+  std::string text = interval_words(outcome, options);
+  for (const std::size_t i : strips_shown(outcome)) text += strip_words(outcome, i, options);
+  return finished(text, options);
+}
+
 /// Drawings keep to the width by themselves: only their titles can need breaking.
 std::string drawings(const correct::Outcome& outcome, const TextOptions& options) {
-  if (options.plain) return "";
+  if (options.plain) return drawings_in_words(outcome, options);
   std::string text = interval_drawing(outcome, options);
-  const std::size_t strips = outcome.check.strips.size();
-  if (strips > 1) text += "\n" + strips_drawing(outcome, options);
-  for (std::size_t i = 0; i < strips && strips <= kMostDrawnStrips; ++i)
-    text += "\n" + strip_drawing(outcome, i, options);
+  if (outcome.check.strips.size() > 1) text += "\n" + strips_drawing(outcome, options);
+  for (const std::size_t i : strips_shown(outcome)) text += "\n" + strip_drawing(outcome, i, options);
   return finished(text, options);
 }
 
@@ -124,7 +141,7 @@ std::string check_text(const correct::Outcome& outcome, const TextOptions& optio
   if (!found.empty()) bottom += "\nTo look at\n" + found;
   bottom += "\nA setup found within is not a safe saw. The tool measures squareness; it certifies nothing.\n";
   const std::string drawn = drawings(outcome, options);
-  return finished(top, options) + (drawn.empty() ? "" : "\n" + drawn) + "\n" + finished(bottom, options);
+  return finished(top, options) + "\n" + drawn + "\n" + finished(bottom, options);
 }
 
 }  // namespace quarterturn::report

@@ -9,6 +9,8 @@
 
 #include "report/amounts.hpp"
 #include "report/canvas.hpp"
+#include "report/drawing_parts.hpp"
+#include "report/strip_line.hpp"
 #include "report/words.hpp"
 
 namespace quarterturn::report {
@@ -22,78 +24,94 @@ int room(const TextOptions& options) {
   return std::clamp(options.width - kMargin - 2, kNarrowest, kWidest);
 }
 
-/// The fitted line: through the mean of all readings, falling by the taper.
-struct Line {
-  double position_mm = 0, width_mm = 0, taper_rad = 0;
-  [[nodiscard]] double at(double position) const { return width_mm - taper_rad * (position - position_mm); }
+constexpr double kLeastRange = 0.02;  ///< [mm] a strip that does not vary is not drawn as if it did
+constexpr const char* kAllowed = "allowed";
+
+struct Range {
+  double low, high;
 };
 
-Line line_of(const check::Strip& strip, double taper_rad) {
-  Line line;
-  double readings = 0;
+Range range_of(const check::Strip& strip, const StripLine& line) {
+  const double first = line.at(strip.spots.front().position_mm),
+               last = line.at(strip.spots.back().position_mm);
+  Range range{std::min(first, last), std::max(first, last)};
   for (const auto& spot : strip.spots) {
     for (const auto& reading : spot.readings) {
-      line.position_mm += spot.position_mm;
-      line.width_mm += reading.mm;
-      readings += 1;
+      range.low = std::min(range.low, reading.mm);
+      range.high = std::max(range.high, reading.mm);
     }
   }
-  line.position_mm /= readings;
-  line.width_mm /= readings;
-  line.taper_rad = taper_rad;
-  return line;
+  if (range.high - range.low >= kLeastRange) return range;
+  const double middle = (range.high + range.low) / 2;
+  return {middle - kLeastRange / 2, middle + kLeastRange / 2};
+}
+
+/// The rows of a strip without what stands around them. \param named  set when a reading was marked
+Canvas strip_canvas(const correct::Outcome& outcome, const check::Strip& strip, const StripLine& line,
+                    const Range& range, int width, bool& named) {
+  const double first = strip.spots.front().position_mm, last = strip.spots.back().position_mm;
+  const auto row_of = [&](double mm) { return kRows - 1 - scaled(mm, range.low, range.high, kRows); };
+  Canvas canvas(width, kRows);
+  for (int column = 0; column < width; ++column)
+    canvas.put(column, row_of(line.at(first + (last - first) * column / (width - 1))), "─");
+  for (const bool marked : {false, true}) {  // a marked one is not hidden by others
+    for (const auto& spot : strip.spots) {
+      for (const auto& reading : spot.readings) {
+        if (is_named(outcome, strip, spot, reading) != marked) continue;
+        canvas.put(scaled(spot.position_mm, first, last, width), row_of(reading.mm), marked ? "○" : "●",
+                   marked ? Ink::mark : Ink::none);
+        named = named || marked;
+      }
+    }
+  }
+  return canvas;
+}
+
+/// An interval on a line of its own: the part beyond what is allowed is thick.
+void put_interval(Canvas& canvas, double x, double half, double reach, double allowed) {
+  const int width = canvas.width();
+  const auto column = [&](double mm) { return scaled(mm, -reach, reach, width); };
+  const auto ink = [&](int at) {
+    const bool beyond = allowed > 0 && (at < column(-allowed) || at > column(allowed));
+    return beyond ? Ink::mark : Ink::none;
+  };
+  const int low = column(x - half), high = column(x + half);
+  for (int c = low; c <= high; ++c) canvas.put(c, 0, ink(c) == Ink::mark ? "━" : "─", ink(c));
+  canvas.put(low, 0, "├", ink(low));
+  canvas.put(high, 0, "┤", ink(high));
+  canvas.put(column(x), 0, "●", ink(column(x)));
+}
+
+/// `between -0.29 mm and 0.29 mm`: what the ends of a line stand for.
+std::string ends_words(double reach, units::Unit unit) {
+  return fmt::format("the line runs from {} to {}", length_text(-reach, unit), length_text(reach, unit));
 }
 
 }  // namespace
 
 std::string strip_drawing(const correct::Outcome& outcome, std::size_t at, const TextOptions& options) {
   const auto& strip = outcome.check.strips[at];
-  const Line line = line_of(strip, outcome.fit.tapers[at].taper_rad);
-  const double first = strip.spots.front().position_mm, last = strip.spots.back().position_mm;
-  double low = std::min(line.at(first), line.at(last)), high = std::max(line.at(first), line.at(last));
-  for (const auto& spot : strip.spots) {
-    for (const auto& reading : spot.readings) {
-      low = std::min(low, reading.mm);
-      high = std::max(high, reading.mm);
-    }
-  }
-  const double least = 0.02;  // a strip that does not vary is not drawn as if it did
-  if (high - low < least) {
-    const double middle = (high + low) / 2;
-    low = middle - least / 2;
-    high = middle + least / 2;
-  }
+  const StripLine line = strip_line(strip, outcome.fit.tapers[at].taper_rad);
+  const Range range = range_of(strip, line);
   const int width = room(options);
-  Canvas canvas(width, kRows);
-  for (int column = 0; column < width; ++column) {
-    const double position = first + (last - first) * column / (width - 1);
-    canvas.put(column, kRows - 1 - scaled(line.at(position), low, high, kRows), "─");
-  }
-  for (const auto& spot : strip.spots) {
-    for (const auto& reading : spot.readings) {
-      canvas.put(scaled(spot.position_mm, first, last, width),
-                 kRows - 1 - scaled(reading.mm, low, high, kRows), "●");
-    }
-  }
-  std::string text =
-      fmt::format("{}{}: {} along it, ● a reading, ─ the fitted line\n", strip_title(outcome.check, strip),
-                  strip.panel > 1 && !outcome.check.gaps() ? fmt::format(" of panel {}", strip.panel) : "",
-                  outcome.check.gaps() ? "gap" : "width");
+  bool named = false;
+  const Canvas canvas = strip_canvas(outcome, strip, line, range, width, named);
+  std::string text = fmt::format("{}{}: {} along it, ● a reading{}, ─ the fitted line\n",
+                                 strip_title(outcome.check, strip), of_panel(outcome, strip),
+                                 outcome.check.gaps() ? "gap" : "width", named ? ", ○ one to look at" : "");
+  const bool alike = length_text(range.high, options.unit) == length_text(range.low, options.unit);
+  const int decimals = alike ? 3 : 2;
   for (int row = 0; row < kRows; ++row) {
     std::string label;
-    if (row == 0) label = length_text(high, options.unit);
-    if (row == kRows - 1) label = length_text(low, options.unit);
-    text += fmt::format("{:>{}} │{}\n", label, kMargin - 2, canvas.row(row));
+    if (row == 0) label = length_text(range.high, options.unit, decimals);
+    if (row == kRows - 1) label = length_text(range.low, options.unit, decimals);
+    text += fmt::format("{:>{}} │{}\n", label, kMargin - 2, canvas.row(row, options.color));
   }
   const bool ring = outcome.check.test == check::TestKind::frame;
   const std::string right = ring ? "inside" : "free end";
   const std::string left = ring ? "outside" : "F, fence end";
-  text +=
-      std::string(kMargin, ' ') + left +
-      std::string(static_cast<std::size_t>(std::max(1, width - static_cast<int>(left.size() + right.size()))),
-                  ' ') +
-      right + "\n";
-  return text;
+  const int between = std::max(1, width - static_cast<int>(left.size() + right.size()));
+  return text + fmt::format("{:{}}{}{:{}}{}\n", "", kMargin, left, "", between, right);
 }
 
 std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& options) {
@@ -104,56 +122,51 @@ std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& o
   }
   const int width = room(options) / 2 * 2 + 1;
   std::string text =
-      fmt::format("{0} by {1} {2}, ● with its ± from readings and {3} (between {4} and {5}, ┊ the angle)\n",
+      fmt::format("{0} by {1} {2}, ● with its ± from readings and {3}; ┊ {4}, {5}\n",
                   outcome.check.gaps() ? "Joint" : "Strip", outcome.check.gaps() ? "joint" : "strip",
                   over_words(outcome, options), outcome.check.gaps() ? "edges" : "saw marks",
-                  length_text(-reach, options.unit), length_text(reach, options.unit));
+                  nominal_words(outcome), ends_words(reach, options.unit));
   for (const auto& taper : outcome.fit.tapers) {
-    const double x = over_panel(outcome, taper.corner_rad()),
-                 half = over_panel(outcome, 2 * taper.corner_u_rad());
     Canvas canvas(width, 1);
-    const auto column = [&](double mm) { return scaled(mm, -reach, reach, width); };
-    canvas.put(column(0), 0, "┊");
-    for (int c = column(x - half); c <= column(x + half); ++c) canvas.put(c, 0, "─");
-    canvas.put(column(x - half), 0, "├");
-    canvas.put(column(x + half), 0, "┤");
-    canvas.put(column(x), 0, "●");
+    const int zero = scaled(0, -reach, reach, width);
+    canvas.put(zero, 0, "┊");
+    put_interval(canvas, over_panel(outcome, taper.corner_rad()),
+                 over_panel(outcome, 2 * taper.corner_u_rad()), reach, 0);
+    if (canvas.at(zero, 0) == "─") canvas.put(zero, 0, "┼");  // it stays to be seen where the ± covers it
     const std::string name =
         outcome.check.gaps()
             ? fmt::format("{} {}", check::test_row(outcome.check.test).unit_word, taper.panel)
             : fmt::format("{}: {}-{}", taper.panel, taper.from_cut, taper.to_cut);
-    text += fmt::format("{:>{}}  {}\n", name, kMargin - 2, canvas.row(0));
+    text += fmt::format("{:>{}}  {}\n", name, kMargin - 2, canvas.row(0, options.color));
   }
   return text;
 }
 
 std::string interval_drawing(const correct::Outcome& outcome, const TextOptions& options) {
   const double x = over_panel(outcome, outcome.fit.eta.x);
-  const double half = over_panel(
-      outcome, outcome.fit.eta.unknown ? outcome.fit.measuring_half_width : outcome.fit.eta.half_width);
+  const double half = shown_half_width(outcome);
   const double allowed = outcome.tolerance ? over_panel(outcome, outcome.tolerance->angle.rad()) : 0;
   const double reach = 1.1 * std::max({std::fabs(x) + half, allowed, 0.01});
   const int width = (room(options) - static_cast<int>(std::string(" over").size())) / 2 * 2 + 1;
   const auto column = [&](double mm) { return scaled(mm, -reach, reach, width); };
   Canvas canvas(width, 3);
+  put_interval(canvas, x, half, reach, allowed);
   for (int c = 0; c < width; ++c) canvas.put(c, 1, "─");
   canvas.put(column(0), 1, "┼");
-  for (int c = column(x - half); c <= column(x + half); ++c) canvas.put(c, 0, "─");
-  canvas.put(column(x - half), 0, "├");
-  canvas.put(column(x + half), 0, "┤");
-  canvas.put(column(x), 0, "●");
   if (allowed > 0) {
+    const int size = static_cast<int>(std::string(kAllowed).size());
+    const auto name_at = [&](double mm) { return std::clamp(column(mm) - size / 2, 0, width - size); };
     for (const double mark : {-allowed, allowed}) canvas.put(column(mark), 1, "│");
-    canvas.put_text(column(-allowed) - 3, 2, "allowed");
-    if (column(allowed) - column(-allowed) > 16) canvas.put_text(column(allowed) - 3, 2, "allowed");
+    canvas.put_text(name_at(-allowed), 2, kAllowed);
+    if (name_at(allowed) - name_at(-allowed) > size) canvas.put_text(name_at(allowed), 2, kAllowed);
   }
-  const std::string left = "under", right = "over";
-  std::string text =
-      fmt::format("The corner {}, ● with its ± (between {} and {})\n", over_words(outcome, options),
-                  length_text(-reach, options.unit), length_text(reach, options.unit));
-  text += fmt::format("{:>{}}  {}\n", "", kMargin - 2, canvas.row(0));
-  text += fmt::format("{:>{}}  {} {}\n", left, kMargin - 2, canvas.row(1), right);
-  text += fmt::format("{:>{}}  {}\n", "", kMargin - 2, canvas.row(2));
+  const bool beyond = canvas.row(0).find("━") != std::string::npos;
+  std::string text = fmt::format("The corner {}, ● with {}{}; {}\n", over_words(outcome, options),
+                                 outcome.fit.eta.unknown ? "the ± of measuring alone" : "its ±",
+                                 beyond ? ", ━ beyond what is allowed" : "", ends_words(reach, options.unit));
+  text += fmt::format("{:>{}}  {}\n", "", kMargin - 2, canvas.row(0, options.color));
+  text += fmt::format("{:>{}}  {} {}\n", "under", kMargin - 2, canvas.row(1), "over");
+  if (allowed > 0) text += fmt::format("{:>{}}  {}\n", "", kMargin - 2, canvas.row(2));
   return text;
 }
 

@@ -19,6 +19,9 @@ std::string history_json(const history::Record& record);
 /// their mean and range. Empty with fewer than two entries.
 std::string history_plot(const history::Record& record, const TextOptions& options);
 
+/// The same in words: each check, or of many the first, the least, the most and the last; and what happened.
+std::string history_words(const history::Record& record, const TextOptions& options);
+
 /// Why something cannot be told, and what would tell it: the words of history::reason.
 std::string reason_words(const std::string& reason);
 

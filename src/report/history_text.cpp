@@ -8,6 +8,7 @@
 #include "files/dates.hpp"
 #include "report/amounts.hpp"
 #include "report/history_report.hpp"
+#include "report/ink.hpp"
 #include "report/words.hpp"
 #include "stats/distributions.hpp"
 #include "units/input_error.hpp"
@@ -185,9 +186,15 @@ std::string Teller::due() const {
                       options_.unit),
       over_panel());
   if (h.last_answer) {
-    text += *h.last_answer == check::Answer::within    ? ", WITHIN"
-            : *h.last_answer == check::Answer::outside ? ", OUTSIDE"
-                                                       : ", CANNOT TELL";
+    const bool within = *h.last_answer == check::Answer::within;
+    const bool outside = *h.last_answer == check::Answer::outside;
+    text += ", " + inked(within    ? "WITHIN"
+                         : outside ? "OUTSIDE"
+                                   : "CANNOT TELL",
+                         within    ? Ink::within
+                         : outside ? Ink::outside
+                                   : Ink::doubt,
+                         options_.color);
     if (entry.provisional) text += " (provisional)";
   }
   text += ".\n";
@@ -321,10 +328,8 @@ std::string history_text(const Record& record, const TextOptions& options) {
   const Teller teller(record, options);
   const std::string text = teller.answer() + teller.due();
   std::string out = finished(text, options) + "\n";
-  if (!options.plain) {
-    const std::string plot = history_plot(record, options);
-    if (!plot.empty()) out += (options.unicode ? plot : ascii(plot)) + "\n";
-  }
+  const std::string plot = options.plain ? history_words(record, options) : history_plot(record, options);
+  if (!plot.empty()) out += (options.unicode ? plot : ascii(plot)) + "\n";
   const std::string evidence = teller.evidence();
   std::string rest;
   if (!evidence.empty()) rest += "What the checks say\n" + evidence;

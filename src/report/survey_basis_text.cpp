@@ -86,7 +86,7 @@ std::string SurveyTeller::map() const {
   }
   if (displaced.size() > kMostHoles)
     text += fmt::format("- {} more by less.\n", displaced.size() - kMostHoles);
-  if (options_.plain) return text;
+  if (options_.plain) return text + survey_map_words(r_);
   return text + "\n" + survey_map(r_, options_) +
          (options_.unicode ? "From above, you stand at the bottom. An arrow: off that way by more than its "
                              "±; o within it; . not "

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <set>
+#include <string>
 
 #include "report/amounts.hpp"
 #include "report/survey_report.hpp"
@@ -92,6 +94,30 @@ std::string survey_map(const survey::Result& result, const TextOptions& options)
     text += map.block(first, std::min(columns, first + step - 1));
   }
   return text;
+}
+
+std::string survey_map_words(const survey::Result& result) {
+  constexpr int kMostNamed = 30;
+  const auto& grid = result.adjustment->station().grid;
+  std::set<Hole> measured;
+  std::size_t within = 0;
+  const auto bad = result.snooping.bad_hole();
+  for (const auto& hole : result.holes) {
+    measured.insert(hole.hole);
+    if (!is_displaced(result, hole) && bad != hole.hole) ++within;
+  }
+  std::string names;
+  int open = 0;
+  for (int row = 1; row <= grid.rows; ++row) {
+    for (int column = 1; column <= grid.columns; ++column) {
+      const Hole hole{column, row};
+      if (!grid.has(hole) || measured.contains(hole)) continue;
+      if (++open <= kMostNamed) names += " " + hole.name();
+    }
+  }
+  if (open > kMostNamed) names += fmt::format(" and {} more", open - kMostNamed);
+  return fmt::format("- Within their ±: {} of {} measured holes.\n", within, result.holes.size()) +
+         (open == 0 ? "- Every hole was measured.\n" : "- Not measured:" + names + ".\n");
 }
 
 }  // namespace quarterturn::report
