@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "cli/dialogue.hpp"
+#include "cli/help_topics.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 
@@ -75,8 +76,13 @@ std::string care_notes(bool in_full) {
          "A setup found within is not a safe saw. This measures squareness; it certifies nothing.\n";
 }
 
-std::string prompt_help(const std::string& topic) {
+const std::vector<std::string>& help_topics() {
   static const std::vector<std::string> topics{"care", "signs", "test", "gaps", "readings"};
+  return topics;
+}
+
+std::string prompt_help(const std::string& topic) {
+  const auto& topics = help_topics();
   if (topic.empty()) return kWords;
   if (topic == "care") return care_notes(true);
   if (topic == "signs") return kSigns;
