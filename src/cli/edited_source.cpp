@@ -48,10 +48,7 @@ class Complaints {
 
 class EditedSource : public LineSource {
  public:
-  EditedSource()
-      : line_(el_init("quarterturn", stdin, stdout, complaints_.file())),
-        kept_(history_winit()),
-        none_(history_winit()) {
+  EditedSource() : line_(el_init("quarterturn", stdin, stdout, complaints_.file())), kept_(history_winit()) {
     if (!works()) return;
     HistEventW event;
     history_w(kept_, &event, H_SETSIZE, static_cast<int>(KeptLines::kMost));
@@ -62,20 +59,18 @@ class EditedSource : public LineSource {
     el_wset(line_, EL_EDITOR, L"emacs");
     el_wset(line_, EL_SIGNAL, 0);
     for (const auto& line : file_.read()) history_w(kept_, &event, H_ENTER, keys_of(line).c_str());
+    el_wset(line_, EL_HIST, history_w, kept_);
     bind_keys();
     set_terminal();
   }
   ~EditedSource() override {
     if (line_ != nullptr) el_end(line_);
     if (kept_ != nullptr) history_wend(kept_);
-    if (none_ != nullptr) history_wend(none_);
   }
   EditedSource(const EditedSource&) = delete;
   EditedSource& operator=(const EditedSource&) = delete;
 
-  [[nodiscard]] bool works() const {
-    return line_ != nullptr && kept_ != nullptr && none_ != nullptr && !complaints_.any();
-  }
+  [[nodiscard]] bool works() const { return line_ != nullptr && kept_ != nullptr && !complaints_.any(); }
 
   void expect(Expected expected) override { expected_ = expected; }
 
@@ -84,9 +79,9 @@ class EditedSource : public LineSource {
     const auto last = question.rfind('\n') + 1;
     if (!write_all(STDOUT_FILENO, question.substr(0, last))) throw OutputGone{};
     question_ = keys_of(question.substr(last));
-    el_wset(line_, EL_HIST, history_w, expected_.command ? kept_ : none_);
     dropped_ = gone_ = false;
     back_ = 0;
+    el_wset(line_, EL_PREP_TERM, 1);  // before the question is seen: Ctrl-C is a key from there on
     int count = 0;
     const wchar_t* got = el_wgets(line_, &count);
     keeper_.begin_computing();
@@ -101,6 +96,7 @@ class EditedSource : public LineSource {
       HistEventW event;
       history_w(kept_, &event, H_ENTER, typed.c_str());
       file_.add(bytes_of(typed));
+      keep_typed();
     }
     return bytes_of(typed);
   }
@@ -142,11 +138,12 @@ class EditedSource : public LineSource {
   }
 
   /// Between lines the terminal neither shows nor edits what is typed ahead: it would stand in the midst of
-  /// answers, and the system's own line holds 4,095 bytes. Ctrl-C is a key like others while a line is
+  /// answers, and the system's own line holds 4,095 bytes. Nor does it throw away what is typed or shown when
+  /// Ctrl-C comes. While a line is edited Ctrl-C is a key like others while a line is
   /// edited.
   void set_terminal() {
     el_set(line_, EL_SETTY, "-d", "-icrnl", "-inlcr", "intr=", nullptr);
-    el_set(line_, EL_SETTY, "-x", "-icanon", "-echo", "-icrnl", "-inlcr", nullptr);
+    el_set(line_, EL_SETTY, "-x", "-icanon", "-echo", "+noflsh", "-icrnl", "-inlcr", nullptr);
   }
 
   /// The next key. Called from C: nothing may be thrown.
@@ -159,7 +156,8 @@ class EditedSource : public LineSource {
     }
   }
 
-  /// Back and forth among the commands before. Forth from the line in hand the editor would empty it.
+  /// Back and forth among the commands before: not at a question. Forth from the line in hand the editor
+  /// would empty it.
   bool leads_nowhere(wchar_t key) {
     if (key == kUp && expected_.command) {
       HistEventW event;
@@ -173,6 +171,12 @@ class EditedSource : public LineSource {
     return key == kDown || (key == kUp && back_ == 0);
   }
 
+  /// As soon as no more is waiting, before anything can end the program; a pasted list at its end, not line
+  /// by line.
+  void keep_typed() {
+    if (!keys_.more() && !keeper_.input_waits()) file_.write();
+  }
+
   int read_key(wchar_t& key) {
     for (;;) {
       if (const auto next = keys_.next()) {
@@ -180,8 +184,7 @@ class EditedSource : public LineSource {
         key = *next;
         return 1;
       }
-      if (!keeper_.input_waits())
-        file_.write();  // while nobody waits, and before anything can end the program
+      keep_typed();
       switch (keeper_.wait()) {
         case TerminalKeeper::Woken::interrupted:
           key = kCtrlC;
@@ -288,7 +291,6 @@ class EditedSource : public LineSource {
   EditLine* line_;
   KeptLines file_{kept_lines_path()};
   HistoryW* kept_;
-  HistoryW* none_;  ///< what the arrow keys find at a question: nothing
   Keys keys_;
   Expected expected_;
   std::wstring question_;

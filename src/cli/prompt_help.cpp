@@ -23,6 +23,8 @@ constexpr const char* kWords =
     "find             what went wrong: causes, and the one next test\n"
     "While readings are asked: undo, redo N, skip, done; a number is the next reading.\n"
     "At every question: undo goes back one, later leaves it, quit ends the program.\n"
+    "On a terminal: Tab finishes a word or lists what would do, arrow up brings back a command, Ctrl-C\n"
+    "drops the line, Ctrl-D leaves; while a question is open it asks first.\n"
     "Everywhere: units mm, units in, quiet, help care, help signs, help test, help gaps, help readings, "
     "quit\n";
 

@@ -23,12 +23,12 @@ volatile std::sig_atomic_t g_known = 0, g_at_question = 0, g_interrupted = 0, g_
 timespec g_taken{};
 std::array<struct sigaction, kHandled.size()> g_before{};
 
-void put_back() {
-  if (g_known != 0) ::tcsetattr(STDIN_FILENO, TCSADRAIN, &g_found);
+void put_back(int when) {
+  if (g_known != 0) ::tcsetattr(STDIN_FILENO, when, &g_found);
 }
 
 extern "C" void end_program(int signal_number) {
-  put_back();
+  put_back(TCSAFLUSH);
   ::signal(signal_number, SIG_DFL);
   ::raise(signal_number);  // takes effect when the handler returns
 }
@@ -48,7 +48,7 @@ extern "C" void on_stop(int signal_number) {
   const int kept_errno = errno;
   termios in_use{};
   const bool known = ::tcgetattr(STDIN_FILENO, &in_use) == 0;
-  put_back();
+  put_back(TCSADRAIN);
   struct sigaction ours {};
   struct sigaction usual {};
   usual.sa_handler = SIG_DFL;
@@ -102,6 +102,7 @@ TerminalKeeper::TerminalKeeper() {
   g_interrupted = 0;
   g_resized = 0;
   g_resumed = 0;
+  begin_computing();
   for (std::size_t i = 0; i < kHandled.size(); ++i) {
     struct sigaction ours {};
     ours.sa_handler = handler_of(kHandled[i]);
@@ -117,7 +118,7 @@ TerminalKeeper::TerminalKeeper() {
 
 TerminalKeeper::~TerminalKeeper() {
   // What was typed ahead of the end is not for the shell: half a pasted list would be run as commands there.
-  if (g_known != 0) ::tcsetattr(STDIN_FILENO, TCSAFLUSH, &g_found);
+  put_back(TCSAFLUSH);
   g_known = 0;
   for (std::size_t i = 0; i < kHandled.size(); ++i) ::sigaction(kHandled[i], &g_before[i], nullptr);
 }

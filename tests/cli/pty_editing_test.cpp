@@ -2,6 +2,9 @@
 // Typing at the prompt, in a real pseudo-terminal: editing, keys that mean nothing, widths, plain terminals.
 #include <doctest/doctest.h>
 
+#include <sstream>
+
+#include "report/amounts.hpp"
 #include "support/at_dock.hpp"
 #include "support/talk.hpp"
 
@@ -64,10 +67,12 @@ TEST_SUITE("cli") {
     pty.expect(kDock);
     begin_check(pty);
     const int bells = pty.screen().bells();
-    // F5, Esc, Page up, the right edge of the mouse, arrow down with nothing below, Ctrl-D within the line.
+    // F5, Esc, Page up, the right edge of the mouse, arrow down with nothing below, Ctrl-D at the end of the
+    // line.
     pty.type(
         "22\x1b[15~.\x1b"
-        "7\x1b[5~\x1b[<0;3;4M\x1b[B4\x04");
+        "7\x1b[5~\x1b[<0;3;4M\x1b[B\x04"
+        "4");
     shows(pty, "F end, reading 1 of 3 ▸ 22.74");
     CHECK(pty.screen().bells() == bells);
     pty.type("\r", "1: F end 22.74 mm");
@@ -83,6 +88,9 @@ TEST_SUITE("cli") {
       Pty pty(at.home, {.columns = columns});
       check_through(pty, "▸ ");
       CHECK(pty.screen().wraps() == 0);
+      // A wide window is no reason for lines that nobody can follow.
+      std::istringstream lines(pty.screen().text());
+      for (std::string line; std::getline(lines, line);) CHECK(quarterturn::report::columns_of(line) <= 110);
       CHECK(holds(flat(pty.screen().text()), "over 90° by 0.17"));
     }
   }
@@ -110,6 +118,9 @@ TEST_SUITE("cli") {
     pty.type("\x01y");
     pty.until("the first row begins with y",
               [](const Screen& screen) { return screen.line() == "dock ▸ y" + std::string(32, 'x'); });
+    pty.resize(100);
+    pty.until("the whole line in one row",
+              [](const Screen& screen) { return screen.line() == "dock ▸ y" + std::string(45, 'x'); });
     CHECK(pty.screen().unknown() == "");
   }
 
@@ -119,9 +130,9 @@ TEST_SUITE("cli") {
       const AtDock at;
       Pty pty(at.home, {.environment = {kind, "NO_COLOR=1"}});
       check_through(pty, "▸ ");
-      CHECK(pty.written().find('\x1b') == std::string::npos);
-      pty.type("quit\r");
+      pty.type("log e\t\x15quit\r");  // Tab is no key here, Ctrl-U the system's own
       CHECK(pty.end() == 0);
+      CHECK(pty.written().find('\x1b') == std::string::npos);
     }
   }
 
@@ -143,8 +154,8 @@ TEST_SUITE("cli") {
     const AtDock at;
     Pty pty(at.home, {.environment = {"LC_ALL=xx_YY.UTF-8"}});
     pty.expect(kDock);
-    pty.type("chéck½");
-    shows(pty, "dock ▸ chéck½");
+    pty.type(std::string("chéck½") + kLeft + "x");
+    shows(pty, "dock ▸ chéckx½");
   }
 
   TEST_CASE("bytes that are no UTF-8 stay on the line, and are answered") {

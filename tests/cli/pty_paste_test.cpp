@@ -76,7 +76,12 @@ TEST_SUITE("cli") {
     Pty pty(at.home);
     pty.expect(kDock);
     begin_check(pty);
-    pty.type("22.74\t22.73\t22.75\r", "3: F end 22.75 mm");
+    pty.type("\t22.74\t\t22.73\r", "2: F end 22.73 mm");
     CHECK(holds(pty.screen().text(), "1: F end 22.74 mm"));
+    CHECK_FALSE(holds(pty.screen().text(), "quiet"));  // no list of words that might stand there
+    // One by one, as from a device that ends its readings with a tab.
+    pty.type("22.75\t");
+    pty.until("a blank behind the reading", [](const Screen& screen) { return screen.column() == 30; });
+    pty.type("22.14\r", "4: free end 22.14 mm");
   }
 }
