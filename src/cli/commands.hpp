@@ -25,7 +25,7 @@ struct Context {
   logbook::Logbook* log = nullptr;  ///< the same, with all that was kept of them
   std::int64_t now_utc = 0;         ///< seconds from 1970
   Terminal terminal;
-  std::string state_folder;  ///< for what the prompt remembers beside the log
+  std::string state_folder;  ///< for what the prompt remembers beside the log; empty: there is none
   std::string station;       ///< the one in use at the prompt; empty on the command line
 };
 

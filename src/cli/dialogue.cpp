@@ -79,17 +79,46 @@ std::string Dialogue::shown(const std::string& question) const {
          mark;
 }
 
-std::optional<std::string> Dialogue::line(const std::string& question) {
+std::optional<std::string> Dialogue::read(const std::string& question, bool command,
+                                          const std::vector<std::string>& offered) {
+  const CompletionContext context{command, offered, known};
+  // The window may have been drawn wider, before the question and while it stood.
+  const auto look = [this] {
+    if (bells_) options.width = look_at_terminal().width;
+  };
+  for (;;) {
+    look();
+    const std::string text = shown(question);
+    lines_.expect({command, [&context](std::string_view typed, std::size_t cursor) {
+                     return completed(typed, cursor, context);
+                   }});
+    try {
+      auto typed = lines_.next(options.unicode ? text : report::ascii(text));
+      look();
+      if (!typed) return std::nullopt;
+      return std::string(units::trimmed(*typed));
+    } catch (const LineDropped& dropped) {
+      bool& told = command ? told_at_command_ : told_at_question_;
+      if (dropped.was_empty && !std::exchange(told, true)) {
+        say(command ? "  'quit' or Ctrl-D ends the program.\n"
+                    : "  'later' leaves this question, 'quit' or Ctrl-D the program.\n");
+      }
+    }
+  }
+}
+
+std::optional<std::string> Dialogue::line(const std::string& question,
+                                          const std::vector<std::string>& offered) {
   transcript.hand_on();
   if (auto given = transcript.next(question)) return given;
   live();
-  if (bells_) options.width = look_at_terminal().width;  // the window may have been drawn wider since
-  const std::string text = shown(question);
-  auto typed = lines_.next(options.unicode ? text : report::ascii(text));
-  if (!typed) return std::nullopt;
-  std::string answer(units::trimmed(*typed));
-  transcript.typed(question, answer);
+  auto answer = read(question, false, offered);
+  if (answer) transcript.typed(question, *answer);
   return answer;
+}
+
+std::optional<std::string> Dialogue::command(const std::string& question) {
+  return read(question, true, {});
 }
 
 bool Dialogue::handled_everywhere(const std::string& typed) {
@@ -116,6 +145,8 @@ void Dialogue::leave(Leave::Why why) {
   if (at_stake == 0 || nothing_lost) throw Leave{why};
   // None while this is asked: the same word again leaves.
   const std::size_t stake = std::exchange(at_stake, 0);
+  const bool asked_before = std::exchange(leaving_, true);
+  const auto done = [&] { leaving_ = asked_before; };
   const bool quits = why == Leave::Why::quit;
   try {
     if (yes("That loses " + (stake == 1 ? "the reading" : "the " + std::to_string(stake) + " readings") +
@@ -125,14 +156,46 @@ void Dialogue::leave(Leave::Why why) {
   } catch (const Back&) {
     // Taken back: as if it had not been typed.
   } catch (const Leave& other) {
+    done();
     throw Leave{other.why == Leave::Why::end_of_input && quits ? why : other.why};
   }
   transcript.forget_last();
+  done();
   at_stake = stake;
 }
 
+void Dialogue::leave_by_key() {
+  say("\n");
+  if (leaving_) throw Leave{Leave::Why::quit};
+  if (at_stake > 0 && !nothing_lost) {
+    leave(Leave::Why::quit);
+    return;
+  }
+  leaving_ = true;
+  bool leaves = false;
+  try {
+    leaves = yes(nothing_lost ? "What was typed is kept. Quit all the same?"
+                              : "This question is still open. Quit all the same?",
+                 false);
+
+  } catch (const Back&) {
+    // Taken back: as if the key had not been pressed.
+  } catch (const Leave&) {
+    leaving_ = false;
+    transcript.forget_last();
+    throw;
+  }
+  leaving_ = false;
+  transcript.forget_last();  // it is no answer of the conversation
+  if (leaves) throw Leave{Leave::Why::quit};
+}
+
 bool Dialogue::handled_at_question(const std::optional<std::string>& typed) {
-  if (!typed) throw Leave{Leave::Why::end_of_input};
+  if (!typed) {
+    if (!lines_.end_was_typed()) throw Leave{Leave::Why::end_of_input};
+    leave_by_key();
+    return true;
+  }
   const std::string small = units::lowered(*typed);
   if (small == "quit" || small == "later") {
     leave(small == "quit" ? Leave::Why::quit : Leave::Why::later);
@@ -156,10 +219,11 @@ void Dialogue::refuse(const std::string& typed, const std::string& question) {
 }
 
 void Dialogue::ask(const std::string& question, const std::optional<std::string>& fallback,
-                   const std::function<void(const std::string&)>& take) {
+                   const std::function<void(const std::string&)>& take,
+                   const std::vector<std::string>& offered) {
   const std::string text = question + (fallback && !fallback->empty() ? " [" + *fallback + "]" : "");
   for (;;) {
-    const auto typed = line(text);
+    const auto typed = line(text, offered);
     try {
       if (handled_at_question(typed)) continue;
       if (units::lowered(*typed) == "undo") throw Back{};
@@ -176,7 +240,7 @@ void Dialogue::ask(const std::string& question, const std::optional<std::string>
 std::size_t Dialogue::choose(const std::string& question, const std::optional<std::string>& fallback,
                              const std::vector<std::string>& words) {
   std::size_t chosen = 0;
-  ask(question, fallback, [&](const std::string& typed) {
+  const auto take = [&](const std::string& typed) {
     const std::string small = units::lowered(typed);
     auto found = std::find(words.begin(), words.end(), small);
     if (found == words.end()) {
@@ -188,7 +252,8 @@ std::size_t Dialogue::choose(const std::string& question, const std::optional<st
       }
     }
     chosen = static_cast<std::size_t>(found - words.begin());
-  });
+  };
+  ask(question, fallback, take, words);
   return chosen;
 }
 

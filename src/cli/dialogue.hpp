@@ -35,13 +35,16 @@ class Dialogue {
   /// One bell for accepted, two for doubtful; none when quiet or into a pipe.
   void bell(int times);
   /// One line, trimmed; nothing at the end of input. The question is broken at words where it is too long.
-  std::optional<std::string> line(const std::string& question);
+  /// \param offered  words that the Tab key offers besides those understood at every question
+  std::optional<std::string> line(const std::string& question, const std::vector<std::string>& offered = {});
+  /// The same, but a command: the arrow keys offer those before it.
+  std::optional<std::string> command(const std::string& question);
 
   /// Asks until `take` accepts. `undo`, `later`, `quit`, `help [topic]`, `quiet`, `units mm|in` are
   /// understood at every question. An empty line takes `fallback`; without one `take` is given it, to say
   /// what is wanted. \param take  throws units::InputError or UsageError with what is wrong
   void ask(const std::string& question, const std::optional<std::string>& fallback,
-           const std::function<void(const std::string&)>& take);
+           const std::function<void(const std::string&)>& take, const std::vector<std::string>& offered = {});
   /// One of a few words, in any case; a beginning that only one of them has is enough. Gives its index.
   std::size_t choose(const std::string& question, const std::optional<std::string>& fallback,
                      const std::vector<std::string>& words);
@@ -60,6 +63,8 @@ class Dialogue {
   /// Whether somebody types: else lines come out of a pipe or a file.
   [[nodiscard]] bool is_with_person() const;
 
+  /// What the Tab key offers of stations, checks, files; may be empty.
+  std::function<std::vector<std::string>(Known, const std::string& beginning)> known;
   report::TextOptions options;
   bool quiet = false;
   Transcript transcript;
@@ -71,11 +76,17 @@ class Dialogue {
  private:
   /// \throws Leave, unless readings are at stake and the person stays
   void leave(Leave::Why why);
+  /// Ctrl-D at a question: once it asks, twice it leaves.
+  void leave_by_key();
+  std::optional<std::string> read(const std::string& question, bool command,
+                                  const std::vector<std::string>& offered);
   [[nodiscard]] std::string shown(const std::string& question) const;
 
   LineSource& lines_;
   bool bells_;
   std::string shown_last_;
+  bool leaving_ = false;                                     ///< it is being asked whether to leave
+  bool told_at_command_ = false, told_at_question_ = false;  ///< how to leave
 };
 
 /// `help` and `help TOPIC`.

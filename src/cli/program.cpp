@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "cli/commands.hpp"
+#include "cli/folders.hpp"
 #include "cli/options.hpp"
 #include "cli/parse.hpp"
 #include "cli/prompt.hpp"
@@ -29,19 +30,6 @@ namespace {
 std::string environment(const char* name) {
   const char* value = std::getenv(name);
   return value == nullptr ? "" : value;
-}
-
-/// `/quarterturn` in the folder that the variable names, else in the usual one below the home; a relative
-/// name is not valid and passed over.
-std::string folder_of(const char* variable, const char* usual) {
-  const std::string named = environment(variable);
-  if (!named.empty() && named.front() == '/') return named + "/quarterturn";
-  const std::string home = environment("HOME");
-  return (home.empty() ? std::string(".") : home) + usual + "/quarterturn";
-}
-
-std::string data_folder() {
-  return folder_of("XDG_DATA_HOME", "/.local/share");
 }
 
 /// --log, else $QUARTERTURN_LOG, else the person's own; only the last takes over the stations that were kept
@@ -89,7 +77,7 @@ int run_program(int argc, const char* const* argv) {
     const Parsed parsed = parse({argv + (argc > 0 ? 1 : 0), argv + argc});
     log = log_of(parsed);
     context.store = context.log = log.get();
-    context.state_folder = folder_of("XDG_STATE_HOME", "/.local/state");
+    context.state_folder = state_folder();
     context.now_utc = std::time(nullptr);
     said = run(parsed, context);
   } catch (...) {

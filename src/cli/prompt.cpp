@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <ctime>
 
+#include "cli/completion_sources.hpp"
 #include "cli/dialogue.hpp"
 #include "cli/line_source.hpp"
 #include "cli/options.hpp"
@@ -75,7 +76,8 @@ void Session::greet() {
     take_station(names.front());
   } else {
     talk_.say("Stations: " + units::one_of(names) + ".\n");
-    talk_.ask("which", names.front(), [&](const std::string& typed) { take_station(typed); });
+    talk_.ask(
+        "which", names.front(), [&](const std::string& typed) { take_station(typed); }, names);
   }
 }
 
@@ -191,6 +193,9 @@ std::string Session::first_line() const {
 }
 
 int Session::run(bool check_now) {
+  talk_.known = [this](Known kind, const std::string& beginning) {
+    return known_things(context_, station_, kind, beginning);
+  };
   try {
     try {
       greet();
@@ -202,7 +207,7 @@ int Session::run(bool check_now) {
     }
     if (check_now && !obey(first_line())) return kComputed;
     for (;;) {
-      const auto typed = talk_.line(station_ ? units::inert(station_->name, 30) : "");
+      const auto typed = talk_.command(station_ ? units::inert(station_->name, 30) : "");
       if (!typed && context_.terminal.is_terminal) talk_.say("\n");
       if (!typed || !obey(*typed)) break;
     }

@@ -72,9 +72,10 @@ void Session::keep_line(const files::DraftLine& line) {
   draft_place_ = place;
   const std::string trouble = "  " + drafts_.trouble() + ".\n";
   talk_.say(report::finished(
-      trouble + (place == Place::spare
-                     ? "  What you type is kept in '" + units::inert(drafts_.spare_path(), 4096) + "' meanwhile.\n"
-                     : std::string("  What you type is NOT on disk until the check is done.\n")),
+      trouble +
+          (place == Place::spare
+               ? "  What you type is kept in '" + units::inert(drafts_.spare_path(), 4096) + "' meanwhile.\n"
+               : std::string("  What you type is NOT on disk until the check is done.\n")),
       talk_.options));
 }
 

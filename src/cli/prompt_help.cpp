@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "cli/dialogue.hpp"
+#include "cli/help_topics.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 
@@ -24,6 +25,8 @@ constexpr const char* kWords =
     "While readings are asked a number is the next reading; undo, redo N, keep N, note N words, skip, done;\n"
     "                 so far: what is in and what is missing; free 22.14: a place out of turn\n"
     "At every question: undo goes back one, later leaves it, quit ends the program.\n"
+    "On a terminal: Tab finishes a word or lists what would do, arrow up brings back a command, Ctrl-C\n"
+    "drops the line, Ctrl-D leaves; while a question is open it asks first.\n"
     "Everywhere: units mm, units in, quiet, help care, help signs, help test, help gaps, help readings, "
     "quit\n";
 
@@ -77,8 +80,13 @@ std::string care_notes(bool in_full) {
          "A setup found within is not a safe saw. This measures squareness; it certifies nothing.\n";
 }
 
-std::string prompt_help(const std::string& topic) {
+const std::vector<std::string>& help_topics() {
   static const std::vector<std::string> topics{"care", "signs", "test", "gaps", "readings"};
+  return topics;
+}
+
+std::string prompt_help(const std::string& topic) {
+  const auto& topics = help_topics();
   if (topic.empty()) return kWords;
   if (topic == "care") return care_notes(true);
   if (topic == "signs") return kSigns;

@@ -281,7 +281,7 @@ void PlaceReadings::obey(const std::string& as_typed) {
 void PlaceReadings::one_line() {
   talk_.at_stake = stake_ + slots_.size();
   const std::string asked = question(), spoken_of = asked + " redo keep skip done";
-  const auto typed = talk_.line(asked);
+  const auto typed = talk_.line(asked, {"done", "skip", "redo", "keep"});
   try {
     if (!talk_.handled_at_question(typed)) obey(*typed);
   } catch (const units::InputError&) {

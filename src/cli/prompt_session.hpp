@@ -41,7 +41,7 @@ class Session {
       : context_(context),
         confidence_(parsed),
         talk_(dialogue),
-        drafts_(*context.log, context.state_folder + "/drafts.db") {}
+        drafts_(*context.log, context.state_folder.empty() ? "" : context.state_folder + "/drafts.db") {}
 
   /// Greets, describes a station when there is none. \param check_now  begins with a check
   int run(bool check_now);

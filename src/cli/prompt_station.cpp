@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "app/kept_things.hpp"
+#include "cli/completion_sources.hpp"
 #include "cli/prompt_session.hpp"
 #include "files/caliper_classes.hpp"
 #include "files/readings_file.hpp"
@@ -98,7 +99,7 @@ class Description {
   }
 
   void hole(const std::string& question, station::Post& into, const char* dog) {
-    talk_.ask(question, std::nullopt, [&](const std::string& typed) {
+    const auto take = [&](const std::string& typed) {
       const auto given = station::parse_hole(typed);
       if (!station_.grid.has(given))
         throw units::InputError(question, typed, "a hole of the grid, column letter and row number");
@@ -110,7 +111,8 @@ class Description {
         }
       }
       into = {given, dog};
-    });
+    };
+    talk_.ask(question, std::nullopt, take, holes_of(station_.grid));
     echo(question + " in " + into.hole.name());
   }
   void rail_near() { hole("rail dogs, the near one", setup_.rail.first, "tall-1"); }
@@ -165,11 +167,14 @@ class Description {
     echo(report::tolerance_words(*setup_.tolerance, talk_.options));
   }
   void caliper() {
-    talk_.ask("caliper", "digital", [&](const std::string& typed) {
+    std::vector<std::string> classes;
+    for (const auto& row : files::caliper_classes()) classes.push_back(row.caliper.name);
+    const auto take = [&](const std::string& typed) {
       const std::string name = units::lowered(typed);
       files::caliper_of_class(name);
       station_.calipers = {{name, name}};
-    });
+    };
+    talk_.ask("caliper", "digital", take, classes);
     const auto caliper = files::caliper_of_class(station_.calipers.front().caliper_class);
     echo(caliper.name + ", reads to " + report::length_text(caliper.resolution_mm, talk_.options.unit, 3));
   }

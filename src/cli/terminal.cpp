@@ -14,6 +14,9 @@
 namespace quarterturn::cli {
 namespace {
 
+/// Below 40 the tables do not fit. Above 110 nothing is gained: lines of text are hard to follow from one to
+/// the next, and the drawings end at 72 and 100 columns of their own, where a column is finer than what they
+/// show.
 constexpr int kNarrowest = 40, kWidest = 110;
 
 std::string environment(const char* name) {

@@ -66,8 +66,8 @@ bool is_standard(std::string_view header) {
       "string_view",   "system_error",  "tuple",      "type_traits", "typeindex",  "typeinfo",
       "unordered_map", "unordered_set", "utility",    "valarray",    "variant",    "vector",
       "version",       "fcntl.h",       "langinfo.h", "poll.h",      "pwd.h",      "signal.h",
-      "termios.h",     "unistd.h",      "wchar.h",    "sys/ioctl.h", "sys/stat.h", "sys/types.h",
-      "sys/wait.h"};
+      "stdlib.h",      "termios.h",     "unistd.h",   "wchar.h",     "sys/file.h", "sys/ioctl.h",
+      "sys/stat.h",    "sys/types.h",   "sys/wait.h"};
   return std::find(known.begin(), known.end(), header) != known.end();
 }
 
