@@ -19,6 +19,7 @@ namespace quarterturn::app {
 struct FindRequest {
   station::Station station;
   std::string setup;  ///< empty: the one checked last
+  std::string check;  ///< id of the one to explain, as if none had come behind it; empty: the newest
   history::Answers answers;
   /// What was told beside the log: kinds of events since the last good check.
   std::vector<history::Happened> told;

@@ -223,15 +223,20 @@ std::string places_of(const station::Station& station, const std::string& setup)
 
 Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
                    const std::string& setup, std::int64_t utc, const std::string& own_readings,
-                   const std::string& own) {
+                   const std::string& own, const files::Recorded& as_recorded) {
   Known known;
+  const auto came_later = [&](const files::Recorded& recorded) {
+    return !as_recorded.empty() && recorded > as_recorded;
+  };
   auto checks = log.results(station, setup);
   std::erase_if(checks, [&](const auto& kept) {
-    return kept.utc > utc || kept.id == own ||
+    return kept.utc > utc || kept.id == own || came_later(kept.recorded) ||
            (kept.utc == utc && !own_readings.empty() && log.readings(kept.version) == own_readings);
   });
   std::ranges::stable_sort(checks, {}, when);
-  const auto events = events_of(log, station, setup, utc);
+  const auto all_events = events_of(log, station, setup, utc);
+  auto events = all_events;
+  std::erase_if(events, [&](const auto& event) { return came_later(event.event.recorded); });
   const std::string places = places_of(as_now, setup);
   Versions versions(log);
   std::map<std::string, bool> known_places;
@@ -265,7 +270,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   std::ranges::reverse(known.believed.eps);
   std::ranges::reverse(known.believed.u);
   known.believed.after_move = after_move(events);
-  known.rail = rail_of(log, station, as_now, setup, utc, events);
+  known.rail = rail_of(log, station, as_now, setup, utc, all_events);
   return known;
 }
 
@@ -286,7 +291,7 @@ std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logb
 }
 
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
-             const std::string& own_id) {
+             const std::string& own_id, const files::Recorded& as_recorded) {
   const auto asked = asked_of(request, log, now_utc);
   if (!asked) return {};
   check::Check own = request.check;
@@ -303,7 +308,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
       }
     }
     known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
-                         files::write_readings(own), self);
+                         files::write_readings(own), self, as_recorded);
   });
   std::erase_if(known.earlier,
                 [&](const auto& one) { return !check::scatters_alike(one.readings, request.check); });

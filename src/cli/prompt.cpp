@@ -27,6 +27,12 @@ const std::vector<std::string>& prompt_words() {
   return words;
 }
 
+/// After which one may stand elsewhere on the way.
+bool takes_a_step(const std::string& word) {
+  static const std::vector<std::string> words{"check", "more", "correct", "find", "log"};
+  return std::find(words.begin(), words.end(), word) != words.end();
+}
+
 [[noreturn]] void not_now(const std::string& word) {
   static const std::vector<std::string> elsewhere{"done", "later", "undo", "redo", "keep", "skip"};
   if (std::find(elsewhere.begin(), elsewhere.end(), word) != elsewhere.end()) {
@@ -58,15 +64,18 @@ void Session::take_station(const std::string& name) {
   station_ = context_.store->find(name);
   last_.reset();
   kept_.reset();
+  taken_up_.clear();
   moved_.reset();
   talk_.say("  Station " + units::inert(station_->name) + ".\n");
   say_state();
+  thread_told_.clear();
+  say_thread(true);
 }
 
 void Session::greet() {
   const auto names = context_.store->list();
   if (names.empty()) {
-    talk_.say("No station yet.\n");
+    talk_.say("No station yet. A first table: describe it, 'check' it, 'correct' it, check again.\n");
     describe_station();
   } else if (names.size() == 1) {
     take_station(names.front());
@@ -98,6 +107,7 @@ void Session::station_word(const std::vector<std::string>& words) {
 
 void Session::obey_word(const std::vector<std::string>& words) {
   const auto& word = words.front();
+  correcting_ = word == "correct";
   if (word == "check") {
     if (words.size() == 1)
       guided_check(std::nullopt);
@@ -140,18 +150,21 @@ bool Session::obey(const std::string& typed) {
   try {
     if (talk_.handled_everywhere(small)) return true;
     told_ = 0;
+    taken_up_told_ = false;
     rail_kept_ = false;
     context_.now_utc = std::time(nullptr);  // an evening at the prompt may run past midnight
     auto words = words_of_line(typed);
     if (words.empty()) return true;
     words.front() = units::lowered(words.front());
     obey_word(words);
+    if (takes_a_step(words.front())) say_thread();
   } catch (const Leave& leave) {
     if (leave.why != Leave::Why::later) throw;
     checking_ = false;
-    talk_.say(rail_kept_   ? "  Left for later; the rail test is kept.\n"
-              : told_ == 0 ? "  Left for later; nothing of it is kept.\n"
-                           : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
+    talk_.say(rail_kept_    ? "  Left for later; the rail test is kept.\n"
+              : correcting_ ? "  Left for later; 'correct' comes back to it.\n"
+              : told_ == 0  ? "  Left for later; nothing of it is kept.\n"
+                            : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
   } catch (const Back&) {
     checking_ = false;
     talk_.say("  Left; begin it again when you like.\n");

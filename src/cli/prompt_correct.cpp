@@ -13,11 +13,6 @@
 
 namespace quarterturn::cli {
 
-const Computed& Session::last() const {
-  if (!last_) throw UsageError("there is no check yet. Hint: 'check' begins one, 'check FILE' reads one");
-  return *last_;
-}
-
 void Session::why() {
   const auto& outcome = last().outcome;
   if (outcome.check.test == check::TestKind::rail) {
@@ -83,12 +78,28 @@ void Session::ask_done(std::size_t move) {
   }
 }
 
+/// A cause that a move puts right was found: why it moved is known now.
+void Session::follow_noted_cause() {
+  if (!kept_ || !last().request.last || last().request.last->explained) return;
+  const auto noted = app::cause_behind(*context_.log, *kept_);
+  if (!noted || !app::cured_by_a_move(noted->code)) return;
+  last_->request.last->explained = true;
+  last_->outcome = app::run_check(last_->request);
+}
+
 void Session::correct_now() {
   if (last().outcome.check.test == check::TestKind::rail) {
     talk_.say(
         "A rail test moves no dog: it tells of the rail alone. A check tells of the corner: 'check'.\n");
     return;
   }
+  if (last().edges_old || stands_otherwise()) {
+    talk_.say(
+        "  Something was moved since that check; 'check' tells what it did. 'ways' shows what was "
+        "advised.\n");
+    return;
+  }
+  follow_noted_cause();
   const correct::Outcome outcome = last().outcome;  // before the rail is tried, which may hold the dogs back
   if (!outcome.advice || outcome.advice->moves.empty()) {
     talk_.say(report::correction_text(outcome, 0, talk_.options));
