@@ -39,8 +39,9 @@ LastStrip last_strip(const logbook::Logbook& log, const history::Search& search)
 inline constexpr double kReadsOtherwiseMm = 0.05;
 
 /// Keeps what happened since the last good check, as the person tells it. \param date  empty: today
+/// \param about  `October 2025`, where the date is the middle of that; empty: the date is meant
 void note_event(logbook::Logbook& log, const history::Search& search, const std::string& kind,
-                const std::string& date, std::int64_t now_utc);
+                const std::string& date, std::int64_t now_utc, const std::string& about = {});
 
 /// Notes a cause as an event of today, `cause noted`, with the tests that were made. \param code  of
 /// history::cause_rows() \returns the event's id

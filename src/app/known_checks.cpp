@@ -82,6 +82,20 @@ void believe(correct::Believed& believed, const files::StoredResult& result) {
   believed.u.push_back(acting_u(result));
 }
 
+/// When a cause was last noted behind a check that was outside: what checks before it read is put right.
+std::optional<files::Order> put_right(const std::vector<logbook::KeptResult>& checks,
+                                      const std::vector<logbook::KeptEvent>& events) {
+  std::optional<files::Order> last;
+  for (const auto& kept : events) {
+    if (kept.event.kind != history::kCauseNoted) continue;
+    const auto order = files::order_of(kept.event.date, kept.event.utc, kept.event.recorded);
+    const auto behind = std::ranges::find_if(checks, [&](const auto& check) { return order < when(check); });
+    if (behind == checks.begin() || std::prev(behind)->result.verdict != "outside") continue;
+    if (!last || *last < order) last = order;
+  }
+  return last;
+}
+
 /// What the last event that changed how it stands left, when that was a move of known size.
 std::optional<correct::Prediction> after_move(const std::vector<logbook::KeptEvent>& events) {
   for (auto event = events.rbegin(); event != events.rend(); ++event) {
@@ -239,6 +253,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   std::erase_if(events, [&](const auto& event) { return came_later(event.event.recorded); });
   const std::string places = places_of(as_now, setup);
   Versions versions(log);
+  const auto right_since = put_right(checks, events);
   std::map<std::string, bool> known_places;
   const auto on_same_places = [&](const std::string& version) {
     auto same = known_places.find(version);
@@ -259,7 +274,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
       return !files::ends_validity(event.event.kind) || follows(*kept, event);
     });
     if (!stands || !same_places) break;  // nor do those before it tell of how it stands now
-    believe(known.believed, kept->result);
+    if (!right_since || *right_since < when(*kept)) believe(known.believed, kept->result);
     known.earlier.push_back(
         scatter_of(std::move(readings), kept->person, kept->id, versions[version], setup));
     const auto& check = known.earlier.back().readings;

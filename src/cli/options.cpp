@@ -174,7 +174,7 @@ WordRow log_row() {
       {"list [STATION]", "show CHECK", "note CHECK|STATION TEXT", "event STATION EVENT",
        "amend CHECK KEY VALUE", "withdraw CHECK|ID", "add-summary STATION", "import FILE...",
        "export [STATION]", "merge FILE", "verify", "backup FILE"},
-      {{"--date", "DATE", "of the event or old result, as 2026-03-14 [today]"},
+      {{"--date", "DATE", "of the event or old result, as 2026-03-14; of an event also October, 9 Aug, last week [today]"},
        {"--setup", "NAME", "the setup it was about; without it the whole station"},
        {"--target", "WHAT", "the dog, hole or shim that an event was about"},
        {"--note", "TEXT", "free words"},

@@ -33,6 +33,11 @@ bool takes_a_step(const std::string& word) {
   return std::find(words.begin(), words.end(), word) != words.end();
 }
 
+/// Words besides checks whose answer `why` explains.
+bool is_explained(const std::string& word) {
+  return word == "history" || word == "plan" || word == "survey";
+}
+
 [[noreturn]] void not_now(const std::string& word) {
   static const std::vector<std::string> elsewhere{"done", "later", "undo", "redo", "keep", "skip"};
   if (std::find(elsewhere.begin(), elsewhere.end(), word) != elsewhere.end()) {
@@ -66,6 +71,7 @@ void Session::take_station(const std::string& name) {
   kept_.reset();
   taken_up_.clear();
   moved_.reset();
+  search_.reset();
   talk_.say("  Station " + units::inert(station_->name) + ".\n");
   say_state();
   thread_told_.clear();
@@ -108,6 +114,7 @@ void Session::station_word(const std::vector<std::string>& words) {
 void Session::obey_word(const std::vector<std::string>& words) {
   const auto& word = words.front();
   correcting_ = word == "correct";
+  if (word != "why" && (is_explained(word) || takes_a_step(word) || word == "station")) asked_ = words;
   if (word == "check") {
     if (words.size() == 1)
       guided_check(std::nullopt);

@@ -3,17 +3,44 @@
 
 #include <algorithm>
 #include <optional>
+#include <utility>
 
 #include "app/settle_check.hpp"
 #include "cli/gap_test_shown.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
+#include "report/find_report.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
 
+/// True: the last answer was another word's than a check's.
+bool Session::why_of_words() {
+  const std::string word = asked_.empty() ? std::string() : asked_.front();
+  if (word == "find" && asked_.size() == 1 && search_) {
+    app::FindRequest request = search_->request;
+    const auto answers = std::exchange(request.answers, {});
+    std::vector<history::Search> stages{app::find_step(*context_.log, request)};
+    for (const auto& code : search_->asked) {
+      request.answers[code] = answers.at(code);
+      stages.push_back(app::find_step(*context_.log, request));
+    }
+    talk_.say(report::find_why_text(stages, search_->asked, talk_.options));
+  } else if (word == "history") {
+    talk_.say(history_why(in_use(), parse(asked_)));
+  } else if (word == "plan") {
+    talk_.say(plan_why(in_use(), parse(asked_)));
+  } else if (word == "survey") {
+    talk_.say(survey_why(in_use(), parse(asked_)));
+  } else {
+    return false;
+  }
+  return true;
+}
+
 void Session::why() {
+  if (why_of_words()) return;
   const auto& outcome = last().outcome;
   if (outcome.check.test == check::TestKind::rail) {
     talk_.say(report::rail_why_text(outcome, talk_.options));

@@ -5,10 +5,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <tuple>
+#include <utility>
 
 #include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
 #include "files/dates.hpp"
+#include "files/spoken_date.hpp"
 #include "report/amounts.hpp"
 #include "report/find_report.hpp"
 #include "report/words.hpp"
@@ -53,6 +56,20 @@ const HappenedRow& row_of(char letter) {
 
 }  // namespace
 
+/// The day that was said, of a stretch the middle of what lies between two days, with the words for it.
+std::pair<std::string, std::string> Session::between(const std::string& typed, const std::string& since,
+                                                     const std::string& until) const {
+  const std::int64_t from = files::parse_date(since, "date").day, to = files::parse_date(until, "date").day;
+  auto said = files::parse_spoken_date(typed, "date", context_.now_utc, to);
+  said.first = std::max(said.first, from);
+  said.last = std::min(said.last, to);
+  if (said.first > said.last) {
+    throw units::InputError("date", typed, "from " + since + " to " + until, {},
+                            "what happened earlier or later does not explain this check");
+  }
+  return {files::iso_day(said.middle()), said.about};
+}
+
 /// Events that are in the log already are not asked for. \param bad  id of the check to explain
 void Session::ask_what_happened(const history::Search& search, const std::string& bad) {
   const std::string since = search.names[*search.found.good].date;
@@ -68,18 +85,12 @@ void Session::ask_what_happened(const history::Search& search, const std::string
   if (letters.empty()) app::remember(*context_.log, bad, {files::FindNote::Kind::happened, "", {}});
   for (const char letter : letters) {
     const auto& row = row_of(letter);
-    std::string date;
+    std::string date, about;
     if (row.kind != history::kOtherHand)
-      talk_.ask(fmt::format("{}: when, as 2026-03-14 [not known]", row.words), std::string(),
+      talk_.ask(fmt::format("{}: when, as October, 9 Aug or last week [not known]", row.words), std::string(),
                 [&](const std::string& typed) {
-                  date = typed;
-                  if (typed.empty()) return;
-                  const std::string day =
-                      files::parse_past_date(typed, "date", context_.now_utc).as_typed.substr(0, 10);
-                  const std::string& newest = search.names.back().date;
-                  if (day < since || day > newest)
-                    throw units::InputError("date", typed, "from " + since + " to " + newest, {},
-                                            "what happened earlier or later does not explain this check");
+                  date.clear();
+                  if (!typed.empty()) std::tie(date, about) = between(typed, since, search.names.back().date);
                 });
     if (date.empty()) {
       app::remember(*context_.log, bad, {files::FindNote::Kind::happened, row.kind, {}});
@@ -87,8 +98,9 @@ void Session::ask_what_happened(const history::Search& search, const std::string
         talk_.say(fmt::format("  {}: weighed in this search, no event of the log, since it has no date.\n",
                               row.words));
     } else {
-      app::note_event(*context_.log, search, row.kind, date, context_.now_utc);
-      talk_.say(fmt::format("  Kept in the log: {}, {}.\n", row.kind, date));
+      app::note_event(*context_.log, search, row.kind, date, context_.now_utc, about);
+      talk_.say(fmt::format("  Kept in the log: {}, {}{}.\n", row.kind, date,
+                            about.empty() ? "" : " (about " + about + ")"));
     }
   }
 }
@@ -234,7 +246,7 @@ bool Session::say_noted_before(const std::string& bad) {
   talk_.say(report::finished(
       fmt::format("Noted as the cause on {}: {}.\n{} If it was another: 'log withdraw {} --reason ...', then "
                   "'find'.\n",
-                  files::day_name(noted->date, context_.now_utc), units::inert(noted->words),
+                  files::day_name(noted->date, context_.now_utc), units::inert(noted->words, 200),
                   app::cured_by_a_move(noted->code) ? "'correct' puts it right, 'check' proves it."
                                                     : "Put right, 'check' proves it.",
                   noted->event.substr(0, 8)),
@@ -252,15 +264,17 @@ void Session::find_now() {
   const auto& options = talk_.options;
   talk_.say(report::finished(report::change_text(search, options), options));
   const bool open = search.found.good && !report::nothing_to_find(search);
+  const auto known = app::remembered_of(log, bad);
+  request.answers = known.answers;
+  request.told = known.told;
+  search_ = FindAsked{request, known.order};
   if (!report::nothing_to_find(search) && say_noted_before(bad)) return;
-  if (open && !search.log_explains && !app::remembered_of(log, bad).what_happened)
-    ask_what_happened(search, bad);
+  if (open && !search.log_explains && !known.what_happened) ask_what_happened(search, bad);
   const auto past = app::remembered_of(log, bad);
   request.answers = past.answers;
   request.told = past.told;
   std::vector<std::string> asked = past.order;
-  if (!asked.empty())
-    talk_.say(report::finished(report::answered_text(past.answers, asked, options), options));
+  talk_.say(report::finished(report::answered_text(past.answers, asked, past.told, options), options));
   search = app::find_step(log, request);
   search_ = FindAsked{request, asked};
   const auto take_back = [&] {

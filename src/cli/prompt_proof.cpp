@@ -35,16 +35,17 @@ std::optional<Session::Closing> Session::search_to_close(const app::CheckRequest
 }
 
 void Session::close_search(const Closing& closing, const correct::Outcome& proof) {
-  if (!proof.verdict || proof.verdict->setup != check::Answer::within) return;
+  if (!proof.noted || !proof.verdict || proof.verdict->setup != check::Answer::within) return;
   const auto& search = closing.search;
   const auto& options = talk_.options;
-  report::Proved proved{closing.noted.code, ""};
+  report::Proved proved{closing.noted.code, "", search.panel_mm * (proof.fit.eta.x - proof.noted->was_rad)};
   if (search.found.good && search.scene.checks[*search.found.good].within)
     proved.good_day = files::day_name(search.names[*search.found.good].date, context_.now_utc);
-  talk_.say(report::finished(report::explained_text(search, proved, options) +
-                                 fmt::format("Cause noted: {} ({}).\n", units::inert(closing.noted.words),
-                                             report::agreeing_words(search, options.unit)),
-                             options));
+  talk_.say(
+      report::finished(report::explained_text(search, proved, options) +
+                           fmt::format("Cause noted: {} ({}).\n", units::inert(closing.noted.words, 200),
+                                       report::agreeing_words(search, options.unit)),
+                       options));
   bool right = true;
   try {
     right = talk_.yes("Right?", true);

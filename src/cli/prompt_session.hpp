@@ -8,6 +8,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "app/find_memory.hpp"
@@ -112,6 +113,9 @@ class Session {
   // prompt_find.cpp
   void find_now();
   void ask_what_happened(const history::Search& search, const std::string& bad);
+  [[nodiscard]] std::pair<std::string, std::string> between(const std::string& typed,
+                                                            const std::string& since,
+                                                            const std::string& until) const;
   bool say_noted_before(const std::string& bad);
   history::Answer ask_test(const history::TestRow& test, const history::Search& search);
   void ask_amount(const history::TestRow& test, history::Answer& answer);
@@ -123,6 +127,7 @@ class Session {
   // prompt_correct.cpp
   void correct_now();
   void why();
+  bool why_of_words();
   void ask_done(std::size_t move);
   void follow_noted_cause();
   bool ask_what_was_done(std::size_t move);
@@ -164,6 +169,7 @@ class Session {
   std::string taken_up_;                    ///< `dock/3 of 14 March`, where that was out of the log
   bool taken_up_told_ = false;              ///< by the word in hand
   std::optional<FindAsked> search_;         ///< the last one
+  std::vector<std::string> asked_;          ///< the line whose answer `why` explains
   std::string thread_told_;                 ///< the line that was shown last
   std::optional<correct::PendingMove> moved_;
   double apart_mm_ = 0;

@@ -46,12 +46,12 @@ std::string step_words(const app::Step& step, std::int64_t now_utc) {
   return step.words + " " + day;
 }
 
-const char* journey_words(app::Journey journey) {
-  switch (journey) {
+const char* journey_words(const app::Thread& thread) {
+  switch (thread.journey) {
     case app::Journey::new_table:
       return "New table";
     case app::Journey::something_wrong:
-      return "Something is off";
+      return thread.next.empty() ? "Put right" : "Something is off";
     case app::Journey::in_use:
       break;
   }
@@ -105,7 +105,7 @@ std::string Session::thread_line(bool only_open) {
   const auto thread = app::thread_of(steps, open ? advised_now(id) : app::Advised::nothing);
   if (only_open && thread.next.empty()) return "";
   std::string text = station_->setups.size() > 1 ? units::inert(setup) + ". " : "";
-  text += std::string(journey_words(thread.journey)) + ": ";
+  text += std::string(journey_words(thread)) + ": ";
   text += thread.steps.empty() ? "not checked yet" : steps_words(thread.steps, context_.now_utc);
   if (!thread.next.empty()) return text + "; next: " + thread.next + ".";
   for (const auto& state : app::station_states(log, *station_, context_.now_utc)) {
@@ -178,8 +178,8 @@ bool Session::edges_untouched() {
   talk_.say(report::wrapped("  " + text + "\n", talk_.options.width));
   // What is old is not agreed to by Enter alone.
   const auto fallback = days <= 0 ? std::optional<std::string>("yes") : std::nullopt;
-  const char* what = gaps ? "Pieces untouched, nothing moved at the table since?"
-                          : "Panel and edges untouched, nothing moved at the table since?";
+  const char* what = gaps ? "Pieces untouched, nothing moved at the table since? yes, no"
+                          : "Panel and edges untouched, nothing moved at the table since? yes, no";
   if (talk_.choose(what, fallback, {"yes", "no"}) == 0) return true;
   talk_.say("  Then begin again: 'check'. A strip across a change tells of neither.\n");
   return false;

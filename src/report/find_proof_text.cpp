@@ -18,8 +18,11 @@ std::string answer_words(const history::Answer& answer, units::Unit unit) {
 }
 
 std::string answered_text(const history::Answers& answers, const std::vector<std::string>& order,
-                          const TextOptions& options) {
-  std::string text = "Answered before ('undo' takes the last one back)\n";
+                          const std::vector<history::Happened>& told, const TextOptions& options) {
+  std::string text;
+  for (const auto& one : told) text += (text.empty() ? "Told before: " : ", ") + one.kind;
+  if (!text.empty()) text += ".\n";
+  if (!order.empty()) text += "Answered before ('undo' takes the last one back)\n";
   for (const auto& code : order) {
     const auto* row = history::find_test_row(code);
     const auto answer = answers.find(code);
@@ -46,7 +49,8 @@ std::string explained_text(const history::Search& search, const Proved& proved, 
   const std::string explains =
       length_text(std::fabs(over_panel(search.panel_mm, suspect->effect)), options.unit);
   if (explains == length_text(0, options.unit)) return "";
-  return fmt::format("Of that the cause explains {}.\n", explains);
+  return fmt::format("It moved {}; the cause explains {}.\n",
+                     length_text(std::fabs(proved.moved_mm), options.unit), explains);
 }
 
 std::string after_proof_text(const history::Search& search, const Proved& proved,
