@@ -23,6 +23,7 @@ Remembered remembered_of(const logbook::Logbook& log, const std::string& check) 
           all.answers[note->code] = note->answer;
           all.order.push_back(note->code);
         }
+        all.last_recorded = kept.recorded;
         break;
       case Kind::happened:
         all.what_happened = true;
@@ -34,7 +35,6 @@ Remembered remembered_of(const logbook::Logbook& log, const std::string& check) 
         all.proved = note->code;
         break;
     }
-    all.last_recorded = kept.recorded;
   }
   return all;
 }

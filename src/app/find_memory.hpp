@@ -19,7 +19,7 @@ struct Remembered {
   std::vector<history::Happened> told;  ///< what happened without a date, or of no event
   bool what_happened = false;           ///< that was asked
   std::string proved;                   ///< code of the cause that a check proved; empty: none yet
-  std::string last_recorded;            ///< when the last of them was noted
+  std::string last_recorded;            ///< when the last answer was
 };
 /// \param check  id of the check that is to be explained
 Remembered remembered_of(const logbook::Logbook& log, const std::string& check);

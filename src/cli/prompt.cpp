@@ -133,6 +133,11 @@ void Session::obey_word(const std::vector<std::string>& words) {
   } else if (word == "log") {
     const Said said = run_word(in_use(), parse(words));
     talk_.say(said.out + said.err);
+    if (kept_) {  // what was amended or withdrawn is taken up anew
+      const auto now = context_.log->check(kept_->made.id);
+      if (now.withdrawn || now.latest.id != kept_->latest.id) last_.reset();
+      if (!last_) kept_.reset();
+    }
   } else if (word == "station") {
     station_word(words);
   } else if ((word == "shims" || word == "caliper") && words.size() > 2 && words[1] == "add" &&

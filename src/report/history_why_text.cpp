@@ -46,9 +46,11 @@ std::string due_words(const history::Record& record) {
     text += fmt::format("- {}: '{}'{}.\n", event.date, event.name,
                         due.stands_otherwise ? ", after which it may stand otherwise" : "");
   }
-  if (due.cause)
-    text += fmt::format("- {:.0f} days after the cause noted on {} was found or proved.\n",
+  if (due.cause) {
+    text += fmt::format("- {}{:.0f} days after the cause noted on {}, or after the check that proved it.\n",
+                        due.by == history::DueBy::cause ? day_words(due.date) + ": " : "",
                         record.settings.after_cause_days, record.event_names[*due.cause].date);
+  }
   if (due.leaves_tolerance) {
     text += fmt::format(
         "- {}: by then the next panel is out with a chance of 5 %, as the checks drift and scatter.\n",

@@ -222,6 +222,18 @@ TEST_SUITE("cli") {
     CHECK(holds(run_program(home, {"log", "list"}).out, "WITHDRAWN: cause noted"));
   }
 
+  TEST_CASE("a check that was withdrawn or amended meanwhile is taken up as it counts now") {
+    const Home home;
+    add_dock(home);
+    const auto ran = flat(run_program(home, {},
+                                      kAfterFoil + kOff + "log withdraw dock/2 --reason torn\nwhy\n" +
+                                          "log amend dock/1 by Lea --reason \"who it was\"\nwhy\nquit\n")
+                              .out);
+    CHECK(count_of(ran, "From check dock/1 of ") == 2);
+    CHECK(count_of(ran, "Strip 1-5: fence end 22.307 mm") == 2);
+    CHECK(!holds(ran, "Strip 1-5: fence end 22.707 mm"));
+  }
+
   TEST_CASE("why explains the last answer, whatever word gave it") {
     const Home home;
     add_dock(home);
