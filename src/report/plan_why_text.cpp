@@ -59,8 +59,9 @@ std::string plan_why_text(const plan::Result& result, const TextOptions& options
   }
   if (const auto& cheapest = result.plan.cheapest; cheapest && *cheapest > 0) {
     const auto& best = result.plan.rows[*cheapest];
-    text += fmt::format("More cuts average seating and show it: {} ({}) makes {}", "the cheapest test that settles it",
-                        minutes_text(best.minutes), half_width_text(best.half_width * result.over_mm, unit));
+    text += fmt::format("More cuts average seating and show it: {} ({}) makes {}",
+                        "the cheapest test that settles it", minutes_text(best.minutes),
+                        half_width_text(best.half_width * result.over_mm, unit));
     if (best.within && best.outside)
       text += fmt::format(", and settles it in {} when it is good, {} when it is not",
                           percent_text(*best.within), percent_text(*best.outside));
