@@ -34,11 +34,22 @@ files::Order order_of(const logbook::KeptEvent& kept) {
 
 /// Checks that count, by date; the newest of the setup asked for last, even where others were made after it
 /// to tell causes apart.
+/// \param to_explain  id of the last one of its setup that is looked at; empty: the newest
 std::vector<KeptCheck> checks_of(const logbook::Logbook& log, const std::string& id,
-                                 const std::string& station, std::string& setup) {
+                                 const std::string& station, std::string& setup,
+                                 const std::string& to_explain) {
   auto checks = log.checks(id, logbook::Logbook::Fetch::results);
   std::erase_if(checks, [](const KeptCheck& kept) { return kept.withdrawn || kept.latest.result.q == 0; });
   std::ranges::stable_sort(checks, {}, [](const KeptCheck& kept) { return order_of(kept); });
+  const auto explained =
+      std::ranges::find_if(checks, [&](const auto& kept) { return kept.made.id == to_explain; });
+  if (explained != checks.end()) {
+    // Those of other setups that came behind it were made to tell causes apart.
+    const std::string of = explained->made.setup;
+    checks.erase(std::remove_if(explained + 1, checks.end(),
+                                [&](const KeptCheck& kept) { return kept.made.setup == of; }),
+                 checks.end());
+  }
   if (setup.empty() && !checks.empty()) setup = checks.back().made.setup;
   const auto newest = std::find_if(checks.rbegin(), checks.rend(),
                                    [&](const auto& kept) { return kept.made.setup == setup; });
@@ -183,7 +194,7 @@ history::Search find_step(const logbook::Logbook& log, const FindRequest& reques
     const std::string id = kept_station(log, request.station);
     result.station = request.station.name;
     result.setup = request.setup.empty() ? "" : request.station.setup(request.setup).name;
-    const auto checks = checks_of(log, id, result.station, result.setup);
+    const auto checks = checks_of(log, id, result.station, result.setup, request.check);
     auto events = log.events(id);
     std::erase_if(events, [&](const auto& kept) {
       return kept.withdrawn || (!kept.event.setup.empty() && kept.event.setup != result.setup);
@@ -225,13 +236,14 @@ LastStrip last_strip(const logbook::Logbook& log, const history::Search& search)
 }
 
 void note_event(logbook::Logbook& log, const history::Search& search, const std::string& kind,
-                const std::string& date, std::int64_t now_utc) {
+                const std::string& date, std::int64_t now_utc, const std::string& about) {
   files::EventRecord record;
   record.station = log.station_id(search.station);
   record.kind = kind;
   const auto moment = date.empty() ? files::today(now_utc) : files::parse_past_date(date, "date", now_utc);
   record.date = moment.as_typed;
   record.utc = moment.utc_second;
+  if (!about.empty()) record.note = "about " + about;
   log.keep(record);
 }
 

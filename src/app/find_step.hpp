@@ -19,6 +19,7 @@ namespace quarterturn::app {
 struct FindRequest {
   station::Station station;
   std::string setup;  ///< empty: the one checked last
+  std::string check;  ///< id of the one to explain, as if none had come behind it; empty: the newest
   history::Answers answers;
   /// What was told beside the log: kinds of events since the last good check.
   std::vector<history::Happened> told;
@@ -38,8 +39,9 @@ LastStrip last_strip(const logbook::Logbook& log, const history::Search& search)
 inline constexpr double kReadsOtherwiseMm = 0.05;
 
 /// Keeps what happened since the last good check, as the person tells it. \param date  empty: today
+/// \param about  `October 2025`, where the date is the middle of that; empty: the date is meant
 void note_event(logbook::Logbook& log, const history::Search& search, const std::string& kind,
-                const std::string& date, std::int64_t now_utc);
+                const std::string& date, std::int64_t now_utc, const std::string& about = {});
 
 /// Notes a cause as an event of today, `cause noted`, with the tests that were made. \param code  of
 /// history::cause_rows() \returns the event's id

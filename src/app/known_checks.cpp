@@ -82,6 +82,20 @@ void believe(correct::Believed& believed, const files::StoredResult& result) {
   believed.u.push_back(acting_u(result));
 }
 
+/// When a cause was last noted behind a check that was outside: what checks before it read is put right.
+std::optional<files::Order> put_right(const std::vector<logbook::KeptResult>& checks,
+                                      const std::vector<logbook::KeptEvent>& events) {
+  std::optional<files::Order> last;
+  for (const auto& kept : events) {
+    if (kept.event.kind != history::kCauseNoted) continue;
+    const auto order = files::order_of(kept.event.date, kept.event.utc, kept.event.recorded);
+    const auto behind = std::ranges::find_if(checks, [&](const auto& check) { return order < when(check); });
+    if (behind == checks.begin() || std::prev(behind)->result.verdict != "outside") continue;
+    if (!last || *last < order) last = order;
+  }
+  return last;
+}
+
 /// What the last event that changed how it stands left, when that was a move of known size.
 std::optional<correct::Prediction> after_move(const std::vector<logbook::KeptEvent>& events) {
   for (auto event = events.rbegin(); event != events.rend(); ++event) {
@@ -223,17 +237,23 @@ std::string places_of(const station::Station& station, const std::string& setup)
 
 Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
                    const std::string& setup, std::int64_t utc, const std::string& own_readings,
-                   const std::string& own) {
+                   const std::string& own, const files::Recorded& as_recorded) {
   Known known;
+  const auto came_later = [&](const files::Recorded& recorded) {
+    return !as_recorded.empty() && recorded > as_recorded;
+  };
   auto checks = log.results(station, setup);
   std::erase_if(checks, [&](const auto& kept) {
-    return kept.utc > utc || kept.id == own ||
+    return kept.utc > utc || kept.id == own || came_later(kept.recorded) ||
            (kept.utc == utc && !own_readings.empty() && log.readings(kept.version) == own_readings);
   });
   std::ranges::stable_sort(checks, {}, when);
-  const auto events = events_of(log, station, setup, utc);
+  const auto all_events = events_of(log, station, setup, utc);
+  auto events = all_events;
+  std::erase_if(events, [&](const auto& event) { return came_later(event.event.recorded); });
   const std::string places = places_of(as_now, setup);
   Versions versions(log);
+  const auto right_since = put_right(checks, events);
   std::map<std::string, bool> known_places;
   const auto on_same_places = [&](const std::string& version) {
     auto same = known_places.find(version);
@@ -254,7 +274,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
       return !files::ends_validity(event.event.kind) || follows(*kept, event);
     });
     if (!stands || !same_places) break;  // nor do those before it tell of how it stands now
-    believe(known.believed, kept->result);
+    if (!right_since || *right_since < when(*kept)) believe(known.believed, kept->result);
     known.earlier.push_back(
         scatter_of(std::move(readings), kept->person, kept->id, versions[version], setup));
     const auto& check = known.earlier.back().readings;
@@ -265,7 +285,7 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   std::ranges::reverse(known.believed.eps);
   std::ranges::reverse(known.believed.u);
   known.believed.after_move = after_move(events);
-  known.rail = rail_of(log, station, as_now, setup, utc, events);
+  known.rail = rail_of(log, station, as_now, setup, utc, all_events);
   return known;
 }
 
@@ -286,7 +306,7 @@ std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logb
 }
 
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
-             const std::string& own_id) {
+             const std::string& own_id, const files::Recorded& as_recorded) {
   const auto asked = asked_of(request, log, now_utc);
   if (!asked) return {};
   check::Check own = request.check;
@@ -303,7 +323,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
       }
     }
     known = known_before(log, asked->station, *request.station, asked->setup, asked->utc,
-                         files::write_readings(own), self);
+                         files::write_readings(own), self, as_recorded);
   });
   std::erase_if(known.earlier,
                 [&](const auto& one) { return !check::scatters_alike(one.readings, request.check); });

@@ -30,9 +30,11 @@ struct Known {
 /// Checks of the setup on the same dogs, not withdrawn, since the last event after which it stood otherwise,
 /// before `utc`. \param station  id in the log; \param as_now  the station as it is described now;
 /// \param own_readings  of a check that does not count: the one that asks
+/// \param as_recorded  with the log as it stood then, but for rail tests, which tell of the rail as it is
+/// now; empty: as it stands
 Known known_before(const logbook::Logbook& log, const std::string& station, const station::Station& as_now,
                    const std::string& setup, std::int64_t utc, const std::string& own_readings = {},
-                   const std::string& own = {});
+                   const std::string& own = {}, const files::Recorded& as_recorded = {});
 
 /// Dogs, holes, faces and sides of one setup, as text to compare; the tolerance may change freely.
 std::string places_of(const station::Station& station, const std::string& setup);
@@ -50,9 +52,10 @@ std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logb
 /// when it was kept already, also with other strips of the same panels, does not inform itself. Nothing when
 /// the log does not know the station.
 /// \param own  id of the check itself when it is kept and goes on; else empty
+/// \param as_recorded  as in known_before
 /// \throws units::InputError when its strips go on from a check after which something was moved
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
-             const std::string& own = {});
+             const std::string& own = {}, const files::Recorded& as_recorded = {});
 
 /// Whether a check may be carried on with further cuts. \param kept  itself, when it is known; else it is
 /// looked for by its strips \throws units::InputError when it was withdrawn, or something was moved since

@@ -84,6 +84,10 @@ Said log_command(const Context& context, const Parsed& parsed);
 Said plan_command(const Context& context, const Parsed& parsed);
 Said survey_command(const Context& context, const Parsed& parsed);
 Said history_command(const Context& context, const Parsed& parsed);
+/// What a word's answer rests on, computed as the word itself computes it: `why` at the prompt.
+std::string plan_why(const Context& context, const Parsed& parsed);
+std::string survey_why(const Context& context, const Parsed& parsed);
+std::string history_why(const Context& context, const Parsed& parsed);
 Said find_command(const Context& context, const Parsed& parsed);
 /// Finds the word's function; help where it is asked for.
 Said run_word(const Context& context, const Parsed& parsed);

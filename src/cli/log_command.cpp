@@ -11,6 +11,7 @@
 #include "cli/sub_words.hpp"
 #include "files/dates.hpp"
 #include "files/event_rows.hpp"
+#include "files/spoken_date.hpp"
 #include "report/log_report.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
@@ -94,6 +95,24 @@ Said note(const Context& context, const Parsed& parsed) {
   return {"noted.\n", ""};
 }
 
+/// --date as it is said, else today. \returns what the date is the middle of, `October 2025`, or nothing
+std::string take_date(const Context& context, const Parsed& parsed, files::EventRecord& record) {
+  constexpr std::int64_t kDay = 86400;
+  const auto date = parsed.value("--date");
+  auto moment = files::today(context.now_utc);
+  std::string about;
+  if (date && date->find('T') != std::string::npos && date->find('-') != std::string::npos) {
+    moment = files::parse_past_date(*date, "--date", context.now_utc);  // with a time
+  } else if (date) {
+    const auto said = files::parse_spoken_date(*date, "--date", context.now_utc, context.now_utc / kDay);
+    moment = files::parse_date(files::iso_day(said.middle()), "--date");
+    about = said.about;
+  }
+  record.date = moment.as_typed;
+  record.utc = moment.utc_second;
+  return about;
+}
+
 Said event(const Context& context, const Parsed& parsed) {
   const auto rest =
       rest_of(parsed, 2, 2, "event STATION EVENT, EVENT one of " + units::one_of(files::event_kinds()));
@@ -101,11 +120,10 @@ Said event(const Context& context, const Parsed& parsed) {
   record.station = context.log->station_id(rest[0]);
   record.setup = setup_of(context, parsed, rest[0]);
   record.kind = rest[1];
-  const auto moment = moment_of(context, parsed);
-  record.date = moment.as_typed;
-  record.utc = moment.utc_second;
+  const std::string about = take_date(context, parsed, record);
   record.target = parsed.value("--target").value_or("");
   record.note = parsed.value("--note").value_or("");
+  if (!about.empty()) record.note += (record.note.empty() ? "" : "; ") + std::string("about ") + about;
   record.person = parsed.value("--by").value_or("");
   const std::string id = context.log->keep(record);
   return {fmt::format("{}: {} on {} kept ({}).{}\n", units::inert(rest[0]), record.kind,

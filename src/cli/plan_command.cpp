@@ -194,6 +194,12 @@ Said settle(const Context& context, const Parsed& parsed, const std::string& wha
 
 }  // namespace
 
+std::string plan_why(const Context& context, const Parsed& parsed) {
+  if (parsed.has("--settle")) return settle(context, parsed, *parsed.value("--settle")).out;
+  const auto options = text_options(context, parsed, units::Unit::mm);
+  return report::plan_why_text(app::run_plan(plan_request(context, parsed, options.unit)), options);
+}
+
 Said plan_command(const Context& context, const Parsed& parsed) {
   if (const auto what = parsed.value("--settle")) return settle(context, parsed, *what);
   const auto options = text_options(context, parsed, units::Unit::mm);

@@ -28,6 +28,17 @@ const std::vector<std::string>& prompt_words() {
   return words;
 }
 
+/// After which one may stand elsewhere on the way.
+bool takes_a_step(const std::string& word) {
+  static const std::vector<std::string> words{"check", "more", "correct", "find", "log"};
+  return std::find(words.begin(), words.end(), word) != words.end();
+}
+
+/// Words besides checks whose answer `why` explains.
+bool is_explained(const std::string& word) {
+  return word == "history" || word == "plan" || word == "survey";
+}
+
 [[noreturn]] void not_now(const std::string& word) {
   static const std::vector<std::string> elsewhere{"done", "later", "undo", "redo", "keep", "skip"};
   if (std::find(elsewhere.begin(), elsewhere.end(), word) != elsewhere.end()) {
@@ -59,9 +70,13 @@ void Session::take_station(const std::string& name) {
   station_ = context_.store->find(name);
   last_.reset();
   kept_.reset();
+  taken_up_.clear();
   moved_.reset();
+  search_.reset();
   talk_.say("  Station " + units::inert(station_->name) + ".\n");
   say_state();
+  thread_told_.clear();
+  say_thread(true);
 }
 
 void Session::greet() {
@@ -69,7 +84,7 @@ void Session::greet() {
   if (names.empty()) {
     offer_draft();
     if (station_) return;
-    talk_.say("No station yet.\n");
+    talk_.say("No station yet. A first table: describe it, 'check' it, 'correct' it, check again.\n");
     line_ = "station add";
     describe_station();
   } else if (names.size() == 1) {
@@ -104,6 +119,8 @@ void Session::station_word(const std::vector<std::string>& words) {
 
 void Session::obey_word(const std::vector<std::string>& words) {
   const auto& word = words.front();
+  correcting_ = word == "correct";
+  if (word != "why" && (is_explained(word) || takes_a_step(word) || word == "station")) asked_ = words;
   if (word == "check") {
     if (words.size() == 1)
       guided_check(std::nullopt);
@@ -122,6 +139,11 @@ void Session::obey_word(const std::vector<std::string>& words) {
   } else if (word == "log") {
     const Said said = run_word(in_use(), parse(words));
     talk_.say(said.out + said.err);
+    if (kept_) {  // what was amended or withdrawn is taken up anew
+      const auto now = context_.log->check(kept_->made.id);
+      if (now.withdrawn || now.latest.id != kept_->latest.id) last_.reset();
+      if (!last_) kept_.reset();
+    }
   } else if (word == "drafts") {
     drafts_word(words);
   } else if (word == "station") {
@@ -148,6 +170,7 @@ bool Session::obey(const std::string& typed) {
   try {
     if (talk_.handled_everywhere(small)) return true;
     told_ = 0;
+    taken_up_told_ = false;
     rail_kept_ = false;
     context_.now_utc = std::time(nullptr);  // an evening at the prompt may run past midnight
     auto words = words_of_line(typed);
@@ -156,14 +179,16 @@ bool Session::obey(const std::string& typed) {
     line_ = typed;
     obey_word(words);
     finish_draft();
+    if (takes_a_step(words.front())) say_thread();
   } catch (const Leave& leave) {
     const bool stays = leave_draft();
     if (leave.why != Leave::Why::later) throw;
     checking_ = false;
-    talk_.say(stays && told_ > 0 ? "  Left for later: 'more' goes on with it.\n"
-              : stays            ? "  Left for later: 'drafts' goes on with it.\n"
-              : rail_kept_       ? "  Left for later; the rail test is kept.\n"
-              : told_ == 0       ? "  Left for later; nothing of it is kept.\n"
+    talk_.say(stays && told_ > 0      ? "  Left for later: 'more' goes on with it.\n"
+              : stays && !correcting_ ? "  Left for later: 'drafts' goes on with it.\n"
+              : rail_kept_            ? "  Left for later; the rail test is kept.\n"
+              : correcting_           ? "  Left for later; 'correct' comes back to it.\n"
+              : told_ == 0            ? "  Left for later; nothing of it is kept.\n"
                            : "  Left for later. What was told so far stands; 'more' goes on from it.\n");
   } catch (const Back&) {
     checking_ = false;

@@ -50,10 +50,13 @@ bool Session::compute(app::CheckRequest request, const std::string& more_of) {
     app::inform(request, *context_.log, context_.now_utc, more_of);
     if (!request.rail && tried && tried->name.empty()) request.rail = tried;  // which is not in the log
     auto outcome = app::run_check(request);
+    const auto closing = search_to_close(request);
     talk_.say("\n" + report::check_summary(outcome, talk_.options, app::what_settles(request, outcome)));
     keep(request, outcome, more_of);
     last_ = Computed{std::move(request), std::move(outcome)};
+    taken_up_.clear();
     ++told_;
+    if (closing) close_search(*closing, last_->outcome);
     return true;
   } catch (const check::NoInterval& arithmetic) {
     talk_.say(report::no_interval_text(arithmetic, request.check, talk_.options));
@@ -96,6 +99,7 @@ void Session::say_what_to_expect(const app::CheckRequest& request) {
 /// \param most_strips  of a test that may stop when it is settled; empty: one strip
 void Session::guided_check(std::optional<int> most_strips) {
   checking_ = true;
+  if (!resuming_) take_up_bench();
   begin_draft(line_);
   auto request = begun_check(most_strips);
   app::hold_to_plan(request);
@@ -164,6 +168,7 @@ void Session::check_of_words(const std::vector<std::string>& words) {
       }
     }
     last_ = Computed{std::move(request), std::move(outcome)};
+    taken_up_.clear();
   } catch (const check::NoInterval& arithmetic) {
     talk_.say(report::no_interval_text(arithmetic, request.check, options));
   }

@@ -3,20 +3,41 @@
 
 #include <algorithm>
 #include <optional>
+#include <utility>
 
 #include "app/settle_check.hpp"
 #include "cli/gap_test_shown.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
+#include "report/find_report.hpp"
 #include "report/table_drawing.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::cli {
 
-const Computed& Session::last() const {
-  if (!last_) throw UsageError("there is no check yet. Hint: 'check' begins one, 'check FILE' reads one");
-  return *last_;
+/// True: the last answer was another word's than a check's.
+bool Session::why_of_words() {
+  const std::string word = asked_.empty() ? std::string() : asked_.front();
+  if (word == "find" && asked_.size() == 1 && search_) {
+    app::FindRequest request = search_->request;
+    const auto answers = std::exchange(request.answers, {});
+    std::vector<history::Search> stages{app::find_step(*context_.log, request)};
+    for (const auto& code : search_->asked) {
+      request.answers[code] = answers.at(code);
+      stages.push_back(app::find_step(*context_.log, request));
+    }
+    talk_.say(report::find_why_text(stages, search_->asked, talk_.options));
+  } else if (word == "history") {
+    talk_.say(history_why(in_use(), parse(asked_)));
+  } else if (word == "plan") {
+    talk_.say(plan_why(in_use(), parse(asked_)));
+  } else if (word == "survey") {
+    talk_.say(survey_why(in_use(), parse(asked_)));
+  } else {
+    return false;
+  }
+  return true;
 }
 
 /// The table from above with that move; past the end without one.
@@ -26,6 +47,7 @@ void Session::show_table(const correct::Outcome& outcome, std::size_t move) {
 }
 
 void Session::why() {
+  if (why_of_words()) return;
   const auto& outcome = last().outcome;
   if (outcome.check.test == check::TestKind::rail) {
     talk_.say(report::rail_why_text(outcome, talk_.options));
@@ -93,12 +115,28 @@ void Session::ask_done(std::size_t move) {
   }
 }
 
+/// A cause that a move puts right was found: why it moved is known now.
+void Session::follow_noted_cause() {
+  if (!kept_ || !last().request.last || last().request.last->explained) return;
+  const auto noted = app::cause_behind(*context_.log, *kept_);
+  if (!noted || !app::cured_by_a_move(noted->code)) return;
+  last_->request.last->explained = true;
+  last_->outcome = app::run_check(last_->request);
+}
+
 void Session::correct_now() {
   if (last().outcome.check.test == check::TestKind::rail) {
     talk_.say(
         "A rail test moves no dog: it tells of the rail alone. A check tells of the corner: 'check'.\n");
     return;
   }
+  if (last().edges_old || stands_otherwise()) {
+    talk_.say(
+        "  Something was moved since that check; 'check' tells what it did. 'ways' shows what was "
+        "advised.\n");
+    return;
+  }
+  follow_noted_cause();
   const correct::Outcome outcome = last().outcome;  // before the rail is tried, which may hold the dogs back
   if (!outcome.advice || outcome.advice->moves.empty()) {
     talk_.say(report::correction_text(outcome, 0, talk_.options));

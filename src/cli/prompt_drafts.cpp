@@ -5,6 +5,7 @@
 
 #include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
+#include "app/taken_up.hpp"
 #include "cli/prompt_session.hpp"
 #include "files/text_file.hpp"
 #include "report/draft_text.hpp"
@@ -119,8 +120,10 @@ void Session::take_up_check(const std::string& id) {
   auto request = app::request_of(log, kept.latest);
   app::inform(request, log, context_.now_utc, id);
   auto outcome = app::run_check(request);
-  last_ = Computed{std::move(request), std::move(outcome)};
+  const bool otherwise = station_ && app::stands_otherwise(log, kept, *station_).has_value();
+  last_ = Computed{std::move(request), std::move(outcome), otherwise};
   kept_ = std::move(kept);
+  taken_up_.clear();
 }
 
 void Session::resume(const app::KeptDraft& kept) {

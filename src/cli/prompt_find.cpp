@@ -5,9 +5,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <tuple>
+#include <utility>
 
+#include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
 #include "files/dates.hpp"
+#include "files/spoken_date.hpp"
 #include "report/amounts.hpp"
 #include "report/find_report.hpp"
 #include "report/words.hpp"
@@ -52,8 +56,22 @@ const HappenedRow& row_of(char letter) {
 
 }  // namespace
 
-/// Events that are in the log already are not asked for.
-void Session::ask_what_happened(app::FindRequest& request, const history::Search& search) {
+/// The day that was said, of a stretch the middle of what lies between two days, with the words for it.
+std::pair<std::string, std::string> Session::between(const std::string& typed, const std::string& since,
+                                                     const std::string& until) const {
+  const std::int64_t from = files::parse_date(since, "date").day, to = files::parse_date(until, "date").day;
+  auto said = files::parse_spoken_date(typed, "date", context_.now_utc, to);
+  said.first = std::max(said.first, from);
+  said.last = std::min(said.last, to);
+  if (said.first > said.last) {
+    throw units::InputError("date", typed, "from " + since + " to " + until, {},
+                            "what happened earlier or later does not explain this check");
+  }
+  return {files::iso_day(said.middle()), said.about};
+}
+
+/// Events that are in the log already are not asked for. \param bad  id of the check to explain
+void Session::ask_what_happened(const history::Search& search, const std::string& bad) {
   const std::string since = search.names[*search.found.good].date;
   talk_.say("Since " + since + "? Letters, Enter = nothing\n" + letters_words());
   std::string letters;
@@ -64,30 +82,25 @@ void Session::ask_what_happened(app::FindRequest& request, const history::Search
       letters += row_of(c).letter;
     }
   });
+  if (letters.empty()) app::remember(*context_.log, bad, {files::FindNote::Kind::happened, "", {}});
   for (const char letter : letters) {
     const auto& row = row_of(letter);
-    std::string date;
+    std::string date, about;
     if (row.kind != history::kOtherHand)
-      talk_.ask(fmt::format("{}: when, as 2026-03-14 [not known]", row.words), std::string(),
+      talk_.ask(fmt::format("{}: when, as October, 9 Aug or last week [not known]", row.words), std::string(),
                 [&](const std::string& typed) {
-                  date = typed;
-                  if (typed.empty()) return;
-                  const std::string day =
-                      files::parse_past_date(typed, "date", context_.now_utc).as_typed.substr(0, 10);
-                  const std::string& newest = search.names.back().date;
-                  if (day < since || day > newest)
-                    throw units::InputError("date", typed, "from " + since + " to " + newest, {},
-                                            "what happened earlier or later does not explain this check");
+                  date.clear();
+                  if (!typed.empty()) std::tie(date, about) = between(typed, since, search.names.back().date);
                 });
     if (date.empty()) {
-      history::Happened told;
-      told.kind = row.kind;
-      request.told.push_back(told);
+      app::remember(*context_.log, bad, {files::FindNote::Kind::happened, row.kind, {}});
       if (row.kind != history::kOtherHand)
-        talk_.say(fmt::format("  {}: weighed now, not kept in the log, since it has no date.\n", row.words));
+        talk_.say(fmt::format("  {}: weighed in this search, no event of the log, since it has no date.\n",
+                              row.words));
     } else {
-      app::note_event(*context_.log, search, row.kind, date, context_.now_utc);
-      talk_.say(fmt::format("  Kept in the log: {}, {}.\n", row.kind, date));
+      app::note_event(*context_.log, search, row.kind, date, context_.now_utc, about);
+      talk_.say(fmt::format("  Kept in the log: {}, {}{}.\n", row.kind, date,
+                            about.empty() ? "" : " (about " + about + ")"));
     }
   }
 }
@@ -179,11 +192,12 @@ void Session::say_change_of_mind(const history::Search& before, const history::S
   talk_.say(report::finished(text + "\n", talk_.options));
 }
 
-void Session::end_search(const history::Search& search) {
+/// True: the person proves it now.
+bool Session::end_search(const history::Search& search, std::size_t steps) {
   const auto* next = search.found.next;
   if (report::nothing_to_find(search)) {
     talk_.say("Leave it alone.\n");
-    return;
+    return false;
   }
   if (!search.found.settled()) {
     if (next != nullptr) {
@@ -194,45 +208,92 @@ void Session::end_search(const history::Search& search) {
       talk_.say("No test tells what is left apart. A further check may: 'check', then 'find' again.\n");
     }
     talk_.say(report::finished(report::spared_text(search), talk_.options));
-    return;
+    return false;
   }
-  talk_.say(report::finished(report::cure_text(search) + report::spared_text(search), talk_.options));
-  const auto& best = *search.found.suspects.front().row;
-  if (best.code == "chance") return;
-  if (!best.habit.empty())
-    talk_.say(report::finished("Habit for the card: " + std::string(best.habit) + "\n", talk_.options));
-  if (talk_.yes("Note it as the cause?", true)) {
-    app::note_cause(*context_.log, search, std::string(best.code), "", context_.now_utc);
-    talk_.say(
-        "Cause noted. Prove it with five cuts, cuts 1-5 anew: 'check'. Next check in 30 days at the "
-        "latest.\n");
+  talk_.say(report::finished(report::cure_text(search), talk_.options));
+  const std::string cause(search.found.suspects.front().row->code);
+  if (cause == "chance") return false;
+  if (!talk_.yes("Note it as the cause?", true)) return false;
+  app::note_cause(*context_.log, search, cause, "", context_.now_utc);
+  talk_.say("Cause noted.\n");
+  return ask_proof(cause, steps + 1);
+}
+
+/// Whether five cuts are made now that tell whether it is put right.
+bool Session::ask_proof(const std::string& cause, std::size_t step) {
+  if (app::cured_by_a_move(cause)) {
+    talk_.say("Put it right with 'correct', then prove it: 'check'.\n");
+    return false;
   }
+  talk_.say(report::finished(fmt::format("Step {}, {}: put right, five cuts prove it, cuts 1-5 anew.\n", step,
+                                         report::minutes_text(check::kMinutesFiveCut)),
+                             talk_.options));
+  try {
+    if (talk_.choose("now / later", std::nullopt, {"now", "later"}) == 0) return true;
+  } catch (const Back&) {
+    // The cause stays noted.
+  } catch (const Leave& leave) {
+    if (leave.why != Leave::Why::later) throw;
+  }
+  talk_.say("  'check' proves it, today or another day.\n");
+  return false;
+}
+
+/// True: a cause is noted for this check already, and what comes next was said.
+bool Session::say_noted_before(const std::string& bad) {
+  const auto noted = app::cause_behind(*context_.log, context_.log->check(bad));
+  if (!noted) return false;
+  talk_.say(report::finished(
+      fmt::format("Noted as the cause on {}: {}.\n{} If it was another: 'log withdraw {} --reason ...', then "
+                  "'find'.\n",
+                  files::day_name(noted->date, context_.now_utc), units::inert(noted->words, 200),
+                  app::cured_by_a_move(noted->code) ? "'correct' puts it right, 'check' proves it."
+                                                    : "Put right, 'check' proves it.",
+                  noted->event.substr(0, 8)),
+      talk_.options));
+  return true;
 }
 
 void Session::find_now() {
   if (!station_) throw UsageError("no station is in use. Hint: 'station NAME' takes one");
+  auto& log = *context_.log;
   app::FindRequest request;
   request.station = *station_;
-  auto search = app::find_step(*context_.log, request);
+  auto search = app::find_step(log, request);
+  const std::string bad = search.scene.checks.back().check_id;
   const auto& options = talk_.options;
   talk_.say(report::finished(report::change_text(search, options), options));
-  if (search.found.good && !search.log_explains && !report::nothing_to_find(search)) {
-    ask_what_happened(request, search);
-    search = app::find_step(*context_.log, request);
-  }
-  std::vector<std::string> asked;
+  const bool open = search.found.good && !report::nothing_to_find(search);
+  const auto known = app::remembered_of(log, bad);
+  request.answers = known.answers;
+  request.told = known.told;
+  search_ = FindAsked{request, known.order};
+  if (!report::nothing_to_find(search) && say_noted_before(bad)) return;
+  if (open && !search.log_explains && !known.what_happened) ask_what_happened(search, bad);
+  const auto past = app::remembered_of(log, bad);
+  request.answers = past.answers;
+  request.told = past.told;
+  std::vector<std::string> asked = past.order;
+  talk_.say(report::finished(report::answered_text(past.answers, asked, past.told, options), options));
+  search = app::find_step(log, request);
+  search_ = FindAsked{request, asked};
   const auto take_back = [&] {
+    app::remember(log, bad, {files::FindNote::Kind::taken_back, asked.back(), {}});
     request.answers.erase(asked.back());
     asked.pop_back();
-    search = app::find_step(*context_.log, request);
+    search = app::find_step(log, request);
   };
+  bool prove = false;
   for (;;) {
     talk_.say(report::finished(report::suspects_text(search, options), options));
     const auto* next = search.found.next;
     const bool at_end =
         search.found.settled() || next == nullptr || !next->answered || report::nothing_to_find(search);
     try {
-      if (at_end) return end_search(search);
+      if (at_end) {
+        prove = end_search(search, asked.size());
+        break;
+      }
       talk_.say(fmt::format("Step {}, {}.\n", asked.size() + 1, report::test_cost(*next)));
       request.answers[std::string(next->code)] = ask_test(*next, search);
     } catch (const Back&) {
@@ -241,14 +302,17 @@ void Session::find_now() {
       continue;
     } catch (const Leave& leave) {
       if (leave.why != Leave::Why::later) throw;
-      talk_.say("  Left for later. What was kept in the log stays; the answers are asked again.\n");
+      talk_.say("  Left for later. What was answered is kept; 'find' goes on from it.\n");
       return;
     }
     asked.emplace_back(next->code);
+    app::remember(log, bad, {files::FindNote::Kind::answer, asked.back(), request.answers[asked.back()]});
+    search_ = FindAsked{request, asked};
     const auto before = search;
-    search = app::find_step(*context_.log, request);
+    search = app::find_step(log, request);
     say_change_of_mind(before, search);
   }
+  if (prove) guided_check(std::nullopt);
 }
 
 }  // namespace quarterturn::cli

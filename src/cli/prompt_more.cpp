@@ -46,13 +46,13 @@ bool Session::one_more_cut(const Computed& base, int cuts_left) {
 void Session::more_cuts() {
   const Computed& base = last();
   const auto& check = base.request.check;
-  if (base.edges_old) {
+  if (base.edges_old || stands_otherwise()) {
     throw UsageError(check.gaps() ? "these pieces were cut before something was moved: begin a new test."
                                   : "all four edges are old since something was moved: begin again at cut 1 "
                                     "with 'check'.");
   }
   if (check.gaps()) {
-    one_more_joint();
+    if (check.test == check::TestKind::rail || edges_untouched()) one_more_joint();
     return;
   }
   if (check.strips.back().from_cut == 0 || check.strips.front().panel != check.strips.back().panel) {
@@ -64,6 +64,7 @@ void Session::more_cuts() {
         "the test was planned for at most {} strips, and they are measured: begin a new one with 'check'.",
         look->planned));
   }
+  if (!edges_untouched()) return;
   checking_ = true;
   told_ = static_cast<int>(check.strips.size());
   talk_.say(care_notes(false));

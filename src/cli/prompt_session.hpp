@@ -8,11 +8,14 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "app/drafts.hpp"
+#include "app/find_memory.hpp"
 #include "app/find_step.hpp"
 #include "app/run_check.hpp"
+#include "app/thread.hpp"
 #include "app/typed_readings.hpp"
 #include "cli/commands.hpp"
 #include "cli/dialogue.hpp"
@@ -33,6 +36,12 @@ struct RailTried {
   double gap_mm = 0;
   bool at_ends = false;  ///< widest there, else in the middle
   double over_mm = 0;    ///< 0: not known
+};
+
+/// A search for a cause as far as it was asked.
+struct FindAsked {
+  app::FindRequest request;
+  std::vector<std::string> asked;  ///< codes of its tests, in order
 };
 
 class Session {
@@ -122,18 +131,25 @@ class Session {
 
   // prompt_find.cpp
   void find_now();
-  void ask_what_happened(app::FindRequest& request, const history::Search& search);
+  void ask_what_happened(const history::Search& search, const std::string& bad);
+  [[nodiscard]] std::pair<std::string, std::string> between(const std::string& typed,
+                                                            const std::string& since,
+                                                            const std::string& until) const;
+  bool say_noted_before(const std::string& bad);
   history::Answer ask_test(const history::TestRow& test, const history::Search& search);
   void ask_amount(const history::TestRow& test, history::Answer& answer);
   history::Answer ask_same_strip(const history::Search& search);
   void say_change_of_mind(const history::Search& before, const history::Search& now);
-  void end_search(const history::Search& search);
+  bool end_search(const history::Search& search, std::size_t steps);
+  bool ask_proof(const std::string& cause, std::size_t step);
 
   // prompt_correct.cpp
   void correct_now();
   void show_table(const correct::Outcome& outcome, std::size_t move);
   void why();
+  bool why_of_words();
   void ask_done(std::size_t move);
+  void follow_noted_cause();
   bool ask_what_was_done(std::size_t move);
   void note_done(std::size_t move, bool already_told);
 
@@ -145,7 +161,24 @@ class Session {
   correct::Outcome take_rail(const RailTried& tried, std::optional<logbook::KeptCheck>& kept);
   [[nodiscard]] double rail_length_mm(const std::string& setup) const;
 
-  const Computed& last() const;
+  // prompt_thread.cpp
+  const Computed& last();
+  void take_up_last();
+  void take_up_bench();
+  bool edges_untouched();
+  [[nodiscard]] bool stands_otherwise() const;
+  [[nodiscard]] app::Advised advised_now(const std::string& station);
+  [[nodiscard]] std::string thread_line(bool only_open);
+  void say_thread(bool only_open = false);
+
+  // prompt_proof.cpp
+  struct Closing {
+    history::Search search;  ///< for the cause of the bad check, as it stood before the proof
+    app::NotedBehind noted;
+    std::string bad;  ///< id of that check
+  };
+  [[nodiscard]] std::optional<Closing> search_to_close(const app::CheckRequest& request) const;
+  void close_search(const Closing& closing, const correct::Outcome& proof);
 
   Context context_;
   Parsed confidence_;
@@ -153,6 +186,11 @@ class Session {
   std::optional<station::Station> station_;
   std::optional<Computed> last_;
   std::optional<logbook::KeptCheck> kept_;  ///< the last check as it was kept
+  std::string taken_up_;                    ///< `dock/3 of 14 March`, where that was out of the log
+  bool taken_up_told_ = false;              ///< by the word in hand
+  std::optional<FindAsked> search_;         ///< the last one
+  std::vector<std::string> asked_;          ///< the line whose answer `why` explains
+  std::string thread_told_;                 ///< the line that was shown last
   std::optional<correct::PendingMove> moved_;
   double apart_mm_ = 0;
   std::optional<check::PanelSize> panel_;  ///< as it was before its first cut
@@ -161,6 +199,7 @@ class Session {
   bool cared_ = false;
   std::set<report::GapTestShown::Kind> gaps_cared_;  ///< whose cautions were told
   bool checking_ = false;
+  bool correcting_ = false;
   bool rail_kept_ = false;  ///< by the word in hand, on its way to something else
   app::Drafts drafts_;
   app::Drafts::Place draft_place_ = app::Drafts::Place::log;  ///< that was told

@@ -235,6 +235,8 @@ void Session::describe_station() {
   station_ = context_.store->find(station.name);
   context_.station = station.name;
   last_.reset();
+  kept_.reset();
+  taken_up_.clear();
   moved_.reset();
   talk_.say("Station " + units::inert(station.name) +
             " is kept. 'check' begins a check, 'help' lists the words.\n");

@@ -113,6 +113,12 @@ app::SurveyRequest survey_request(const Context& context, const Parsed& parsed) 
 
 }  // namespace
 
+std::string survey_why(const Context& context, const Parsed& parsed) {
+  const app::SurveyRequest request = survey_request(context, parsed);
+  return report::survey_why_text(app::run_survey(request, context.log),
+                                 text_options(context, parsed, request.file.unit));
+}
+
 Said survey_command(const Context& context, const Parsed& parsed) {
   const app::SurveyRequest request = survey_request(context, parsed);
   const survey::Result result = app::run_survey(request, context.log);

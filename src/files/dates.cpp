@@ -142,6 +142,18 @@ std::string day_text(std::int64_t utc_second) {
              static_cast<int>(static_cast<unsigned>(ymd.day())));
 }
 
+std::string day_name(std::string_view day, std::int64_t now_utc) {
+  constexpr std::array<const char*, 12> kMonths{"January",   "February", "March",    "April",
+                                                "May",       "June",     "July",     "August",
+                                                "September", "October",  "November", "December"};
+  if (!has_shape(day, "0000-00-00")) return std::string(day);
+  const int month = number(day, 5, 2);
+  if (month < 1 || month > 12) return std::string(day);
+  std::string name = std::to_string(number(day, 8, 2)) + " " + kMonths[static_cast<std::size_t>(month - 1)];
+  if (day.substr(0, 4) != day_text(now_utc).substr(0, 4)) name += " " + std::string(day.substr(0, 4));
+  return name;
+}
+
 std::string moment_text(std::int64_t utc_second) {
   constexpr std::int64_t kDay = 86400;
   const std::int64_t second = (utc_second % kDay + kDay) % kDay;

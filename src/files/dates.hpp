@@ -31,6 +31,8 @@ Moment parse_past_date(std::string_view text, std::string_view what, std::int64_
 
 /// The day of a moment, `2026-03-14`. \param utc_second  from 1970-01-01T00:00:00Z
 std::string day_text(std::int64_t utc_second);
+/// As it is said: `14 March`, of another year than now `14 March 2025`. \param day  `2026-03-14…`
+std::string day_name(std::string_view day, std::int64_t now_utc);
 /// `2026-03-14T10:20:05Z`
 std::string moment_text(std::int64_t utc_second);
 

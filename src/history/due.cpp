@@ -82,9 +82,12 @@ void tell_due(std::span<const Entry> entries, std::span<const Event> events, con
   for (std::size_t e = 0; e < events.size(); ++e) {
     const Event& event = events[e];
     if (event.kind == kCauseNoted) {
-      // noted on the day of the check that proved it, before or after
-      if (std::floor(event.date) < std::floor(last.date)) continue;
-      cause = event.date;
+      // noted on the day of the check that proved it, before or after; or proved by the last check
+      const bool proved = out.last_answer == check::Answer::within && parts.split[e] > 0 &&
+                          parts.split[e] + 1 == parts.checks.size() &&
+                          entries[parts.checks.entry[parts.split[e] - 1]].answer == check::Answer::outside;
+      if (std::floor(event.date) < std::floor(last.date) && !proved) continue;
+      cause = std::max(event.date, proved ? last.date : event.date);
       due.cause = e;
     } else if (parts.split[e] == parts.checks.size()) {
       if (!due.event) due.event = e;

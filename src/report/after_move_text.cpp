@@ -58,7 +58,7 @@ std::string noted_cause_text(const correct::Outcome& outcome, const TextOptions&
       fmt::format("Since {} it moved by {} {}. Noted as the cause on {}: {}. ", units::inert(noted.check),
                   plus_minus_text(std::fabs(over_panel(outcome, moved)),
                                   over_panel(outcome, z * std::hypot(u_now, noted.was_u_rad)), options.unit),
-                  over_words(outcome, options), noted.date, units::inert(noted.words));
+                  over_words(outcome, options), noted.date, units::inert(noted.words, 200));
   if (!outcome.verdict || outcome.verdict->setup == check::Answer::cannot_tell)
     return text + "Whether that is put right cannot be told yet.\n";
   return text + (outcome.verdict->setup == check::Answer::within ? "It is put right.\n"

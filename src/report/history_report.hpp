@@ -12,6 +12,8 @@ namespace quarterturn::report {
 
 /// The answer, what is due, the plot, the evidence, what cannot be told yet.
 std::string history_text(const history::Record& record, const TextOptions& options);
+/// Why the next check is due when it is, and what the record rests on.
+std::string history_why_text(const history::Record& record, const TextOptions& options);
 /// Schema `quarterturn/history/1`.
 std::string history_json(const history::Record& record);
 

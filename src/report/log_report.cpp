@@ -8,8 +8,10 @@
 #include <map>
 
 #include "files/dates.hpp"
+#include "files/find_note.hpp"
 #include "files/readings_file.hpp"
 #include "report/amounts.hpp"
+#include "report/find_report.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
 
@@ -54,6 +56,18 @@ std::string event_words(const logbook::KeptEvent& kept) {
   if (!event.target.empty()) text += " " + units::inert(event.target);
   if (!event.note.empty()) text += ": " + units::inert(event.note);
   return text;
+}
+
+/// A note in words: what was answered in a search, else as it was written.
+std::string note_words(const std::string& text, units::Unit unit) {
+  const auto note = files::parse_find_note(text);
+  if (!note) return units::inert(text, 400);
+  using Kind = files::FindNote::Kind;
+  if (note->kind == Kind::happened)
+    return "find: happened since the last good check: " + (note->code.empty() ? "nothing" : note->code);
+  if (note->kind == Kind::proved) return "find: proved: " + std::string(history::cause_row(note->code).words);
+  return fmt::format("find: {} {}", history::find_test_row(note->code)->ask,
+                     note->kind == Kind::taken_back ? "(taken back)" : answer_words(note->answer, unit));
 }
 
 }  // namespace
@@ -103,8 +117,7 @@ std::string state_words(const logbook::SetupState& state, units::Unit unit) {
       fmt::format("{}: last check {}, {}{}.", units::inert(state.setup), last.date.substr(0, 10),
                   verdict.empty() ? "" : verdict + ", ", result_words(last.result, unit));
   if (!state.since.empty()) return text + fmt::format(" Since then: {}. A check is due.", state.since);
-  if (last.result.verdict == "outside")
-    return text + " Put it right, then check: 'find' looks for the cause.";
+  if (last.result.verdict == "outside") return text + " Put it right, then check.";
   return text + fmt::format(" {} {}.", state.overdue ? "Was due" : "Next due", state.due);
 }
 
@@ -143,7 +156,7 @@ std::vector<LogLine> log_lines(const logbook::Logbook& log, const std::string& s
     if (found == about.end()) continue;
     const std::string day = note.recorded.substr(0, 10);
     lines.push_back(
-        {0, note.recorded, found->second, day, "", "note: " + units::inert(note.text, 400), false});
+        {0, note.recorded, found->second, day, "", "note: " + note_words(note.text, unit), false});
     lines.back().utc = files::parse_date(day, "note").utc_second;
   }
   std::ranges::stable_sort(
@@ -183,7 +196,7 @@ std::string log_show_text(const logbook::Logbook& log, const logbook::KeptCheck&
                           *version.result.planned_strips);
   }
   for (const auto& note : log.notes(kept.made.id))
-    text += fmt::format("  note {}: {}\n", note.recorded.substr(0, 10), units::inert(note.text, 400));
+    text += fmt::format("  note {}: {}\n", note.recorded.substr(0, 10), note_words(note.text, options.unit));
   for (const auto& record : log.withdrawals()) {
     if (record.about == kept.made.id)
       text += fmt::format("  WITHDRAWN {}: {}\n", record.recorded.substr(0, 10),

@@ -14,6 +14,8 @@ namespace quarterturn::report {
 std::string plan_text(const plan::Result& result, const TextOptions& options);
 /// One line before the first cut: what one strip will tell, and the cheapest test that settles.
 std::string plan_line(const plan::Result& result, const TextOptions& options);
+/// From the sizes of a reading and of seating to the ± of one strip.
+std::string plan_why_text(const plan::Result& result, const TextOptions& options);
 std::string plan_json(const plan::Result& result);
 
 /// How many more cuts settle a check: the sentence, then what was looked at.

@@ -14,6 +14,8 @@ namespace quarterturn::report {
 /// Whether the table is square, its setups, what is wrong, the best holes, what to measure next; then the
 /// map and what it rests on.
 std::string survey_text(const survey::Result& result, const TextOptions& options);
+/// What its ± rests on.
+std::string survey_why_text(const survey::Result& result, const TextOptions& options);
 std::string survey_json(const survey::Result& result);
 
 /// The table from above: every hole, displaced ones with the way they are off. Blocks of columns where the

@@ -212,4 +212,9 @@ std::string survey_text(const survey::Result& result, const TextOptions& options
   return finished(text, options);
 }
 
+std::string survey_why_text(const survey::Result& result, const TextOptions& options) {
+  const SurveyTeller teller(result, options);
+  return finished(teller.misfits() + teller.basis(), options);
+}
+
 }  // namespace quarterturn::report
