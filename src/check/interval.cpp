@@ -74,9 +74,6 @@ const std::vector<Node>& cached_nodes(double nu, double step) {
 /// P(nu s2 / chi2 <= m).
 double below(double m, double s2, double nu) {
   if (s2 <= 0 || nu <= 0) return 1.0;
-  // So far out that the chance of the other lying above is nothing; the incomplete gamma function overflows
-  // there.
-  if (nu > 20 && s2 < 1e-6 * m) return 1.0;
   return 1.0 - stats::chi2_probability(nu * s2 / m, nu);
 }
 

@@ -134,6 +134,14 @@ TEST_SUITE("stats") {
 
   TEST_CASE("below their range chi-square and F are certain") {
     CHECK(stats::chi2_probability(-1, 3) == 0.0);
+    // Far out on many degrees of freedom nothing is left, and nothing overflows.
+    for (const double dof : {3.0, 340.0, 342.0, 344.0, 1e3, 1e5}) {
+      for (const double x : {1e-300, 1e-16, 1e-8, 1e-6, 1e-3, 0.1, 1.0, 20.0}) {
+        CAPTURE(dof);
+        CAPTURE(x);
+        CHECK(near(stats::chi2_probability(x, dof), gsl_cdf_chisq_P(x, dof), 1e-9, 1e-300));
+      }
+    }
     CHECK(stats::f_upper(-1, 3, 4) == 1.0);
   }
 
