@@ -27,6 +27,14 @@ using FisherF = bm::fisher_f_distribution<double, Plain>;
 
 constexpr double kLogSmallest = -746;  ///< of a positive double: exp of it is 0
 
+/// Whether P(chi2 <= x) is below every positive number. With a = dof/2 and h = x/2 it is below h^a / Gamma(a
+/// + 1) / (1 - h/(a + 1)), its series held by a geometric one. Boost 1.74 throws there: its Gamma(a)
+/// overflows.
+bool is_nothing(double x, double dof) {
+  const double a = dof / 2, h = x / 2;
+  return h < 1e-4 * a && a * std::log(h) - bm::lgamma(a + 1) < kLogSmallest;
+}
+
 }  // namespace
 
 double normal_density(double z) {
@@ -57,10 +65,7 @@ double noncentral_t_probability(double t, double dof, double shift) {
 
 double chi2_probability(double x, double dof) {
   if (x <= 0) return 0.0;
-  // P(a, h) < h^a / Gamma(a + 1) / (1 - h/(a + 1)), the series of gamma(a, h) e^h held by a geometric one.
-  // Where that is nothing Boost 1.74 throws: its Gamma(a) overflows.
-  const double a = dof / 2, h = x / 2;
-  if (h < 1e-4 * a && a * std::log(h) - bm::lgamma(a + 1) < kLogSmallest) return 0.0;
+  if (is_nothing(x, dof)) return 0.0;
   return bm::cdf(ChiSquared(dof), x);
 }
 
@@ -70,7 +75,8 @@ double chi2_quantile(double p, double dof) {
 
 double f_upper(double f, double dof1, double dof2) {
   if (f <= 0) return 1.0;
-  if (std::isinf(dof2)) return bm::cdf(bm::complement(ChiSquared(dof1), f * dof1));
+  if (std::isinf(dof2))
+    return is_nothing(f * dof1, dof1) ? 1.0 : bm::cdf(bm::complement(ChiSquared(dof1), f * dof1));
   return bm::cdf(bm::complement(FisherF(dof1, dof2), f));
 }
 

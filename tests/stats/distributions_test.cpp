@@ -140,6 +140,7 @@ TEST_SUITE("stats") {
         CAPTURE(dof);
         CAPTURE(x);
         CHECK(near(stats::chi2_probability(x, dof), gsl_cdf_chisq_P(x, dof), 1e-9, 1e-300));
+        CHECK(near(stats::f_upper(x / dof, dof, kInfinity), gsl_cdf_chisq_Q(x, dof), 1e-9, 0));
       }
     }
     CHECK(stats::f_upper(-1, 3, 4) == 1.0);
