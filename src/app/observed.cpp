@@ -10,6 +10,7 @@
 #include "files/caliper_classes.hpp"
 #include "files/log_document.hpp"
 #include "station/geometry.hpp"
+#include "station/play.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::app {
@@ -27,9 +28,7 @@ std::optional<check::Caliper> caliper_of(const station::Station& station,
 
 double play_mm(const station::Station& station, const std::string& name) {
   const auto dog = station.dogs.find(name);
-  if (dog == station.dogs.end()) return 0;
-  if (dog->second.play) return dog->second.play->mm();
-  return std::max(0.0, (station.grid.hole_diameter - dog->second.diameter).mm());
+  return dog == station.dogs.end() ? 0 : station::play_mm(station.grid, dog->second);
 }
 
 /// A reading of the caliper, two for a comparison, and a quarter of the play of each dog that is put in.

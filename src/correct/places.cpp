@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "correct/moves.hpp"
+#include "station/play.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::correct {
@@ -97,8 +98,7 @@ std::string direction_words(Vec shift_mm) {
 
 double play_mm(const Request& request, const Place& place) {
   if (place.stands == nullptr || request.station == nullptr) return 0;
-  if (place.stands->play) return place.stands->play->mm();
-  return std::max(0.0, (request.station->grid.hole_diameter - place.stands->diameter).mm());
+  return station::play_mm(request.station->grid, *place.stands);
 }
 
 std::string safe_word(const std::string& word) {

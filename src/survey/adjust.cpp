@@ -81,11 +81,12 @@ check::Estimate Adjustment::estimate_from(const Row& row, std::span<const double
   std::vector<double> gradient(components_.theta.size(), 0);
   for (int i = 0; i < model().random(); ++i) {
     const double s = solved[static_cast<std::size_t>(i)];
-    gradient[model().component_of(i)] += s * s;
+    const std::size_t term = model().component_of(i);
+    if (term < gradient.size()) gradient[term] += s * s;
   }
   for (std::size_t k = 0; k < gradient.size(); ++k) gradient[k] /= components_.theta[k];
   gradient.front() += row.fresh;
-  const double variance = dot(row, solved) + row.fresh * components_.theta.front();
+  const double variance = dot(row, solved) + MixedModel::besides(row, components_.theta);
   check::Estimate out;
   out.x = dot(row, factored_.solution);
   out.u = std::sqrt(std::max(variance, 0.0) + from_scatter(solved));

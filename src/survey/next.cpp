@@ -45,7 +45,7 @@ class Wide {
   [[nodiscard]] Entries entries(const Row& row) const {
     Entries out;
     for (const stats::Entry& e : row.random) {
-      out.push_back({e.index, e.value * std::sqrt(theta_[model_.component_of(e.index)])});
+      out.push_back({e.index, e.value * model_.sd(e.index, theta_)});
     }
     for (std::size_t k = 0; k < sd_.size(); ++k) {
       const double share = row.fixed(static_cast<Eigen::Index>(k));
@@ -149,7 +149,7 @@ std::optional<double> u_with(const Adjustment& adjustment, const Wanted& wanted,
   const Row row = wanted(model);
   if (!model.undetermined(row).empty()) return std::nullopt;
   const std::vector<stats::Entry> c = model.scaled(row, theta);
-  return std::sqrt(model.factor(theta).equations->bilinear(c, c) + row.fresh * theta.front());
+  return std::sqrt(model.factor(theta).equations->bilinear(c, c) + MixedModel::besides(row, theta));
 }
 
 std::vector<Suggestion> suggest(const Adjustment& adjustment, const Wanted& wanted,

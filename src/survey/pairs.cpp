@@ -83,6 +83,7 @@ class Table {
     both.random.insert(both.random.end(), fence.row.random.begin(), fence.row.random.end());
     both.fixed += fence.row.fixed;
     both.fresh += fence.row.fresh;
+    both.newly_put += fence.row.newly_put;
     const check::Estimate estimate = adjustment_.estimate_from(both, solved);
     pair.u = estimate.u;
     pair.dof = estimate.dof;
@@ -132,7 +133,7 @@ class Table {
     out.push_back(std::move(line));
   }
   [[nodiscard]] double fresh(const Row& row) const {
-    return row.fresh * adjustment_.components().theta.front();
+    return MixedModel::besides(row, adjustment_.components().theta);
   }
   const Adjustment& adjustment_;
   const PairOptions& options_;
