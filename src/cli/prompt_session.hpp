@@ -112,6 +112,7 @@ class Session {
 
   // prompt_correct.cpp
   void correct_now();
+  void ask_survey();
   void why();
   void ask_done(std::size_t move);
   bool ask_what_was_done(std::size_t move);
@@ -134,6 +135,7 @@ class Session {
   std::optional<Computed> last_;
   std::optional<logbook::KeptCheck> kept_;  ///< the last check as it was kept
   std::optional<correct::PendingMove> moved_;
+  std::optional<app::SurveyInUse> surveyed_;  ///< the survey run last
   double apart_mm_ = 0;
   std::optional<check::PanelSize> panel_;  ///< as it was before its first cut
   int cuts_ = 0;                           ///< made on it since

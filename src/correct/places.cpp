@@ -49,7 +49,7 @@ Move move_by(const Wanted& wanted, const Place& place, Means means, Vec shift_mm
 }  // namespace
 
 Wanted wanted_of(const Request& request, double mu) {
-  Wanted wanted{request, mu, {}};
+  Wanted wanted{request, mu, 0, {}};
   const station::Setup* setup = request.setup;
   const auto add = [&](WhichDog dog, const std::optional<station::ContactLine>& line,
                        const station::Post* post) {

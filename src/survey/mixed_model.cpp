@@ -116,6 +116,21 @@ double MixedModel::sd(int random, std::span<const double> theta) const {
   return known_sd_[static_cast<std::size_t>(random) - (component_.size() - known_sd_.size())];
 }
 
+double MixedModel::besides(const Functional& a, const Functional& b, std::span<const double> theta) const {
+  double sum = 0;
+  for (const auto& [hole, g] : a.holes) {
+    const auto other = b.holes.find(hole);
+    if (other != b.holes.end() && !index_of(hole)) sum += dot(g, other->second) * theta.front();
+  }
+  for (const auto& [standing, g] : a.standing) {
+    const auto other = b.standing.find(standing);
+    const auto sd = standing_sd_.find(standing.second);
+    if (other == b.standing.end() || sd == standing_sd_.end() || standing_index_.contains(standing)) continue;
+    sum += dot(g, other->second) * square(sd->second);
+  }
+  return sum;
+}
+
 std::optional<std::size_t> MixedModel::index_of_dog(const std::string& dog) const {
   const auto found = dog_index_.find(dog);
   if (found == dog_index_.end()) return std::nullopt;

@@ -83,6 +83,9 @@ class MixedModel {
   [[nodiscard]] static double besides(const Row& row, std::span<const double> theta) {
     return row.fresh * theta.front() + row.newly_put;
   }
+  /// What two functions have in common besides the unknowns: holes no observation touches, dogs left where
+  /// they stand.
+  [[nodiscard]] double besides(const Functional& a, const Functional& b, std::span<const double> theta) const;
 
   [[nodiscard]] Row row_of(const Functional& functional) const;
   [[nodiscard]] Row row_of(Effect effect) const;
