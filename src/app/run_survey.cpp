@@ -91,7 +91,10 @@ void take_whole(survey::Result& result) {
 void take_setups(const SurveyRequest& request, survey::Result& result) {
   std::map<std::pair<std::string, std::string>, bool> seen;
   for (const auto& [name, setup] : request.station.setups) {
-    if (!square(setup)) continue;  // pitch and shear turn the lines of a mitre otherwise
+    if (!square(setup)) {  // pitch and shear turn the lines of a mitre otherwise
+      result.passed_over.push_back(name);
+      continue;
+    }
     survey::SetupAnswer answer;
     answer.name = name;
     answer.lines = survey::lines_of(setup);

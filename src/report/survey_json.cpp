@@ -179,6 +179,7 @@ std::string survey_json(const survey::Result& r) {
   json["next"] = next_json(r);
   if (r.against) json["against"] = against_json(*r.against);
   json["with_a_bar"] = r.barred;
+  json["setups_passed_over"] = r.passed_over;
   return json.dump(2) + "\n";
 }
 
