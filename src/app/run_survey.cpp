@@ -211,8 +211,7 @@ SurveyInUse survey_in_use(const SurveyRequest& request, const logbook::Logbook* 
   options.hole_sd_mm = request.hole_sd_mm;
   options.confidence = request.confidence;
   SurveyInUse out;
-  out.adjustment =
-      std::make_shared<survey::Adjustment>(request.station, std::move(observed.observations), options);
+  out.adjustment = survey::adjust(request.station, observed.observations, options);
   out.station = request.station.name;
   out.checks = std::move(observed.checks);
   out.barred = std::move(observed.barred);
@@ -257,8 +256,7 @@ survey::Result run_survey(const SurveyRequest& request, const logbook::Logbook* 
   survey::AdjustOptions options;
   options.hole_sd_mm = request.hole_sd_mm;
   options.confidence = request.confidence;
-  result.adjustment =
-      std::make_shared<survey::Adjustment>(request.station, std::move(observed.observations), options);
+  result.adjustment = survey::adjust(request.station, observed.observations, options);
   take_whole(result);
   take_setups(request, result);
   take_pairs(request, setup, result);

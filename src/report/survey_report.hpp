@@ -20,6 +20,9 @@ std::string survey_json(const survey::Result& result);
 /// width does not hold them all.
 std::string survey_map(const survey::Result& result, const TextOptions& options);
 
+/// Holes that do not scatter like the others, the plainest first.
+std::vector<survey::HoleTest> named_holes(const survey::Result& result);
+
 /// Whether a hole is off by more than its ellipse at the result's confidence.
 bool is_displaced(const survey::Result& result, const survey::HoleResult& hole);
 /// The displaced ones, the farthest off first.

@@ -118,9 +118,9 @@ std::string SurveyTeller::setups() const {
 
 std::string SurveyTeller::misfits() const {
   std::string text;
-  if (const auto bad = r_.snooping.bad_hole()) {
+  for (const auto& bad : named_holes(r_)) {
     text += fmt::format("{} is not where its neighbours say: it lies about {} of where it should.\n",
-                        bad->name(), offset_words(r_.snooping.holes.front().displacement, options_.unit));
+                        bad.hole.name(), offset_words(bad.displacement, options_.unit));
   }
   std::vector<survey::ObservationTest> tests;
   for (const auto& test : r_.snooping.observations) {

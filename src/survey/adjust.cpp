@@ -162,11 +162,26 @@ const stats::BorderedInverse& Adjustment::inverse() const {
   return *inverse_;
 }
 
+/// Scatter and place of its own together.
+HoleResult Adjustment::aside(Hole hole, int scatter, int own) const {
+  const double prior = components_.theta.front() + kAnywhereMm * kAnywhereMm;
+  HoleResult out{hole, {}, {prior, 0, prior}, 0};
+  Row x = model().row_of(Functional{}), y = x;
+  x.random = {{scatter, 1}, {own, 1}};
+  y.random = {{scatter + 1, 1}, {own + 1, 1}};
+  const std::vector<double> of_x = solve(x), of_y = solve(y);
+  out.deviation = {dot(x, factored_.solution), dot(y, factored_.solution)};
+  out.covariance = {dot(x, of_x), dot(x, of_y), dot(y, of_y)};
+  out.informed = 1 - (out.covariance.xx + out.covariance.yy) / (2 * prior);
+  return out;
+}
+
 HoleResult Adjustment::hole(Hole hole) const {
   const double variance = components_.theta.front();
   HoleResult out{hole, {}, {variance, 0, variance}, 0};
   const std::optional<int> at = model().index_of(hole);
   if (!at) return out;
+  if (const std::optional<int> own = model().index_aside(hole)) return aside(hole, *at, *own);
   const double sd = std::sqrt(variance);
   const auto x = static_cast<std::size_t>(*at);
   out.deviation = {sd * factored_.solution[x], sd * factored_.solution[x + 1]};

@@ -44,9 +44,16 @@ double square(double x) {
 }  // namespace
 
 MixedModel::MixedModel(const station::Station& station, std::span<const Observation> observations,
-                       std::vector<Term> terms, bool caliper_scale, std::span<const Observation> also)
+                       std::vector<Term> terms, bool caliper_scale, std::span<const Observation> also,
+                       std::span<const Hole> set_aside)
     : grid_(station.grid), terms_(std::move(terms)), caliper_scale_(caliper_scale) {
   lay_out(station, observations, also);
+  for (const Hole& hole : set_aside) {
+    if (!index_of(hole) || !aside_index_.try_emplace(hole, random_).second) continue;
+    random_ += 2;
+    known_sd_.resize(known_sd_.size() + 2, kAnywhereMm);
+    component_.resize(static_cast<std::size_t>(random_), terms_.size());
+  }
   for (const Observation& o : observations) {
     const double nominal = nominal_value(station, o);
     rows_.push_back(row_of(functional_of(station, o)));
@@ -131,6 +138,12 @@ double MixedModel::besides(const Functional& a, const Functional& b, std::span<c
   return sum;
 }
 
+std::optional<int> MixedModel::index_aside(Hole hole) const {
+  const auto found = aside_index_.find(hole);
+  if (found == aside_index_.end()) return std::nullopt;
+  return found->second;
+}
+
 std::optional<std::size_t> MixedModel::index_of_dog(const std::string& dog) const {
   const auto found = dog_index_.find(dog);
   if (found == dog_index_.end()) return std::nullopt;
@@ -168,6 +181,10 @@ void MixedModel::add_random(Hole hole, Vec g, std::map<int, double>& random, Row
         random[begin + c] -= g.x * y;
         break;
     }
+  }
+  if (const auto at = index_aside(hole)) {  // (M117)
+    random[*at] += g.x;
+    random[*at + 1] += g.y;
   }
 }
 

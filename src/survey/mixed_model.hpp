@@ -5,7 +5,7 @@
 ///
 /// In       a station, observations, which random terms; variances theta [mm^2]
 /// Out      restricted likelihood with gradient and information; the factored equations
-/// Maths    METHOD.md (M108), (M109), (M115); (M101), (M102) for the sparse factor; [PATT], [HARV]
+/// Maths    METHOD.md (M108), (M109), (M115), (M117); (M101), (M102) for the sparse factor; [PATT], [HARV]
 /// Assumes  sigma of each observation given; fixed effects and oversizes flat
 /// Accuracy against a dense form written out in tests/survey/dense_survey.hpp
 ///
@@ -35,6 +35,9 @@ inline constexpr std::size_t kTerms = 5;
 /// Name of the fixed effect of a caliper's scale error.
 inline constexpr std::string_view kCaliperScale = "caliper-scale";
 
+/// sd a direction of a hole that was set aside, wide enough to be no knowledge (M117) [mm].
+inline constexpr double kAnywhereMm = 2;
+
 /// A function of the unknowns: random ones by index (unscaled), fixed ones in their own scaled columns.
 struct Row {
   std::vector<stats::Entry> random;
@@ -55,9 +58,11 @@ struct Factored {
 class MixedModel {
  public:
   /// \param terms  random terms, `holes` first
+  /// \param set_aside  holes with a displacement of their own besides, sd kAnywhereMm
   /// \param also   observations not made, whose holes and dogs are to have a place among the unknowns
   MixedModel(const station::Station& station, std::span<const Observation> observations,
-             std::vector<Term> terms, bool caliper_scale = false, std::span<const Observation> also = {});
+             std::vector<Term> terms, bool caliper_scale = false, std::span<const Observation> also = {},
+             std::span<const Hole> set_aside = {});
 
   [[nodiscard]] int observations() const { return static_cast<int>(y_.size()); }
   [[nodiscard]] int rank_fixed() const { return static_cast<int>(basis_.cols()); }
@@ -73,6 +78,8 @@ class MixedModel {
   [[nodiscard]] double u(int i) const { return u_[static_cast<std::size_t>(i)]; }
   /// Index of a hole's x unknown (y is the next); empty where no observation touches it.
   [[nodiscard]] std::optional<int> index_of(Hole hole) const;
+  /// Index of the x unknown of a hole that was set aside, beside its scatter; empty: it was not.
+  [[nodiscard]] std::optional<int> index_aside(Hole hole) const;
   /// Its term; terms().size() where its variance is known.
   [[nodiscard]] std::size_t component_of(int random) const {
     return component_[static_cast<std::size_t>(random)];
@@ -136,6 +143,7 @@ class MixedModel {
   std::vector<std::size_t> component_;
   std::map<std::string, double> standing_sd_;  ///< of each dog of the station that has play [mm]
   std::map<Standing, int> standing_index_;
+  std::map<Hole, int> aside_index_;
   std::vector<double> known_sd_;  ///< of the unknowns behind the terms
   int random_ = 0;
   std::vector<Row> rows_;

@@ -77,7 +77,7 @@ class Greedy {
   Greedy(const Adjustment& adjustment, const Wanted& wanted, const std::vector<Candidate>& list)
       : list_(list),
         model_(adjustment.station(), adjustment.observations(), adjustment.model().terms(),
-               adjustment.options().caliper_scale, observations_in(list)),
+               adjustment.options().caliper_scale, observations_in(list), adjustment.options().set_aside),
         wide_(adjustment, model_) {
     const Entries g = wide_.entries(wanted(model_));
     const std::vector<double> solved = wide_.solve(g);
@@ -145,7 +145,7 @@ std::optional<double> u_with(const Adjustment& adjustment, const Wanted& wanted,
                              const std::vector<Observation>& observations) {
   const std::vector<double>& theta = adjustment.components().theta;
   const MixedModel model(adjustment.station(), observations, adjustment.model().terms(),
-                         adjustment.options().caliper_scale);
+                         adjustment.options().caliper_scale, {}, adjustment.options().set_aside);
   const Row row = wanted(model);
   if (!model.undetermined(row).empty()) return std::nullopt;
   const std::vector<stats::Entry> c = model.scaled(row, theta);
