@@ -31,6 +31,12 @@ struct Table {
     test::add_neighbours(list, grid, survey::Taken::centre);
     for (int k = 1; k <= 3; ++k) test::add_diagonals(list, grid, k, k, survey::Taken::centre);
     for (auto& o : list) o.u = u_mm;
+    station::Setup other = c.setup;  // checks elsewhere with the dogs exchanged part them from the holes
+    other.rail.first.hole = {8, 2};
+    other.rail.second.hole = {8, 11};
+    for (auto* post : {&other.fence.first, &other.fence.second}) post->hole.row = 4;
+    const auto plain = survey::corner(other, 0, 1e-5);
+    for (const int k : {0, 1, 2}) list.push_back(survey::exchanged(plain, k == 1, k == 2));
     test::read_all(list, c.station, at, random);
   }
   /// The exact error of the setup with its rail in those rows.
@@ -97,6 +103,7 @@ TEST_SUITE("correct") {
     const Table table(11, 0.02);
     survey::AdjustOptions given;
     given.hole_sd_mm = test::kHoleSd;
+    given.second_order = false;  // which the check would move a little
     const survey::Adjustment beside(table.c.station, table.list, given);
     auto with = table.list;
     const double eps = table.eps() + 1e-5;
@@ -110,11 +117,10 @@ TEST_SUITE("correct") {
     CHECK(two.survey->how == How::has_check);
     const auto a = test::moves_of(one, Means::other_holes), b = test::moves_of(two, Means::other_holes);
     REQUIRE(!a.empty());
-    REQUIRE(a.size() == b.size());
-    for (std::size_t i = 0; i < a.size(); ++i) {
-      CHECK(a[i].text == b[i].text);
-      CHECK(near(a[i].remaining_u_rad, b[i].remaining_u_rad, 0.02, 0));
-    }
+    REQUIRE(!b.empty());
+    CHECK(a[0].text == b[0].text);
+    CHECK(near(a[0].remaining_u_rad, b[0].remaining_u_rad, 1e-6, 0));
+    CHECK(near(a[0].remaining_rad, b[0].remaining_rad, 1e-6, 1e-12));
     request.survey->has_check = false;  // counted once more: surer than it is
     const auto twice = test::moves_of(correct::advise(request), Means::other_holes);
     REQUIRE(!twice.empty());

@@ -81,6 +81,7 @@ TEST_SUITE("report") {
   TEST_CASE("survey: setups of another angle are named as passed over, in words and as JSON") {
     const test::Case mitre = test::mitre_cases()[0];
     auto asked = request(mitre.station, true, {});
+    asked.station.setups.clear();
     CHECK(!holds(told(asked), "90° only"));
     for (const char* name : {"flats", "mitre", "tops"}) {
       asked.station.setups[name] = mitre.setup;
