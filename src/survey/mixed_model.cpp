@@ -291,6 +291,7 @@ Factored MixedModel::factor(std::span<const double> theta) const {
   for (int i = 0; i < random_; ++i) lower.push_back({i, i, 1});
   // a place for the covariance of each hole's x and y, whatever couples them
   for (int i = 0; i < 2 * static_cast<int>(holes_.size()); i += 2) lower.push_back({i + 1, i, 0});
+  for (const auto& entry : aside_index_) lower.push_back({entry.second + 1, entry.second, 0});
   std::vector<double> border(n * k), corner(k * k), right(n + k);
   double squares = 0, log_u = 0;
   for (std::size_t i = 0; i < rows_.size(); ++i) {

@@ -106,11 +106,12 @@ TEST_SUITE("correct") {
     given.second_order = false;  // which the check would move a little
     const survey::Adjustment beside(table.c.station, table.list, given);
     auto with = table.list;
-    const double eps = table.eps() + 1e-5;
+    const double eps = std::get<check::Estimate>(beside.eps(survey::lines_of(table.c.setup))).x + 1e-5;
     with.push_back(survey::corner(table.c.setup, eps, 1e-5));
     const survey::Adjustment within(table.c.station, with, given);
     correct::Request request = with_survey(table, beside, eps);
     const auto one = correct::advise(request);
+    REQUIRE(one.survey->how == How::both);
     request.survey->adjustment = &within;
     request.survey->has_check = true;
     const auto two = correct::advise(request);

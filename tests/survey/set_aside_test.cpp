@@ -128,6 +128,14 @@ TEST_SUITE("survey") {
     CHECK(near(hole.deviation.y, -0.5, 0, 4 * std::sqrt(hole.covariance.yy)));
     CHECK(std::hypot(hole.deviation.x - now.displacement.x, hole.deviation.y - now.displacement.y) < 0.02);
     CHECK(hole.informed > 0.99);
+    // seen in one direction alone, it is tested in that
+    std::erase_if(
+        list, [&](const Observation& o) { return (o.from == bad || o.to == bad) && o.from.row != o.to.row; });
+    list.push_back(length_of({2, 4}, bad, Taken::centre));
+    list.back().value += 0.6;
+    const Adjustment along(station, list, options);
+    for (const auto& test : survey::snoop(along).holes)
+      if (test.hole == bad) CHECK(test.dof == 1);
     // what is given is not fitted, so nothing is set aside
     survey::AdjustOptions given;
     given.hole_sd_mm = kHoleSd;
