@@ -10,6 +10,7 @@
 #include "files/caliper_classes.hpp"
 #include "files/log_document.hpp"
 #include "station/geometry.hpp"
+#include "station/play.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::app {
@@ -27,9 +28,7 @@ std::optional<check::Caliper> caliper_of(const station::Station& station,
 
 double play_mm(const station::Station& station, const std::string& name) {
   const auto dog = station.dogs.find(name);
-  if (dog == station.dogs.end()) return 0;
-  if (dog->second.play) return dog->second.play->mm();
-  return std::max(0.0, (station.grid.hole_diameter - dog->second.diameter).mm());
+  return dog == station.dogs.end() ? 0 : station::play_mm(station.grid, dog->second);
 }
 
 /// A reading of the caliper, two for a comparison, and a quarter of the play of each dog that is put in.
@@ -54,34 +53,6 @@ const char* kind_word(Kind kind) {
   return words[static_cast<int>(kind)];
 }
 
-/// Something acts between dogs and holes: a shim, a turned dog.
-bool shimmed(const logbook::Logbook& log, const logbook::KeptCheck& kept, std::string& by) {
-  static const std::set<std::string> into_holes{"re-bore", "other-holes", "re-seat", "wider-pair"};
-  struct Step {
-    files::Order order;
-    bool on = false;
-    std::string text;
-  };
-  std::vector<Step> steps;
-  for (const auto& one : log.events(kept.made.station)) {
-    const auto& event = one.event;
-    if (one.withdrawn || (!event.setup.empty() && event.setup != kept.made.setup)) continue;
-    const bool moved = event.kind == "corrected" && !(one.move && into_holes.contains(one.move->means));
-    if (!moved && event.kind != "shim on" && event.kind != "shim off") continue;
-    steps.push_back({files::order_of(event.date, event.utc, event.recorded), event.kind != "shim off",
-                     "'" + event.kind + "' of " + event.date.substr(0, 10)});
-  }
-  std::ranges::stable_sort(steps, {}, [](const Step& step) { return step.order; });
-  const auto now = files::order_of(kept.latest.date, kept.latest.utc, kept.made.recorded);
-  bool on = false;
-  for (const Step& step : steps) {
-    if (now < step.order) break;
-    on = step.on;
-    by = step.text;
-  }
-  return on;
-}
-
 [[noreturn]] void refuse(const files::ObservationRow& row, const std::string& must_be,
                          const std::string& hint) {
   throw InputError("check", row.check, must_be, row.at, hint);
@@ -95,8 +66,9 @@ Observation of_check(const station::Station& station, const files::ObservationRo
     refuse(row, "a check of station '" + station.name + "'", "its holes are those of another table");
   if (result.test == files::kRailTest || result.q == 0)
     refuse(row, "one that tells of the corner", "a rail test, or a check whose side is not known, does not");
-  std::string by;
-  if (shimmed(log, kept, by))
+  const std::string by = put_between(log, kept.made.station, kept.made.setup,
+                                     files::order_of(kept.latest.date, kept.latest.utc, kept.made.recorded));
+  if (!by.empty())
     refuse(row, "of dogs that touch rail and fence themselves",
            "it followed " + by +
                ": what was put in would count as holes; write a corner row, less what that does");
@@ -113,6 +85,32 @@ Observation of_check(const station::Station& station, const files::ObservationRo
 
 }  // namespace
 
+std::string put_between(const logbook::Logbook& log, const std::string& station, const std::string& setup,
+                        const files::Order& at) {
+  static const std::set<std::string> into_holes{"re-bore", "other-holes", "re-seat", "wider-pair"};
+  struct Step {
+    files::Order order;
+    bool on = false;
+    std::string text;
+  };
+  std::vector<Step> steps;
+  for (const auto& one : log.events(station)) {
+    const auto& event = one.event;
+    if (one.withdrawn || (!event.setup.empty() && event.setup != setup)) continue;
+    const bool moved = event.kind == "corrected" && !(one.move && into_holes.contains(one.move->means));
+    if (!moved && event.kind != "shim on" && event.kind != "shim off") continue;
+    steps.push_back({files::order_of(event.date, event.utc, event.recorded), event.kind != "shim off",
+                     "'" + event.kind + "' of " + event.date.substr(0, 10)});
+  }
+  std::ranges::stable_sort(steps, {}, [](const Step& step) { return step.order; });
+  std::string by;
+  for (const Step& step : steps) {
+    if (at < step.order) break;
+    by = step.on ? step.text : "";
+  }
+  return by;
+}
+
 Observed observed_of(const station::Station& station, const files::ObservationFile& file,
                      const logbook::Logbook* log) {
   const auto caliper = caliper_of(station, file);
@@ -125,6 +123,7 @@ Observed observed_of(const station::Station& station, const files::ObservationFi
       try {
         const auto kept = log->check(row.check);
         if (!ids.insert(kept.made.id).second) refuse(row, "named once", "twice it would count twice");
+        out.checks.push_back(kept.made.id);
         bool bar = false;
         o = of_check(station, row, *log, kept, bar);
         if (bar) out.barred.push_back(kept.made.setup);

@@ -9,10 +9,12 @@
 #include "app/look.hpp"
 #include "app/nominal.hpp"
 #include "app/rail_bow.hpp"
+#include "app/run_survey.hpp"
 #include "check/log_choice.hpp"
 #include "correct/after_move.hpp"
 #include "correct/setup_findings.hpp"
 #include "stats/distributions.hpp"
+#include "survey/other_holes.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::app {
@@ -156,6 +158,13 @@ void judge(const CheckRequest& request, const station::Setup* setup, correct::Ou
   if (correct::contradicts(ask.prior, ask.eps_rad, ask.u_rad)) ask.prior = fresh;
   ask.last = request.last;
   if (bow_parts_it_from_last(request, outcome)) ask.last->explained = true;
+  if (request.survey && outcome.station && setup != nullptr) {
+    const SurveyInUse& known = *request.survey;
+    ask.survey = correct::Surveyed{known.adjustment.get(), known.has_check, known.between,
+                                   usable_like(outcome.station->grid, *setup)};
+    if (survey::has_check(known.adjustment->observations(), survey::lines_of(*setup), ask.eps_rad))
+      ask.survey->has_check = true;
+  }
   outcome.advice = correct::advise(ask);
   // An uncertainty that leaves seating out is too small to act on; so is a result that a mistake may have
   // made.

@@ -3,6 +3,7 @@
 /// `check` and `correct` as one function: a request in, an Outcome out. Prints and asks nothing.
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -13,6 +14,16 @@
 #include "station/station.hpp"
 
 namespace quarterturn::app {
+
+/// A survey of the station that a check may name other holes by.
+struct SurveyInUse {
+  std::shared_ptr<const survey::Adjustment> adjustment;
+  std::string station;              ///< its name
+  std::vector<std::string> checks;  ///< ids of the log's checks among its observations
+  std::vector<std::string> barred;  ///< setups whose bar counts as holes in it
+  bool has_check = false;           ///< the check in hand is one of them
+  bool between = false;             ///< shims, or a bar that it does not know
+};
 
 /// What is known of a table without a station, from options alone.
 struct BareSetup {
@@ -38,6 +49,7 @@ struct CheckRequest {
   correct::Believed believed;                   ///< what the log tells of eps; empty without one
   std::optional<correct::RailBow> rail;         ///< the newest rail test of the setup: its bow, name and date
   std::optional<correct::OtherTest> other;      ///< the newest test of another kind on the same stand
+  std::optional<SurveyInUse> survey;
 };
 
 /// \throws units::InputError; check::NoInterval

@@ -7,6 +7,9 @@
 #include <map>
 
 #include "app/fit_inputs.hpp"
+#include "app/keep_check.hpp"
+#include "app/known_checks.hpp"
+#include "files/identity.hpp"
 #include "station/geometry.hpp"
 #include "units/input_error.hpp"
 
@@ -88,7 +91,10 @@ void take_whole(survey::Result& result) {
 void take_setups(const SurveyRequest& request, survey::Result& result) {
   std::map<std::pair<std::string, std::string>, bool> seen;
   for (const auto& [name, setup] : request.station.setups) {
-    if (!square(setup)) continue;  // pitch and shear turn the lines of a mitre otherwise
+    if (!square(setup)) {  // pitch and shear turn the lines of a mitre otherwise
+      result.passed_over.push_back(name);
+      continue;
+    }
     survey::SetupAnswer answer;
     answer.name = name;
     answer.lines = survey::lines_of(setup);
@@ -193,6 +199,48 @@ void take_aim(const SurveyRequest& request, const Setup* setup, survey::Result& 
 
 }  // namespace
 
+std::function<bool(Hole, Hole, Hole, Hole)> usable_like(const station::Grid& grid, const Setup& setup) {
+  return [&grid, setup](Hole near, Hole far, Hole left, Hole right) {
+    return usable(grid, &setup, {near, far, left, right});
+  };
+}
+
+SurveyInUse survey_in_use(const SurveyRequest& request, const logbook::Logbook* log) {
+  Observed observed = observed_of(request.station, request.file, log);
+  survey::AdjustOptions options;
+  options.hole_sd_mm = request.hole_sd_mm;
+  options.confidence = request.confidence;
+  SurveyInUse out;
+  out.adjustment = survey::adjust(request.station, observed.observations, options);
+  out.station = request.station.name;
+  out.checks = std::move(observed.checks);
+  out.barred = std::move(observed.barred);
+  return out;
+}
+
+void take_survey(CheckRequest& request, const SurveyInUse& survey, const logbook::Logbook& log,
+                 std::int64_t now_utc) {
+  request.survey.reset();
+  if (!request.station || request.check.test == check::TestKind::rail) return;
+  SurveyInUse mine = survey;
+  const Setup& setup = request.station->setup(request.setup.empty() ? request.check.setup : request.setup);
+  const auto among = [&](const std::vector<std::string>& list, const std::string& name) {
+    return std::ranges::find(list, name) != list.end();
+  };
+  mine.between = setup.bar.has_value() && !among(mine.barred, setup.name);
+  if (const auto asked = asked_of(request, log, now_utc)) {
+    const std::string recorded = files::recorded_now(), &date = request.check.date;
+    const files::Order now =
+        date.empty() ? files::Order{now_utc, recorded} : files::order_of(date, asked->utc, recorded);
+    mine.between = mine.between || !put_between(log, asked->station, setup.name, now).empty();
+  }
+  if (!mine.checks.empty()) {
+    const auto kept = kept_already(log, request, run_check(request), now_utc);
+    mine.has_check = kept && among(mine.checks, kept->made.id);
+  }
+  request.survey = std::move(mine);
+}
+
 survey::Result run_survey(const SurveyRequest& request, const logbook::Logbook* log) {
   const Setup* setup = setup_of(request);
   if (setup != nullptr && !square(*setup) && request.setup.empty()) setup = nullptr;
@@ -208,8 +256,7 @@ survey::Result run_survey(const SurveyRequest& request, const logbook::Logbook* 
   survey::AdjustOptions options;
   options.hole_sd_mm = request.hole_sd_mm;
   options.confidence = request.confidence;
-  result.adjustment =
-      std::make_shared<survey::Adjustment>(request.station, std::move(observed.observations), options);
+  result.adjustment = survey::adjust(request.station, observed.observations, options);
   take_whole(result);
   take_setups(request, result);
   take_pairs(request, setup, result);

@@ -50,6 +50,7 @@ Said with_outcome(const Context& context, const Parsed& parsed, Show show) {
     app::inform(request, *context.log, context.now_utc);
     app::find_pending(request, *context.log, context.now_utc);
   }
+  take_survey_option(context, parsed, request);
   const auto options = text_options(context, parsed, request.check.unit);
   try {
     const auto outcome = app::run_check(request);

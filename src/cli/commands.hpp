@@ -53,6 +53,15 @@ double confidence_of(const Parsed& parsed);
 /// files::FileTrouble
 app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said& said);
 
+/// Runs the survey of that file for the station. \throws units::InputError, files::FileTrouble
+app::SurveyInUse survey_of_file(const Context& context, const std::string& file,
+                                const station::Station& station);
+/// The survey that the words `survey ...` ask for, to name other holes by.
+app::SurveyInUse survey_of_words(const Context& context, const Parsed& parsed);
+/// --survey, put into the request. \throws UsageError without a station; units::InputError,
+/// files::FileTrouble
+void take_survey_option(const Context& context, const Parsed& parsed, app::CheckRequest& request);
+
 /// --most-strips. \throws units::InputError
 std::optional<int> most_strips_of(const Parsed& parsed);
 /// Whether readings are given, in a file or as options.

@@ -35,6 +35,7 @@ std::vector<OptionRow> input_options() {
       {"--strict", "", "within or outside only when the whole interval is"},
       {"--no-assumed", "", "leave out the assumed seating; what it covers is then not told"},
       {"--no-log", "", "use nothing that was kept of earlier checks"},
+      {"--survey", "FILE", "a survey of the holes: names other holes for the same dogs"},
   };
 }
 

@@ -73,6 +73,7 @@ void Session::take_station(const std::string& name) {
   taken_up_.clear();
   moved_.reset();
   search_.reset();
+  surveyed_.reset();
   talk_.say("  Station " + units::inert(station_->name) + ".\n");
   say_state();
   thread_told_.clear();
@@ -130,7 +131,14 @@ void Session::obey_word(const std::vector<std::string>& words) {
     more_cuts();
   } else if (word == "correct" && words.size() == 1) {
     correct_now();
+  } else if (word == "correct" && words.size() == 3 && words[1] == "--survey") {
+    const auto& request = last().request;
+    if (!request.station)
+      throw UsageError("the last check has no station, whose holes a survey could tell of.");
+    surveyed_ = survey_of_file(in_use(), words[2], *request.station);
+    correct_now();
   } else if (word == "ways") {
+    ask_survey();
     talk_.say(report::ways_text(last().outcome, talk_.options));
   } else if (word == "why") {
     why();
@@ -154,8 +162,12 @@ void Session::obey_word(const std::vector<std::string>& words) {
     talk_.say(said.out + said.err);
     if (station_) station_ = context_.store->find(station_->name);
   } else if (find_word(word) != nullptr) {
-    const Said said = run_word(in_use(), parse(words));
+    const Parsed parsed = parse(words);
+    const Said said = run_word(in_use(), parsed);
     talk_.say(said.out + said.err);
+    const bool from_here = !parsed.arguments.empty() && parsed.arguments.front() == "-";
+    if (word == "survey" && !parsed.has("--help") && !from_here)
+      surveyed_ = survey_of_words(in_use(), parsed);
     if (station_) station_ = context_.store->find(station_->name);
   } else {
     not_now(word);

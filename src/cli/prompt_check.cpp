@@ -153,6 +153,7 @@ void Session::check_of_words(const std::vector<std::string>& words) {
   auto request = request_of(in_use(), parsed, said);
   if (!said.err.empty()) talk_.say(said.err);
   if (!parsed.has("--no-log")) app::inform(request, *context_.log, context_.now_utc);
+  take_survey_option(in_use(), parsed, request);
   auto options = talk_.options;
   if (parsed.has("--unit")) options.unit = text_options(in_use(), parsed, options.unit).unit;
   try {

@@ -5,6 +5,7 @@
 #include <optional>
 #include <utility>
 
+#include "app/run_survey.hpp"
 #include "app/settle_check.hpp"
 #include "cli/gap_test_shown.hpp"
 #include "cli/prompt_session.hpp"
@@ -124,7 +125,17 @@ void Session::follow_noted_cause() {
   last_->outcome = app::run_check(last_->request);
 }
 
+/// Other holes for the last check by the survey run last.
+void Session::ask_survey() {
+  if (!surveyed_ || !last_ || !last_->request.station || last_->request.station->name != surveyed_->station)
+    return;
+  app::take_survey(last_->request, *surveyed_, *context_.log, context_.now_utc);
+  if (last_->request.survey) last_->outcome = app::run_check(last_->request);
+}
+
 void Session::correct_now() {
+  last();
+  ask_survey();
   if (last().outcome.check.test == check::TestKind::rail) {
     talk_.say(
         "A rail test moves no dog: it tells of the rail alone. A check tells of the corner: 'check'.\n");

@@ -146,6 +146,7 @@ class Session {
   // prompt_correct.cpp
   void correct_now();
   void show_table(const correct::Outcome& outcome, std::size_t move);
+  void ask_survey();
   void why();
   bool why_of_words();
   void ask_done(std::size_t move);
@@ -192,6 +193,7 @@ class Session {
   std::vector<std::string> asked_;          ///< the line whose answer `why` explains
   std::string thread_told_;                 ///< the line that was shown last
   std::optional<correct::PendingMove> moved_;
+  std::optional<app::SurveyInUse> surveyed_;  ///< the survey run last
   double apart_mm_ = 0;
   std::optional<check::PanelSize> panel_;  ///< as it was before its first cut
   int cuts_ = 0;                           ///< made on it since

@@ -68,15 +68,19 @@ std::optional<double> hole_scatter_of(const Parsed& parsed, units::Unit unit) {
   return mm;
 }
 
+void hold_to_station(const files::ObservationFile& file, const station::Station& station) {
+  if (file.station.empty() || file.station == station.name) return;
+  throw units::InputError("station", station.name, "'" + file.station + "', the one that the file names",
+                          {file.source, 0, 0}, "take that one, or change the line '# station:'");
+}
+
 /// The station that is asked for, else the one that the file names, else the only one.
 station::Station station_of(const Context& context, const Parsed& parsed,
                             const files::ObservationFile& file) {
   const bool asked = parsed.has("--station") || !context.station.empty();
   const Opened opened = open_station(context, asked ? parsed.value("--station").value_or("") : file.station);
   station::Station station = opened.store->find(opened.name);
-  if (!file.station.empty() && file.station != station.name)
-    throw units::InputError("station", station.name, "'" + file.station + "', the one that the file names",
-                            {file.source, 0, 0}, "take that one, or change the line '# station:'");
+  hold_to_station(file, station);
   return station;
 }
 
@@ -117,6 +121,29 @@ std::string survey_why(const Context& context, const Parsed& parsed) {
   const app::SurveyRequest request = survey_request(context, parsed);
   return report::survey_why_text(app::run_survey(request, context.log),
                                  text_options(context, parsed, request.file.unit));
+}
+
+app::SurveyInUse survey_of_words(const Context& context, const Parsed& parsed) {
+  return app::survey_in_use(survey_request(context, parsed), context.log);
+}
+
+app::SurveyInUse survey_of_file(const Context& context, const std::string& file,
+                                const station::Station& station) {
+  app::SurveyRequest request;
+  request.file = files::parse_observations(files::read_text(file));
+  request.station = station;
+  hold_to_station(request.file, station);
+  return app::survey_in_use(request, context.log);
+}
+
+void take_survey_option(const Context& context, const Parsed& parsed, app::CheckRequest& request) {
+  const auto file = parsed.value("--survey");
+  if (!file) return;
+  if (!request.station)
+    throw UsageError(
+        "--survey is given without a station: its holes are those of one. Hint: --station NAME or FILE");
+  if (*file == "-") throw UsageError("--survey is '-', but must be a FILE.");
+  app::take_survey(request, survey_of_file(context, *file, *request.station), *context.log, context.now_utc);
 }
 
 Said survey_command(const Context& context, const Parsed& parsed) {

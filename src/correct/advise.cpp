@@ -11,7 +11,10 @@ namespace {
 constexpr double kAskRailStraightRad = 0.10 / 600;  // a larger correction may be the bow of the rail (M6)
 
 /// What a move is expected to leave: (mu + d)^2 + u_a^2, against mu^2 + nothing if it is left alone (M42).
+/// Of other holes that is known at once with eps now, whose own variance the others leave out here.
 double left_over(const Wanted& wanted, const Move& move) {
+  if (move.other_holes)
+    return move.remaining_rad * move.remaining_rad + move.remaining_u_rad * move.remaining_u_rad - wanted.v;
   const double missed = wanted.mu + move.moved_rad;
   return missed * missed + move.u_action_rad * move.u_action_rad;
 }
@@ -34,7 +37,7 @@ void append(std::vector<Move>& all, std::vector<Move> some) {
 }
 
 /// All means but the plain shifts; a move of known size that makes it worse is no way to correct.
-std::vector<Move> ways(const Wanted& wanted) {
+std::vector<Move> ways(const Wanted& wanted, std::optional<SurveyUse>& use) {
   std::vector<Move> moves = shim_moves(wanted);
   const bool own_shims_do = std::any_of(moves.begin(), moves.end(), [&](const Move& move) {
     const Worth worth = worth_of(wanted, move);
@@ -52,9 +55,11 @@ std::vector<Move> ways(const Wanted& wanted) {
   append(moves, turn_bar_moves(wanted));
   append(moves, other_rail_moves(wanted));
   append(moves, wider_pair_moves(wanted));
+  append(moves, other_holes_moves(wanted, use));
   append(moves, re_bore_moves(wanted));
   std::erase_if(moves, [&](const Move& move) {
-    return !move.bound_only && !(std::fabs(wanted.mu + move.moved_rad) < std::fabs(wanted.mu));
+    return !move.bound_only && !move.other_holes &&
+           !(std::fabs(wanted.mu + move.moved_rad) < std::fabs(wanted.mu));
   });
   return moves;
 }
@@ -104,9 +109,11 @@ Advice advise(const Request& request) {
     return decide(request.eps_rad, request.u_rad, request.prior, u_action, request.tolerance_rad,
                   request.last);
   };
-  const Wanted wanted = wanted_of(request, decided(0).mu);
+  const Decision alone = decided(0);
+  Wanted wanted = wanted_of(request, alone.mu);
+  wanted.v = alone.v;
   Advice advice;
-  advice.moves = ways(wanted);
+  advice.moves = ways(wanted, advice.survey);
   rank(wanted, advice.moves);
   std::vector<Move> shifts = plain_shifts(wanted);
   const auto best = best_of(wanted, advice.moves);

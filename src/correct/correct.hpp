@@ -4,10 +4,11 @@
 ///
 /// In       the squareness error eps with its uncertainty, the lines of the setup, what the person owns
 /// Out      a decision; every way to correct, ranked; what the next strip should read
-/// Maths    METHOD.md (M40)–(M50)
+/// Maths    METHOD.md (M40)–(M50), (M116)
 /// Assumes  eps applies to the dogs as they stand; the saw is unplugged before anything is touched
 #pragma once
 
+#include <functional>
 #include <map>
 #include <optional>
 #include <string>
@@ -17,6 +18,10 @@
 #include "check/fit.hpp"
 #include "station/geometry.hpp"
 #include "station/station.hpp"
+
+namespace quarterturn::survey {
+class Adjustment;
+}
 
 namespace quarterturn::correct {
 
@@ -98,6 +103,19 @@ struct Part {
   int layers = 0;
 };
 
+/// A dog that goes into another hole.
+struct HoleChange {
+  WhichDog dog = WhichDog::none;
+  station::Hole from, to;
+};
+/// What a survey foretells of other holes, beside what any move has.
+struct OtherHolesMove {
+  std::vector<HoleChange> changes;
+  double change_rad = 0, change_u_rad = 0;  ///< of eps, by the survey alone
+  double improves = 0, within = 0;          ///< chances
+  std::vector<station::Hole> unseen;        ///< holes nobody measured
+};
+
 struct Move {
   Means means = Means::shift;
   WhichDog dog = WhichDog::none;
@@ -120,6 +138,24 @@ struct Move {
   std::map<std::string, double> numbers;  ///< mm, by name
   double remaining_rad = 0, remaining_u_rad = 0;
   double one_layer_rad = 0;  ///< size of what one layer of the first part does, >= 0
+  std::optional<OtherHolesMove> other_holes;
+};
+
+/// A survey of the station's holes.
+struct Surveyed {
+  const survey::Adjustment* adjustment = nullptr;
+  bool has_check = false;  ///< the check that is asked about is among its observations
+  bool between = false;  ///< something stands between dogs and rail or panel that the survey knows nothing of
+  /// Whether the table could be used so: near, far, left, right.
+  std::function<bool(station::Hole, station::Hole, station::Hole, station::Hole)> usable;
+};
+/// How it went together with the check.
+struct SurveyUse {
+  enum class How { both, has_check, between, contradicted, difference, not_this_setup };
+  How how = How::both;
+  std::optional<double> foretold_rad, foretold_u_rad;  ///< of the setup in use, by the survey
+  bool dogs_as_stated = false;  ///< it does not part unequal dogs from holes: stated diameters were believed
+  bool named = false;           ///< some other holes are better
 };
 
 struct Request {
@@ -131,12 +167,14 @@ struct Request {
   const station::Setup* setup = nullptr;
   std::vector<station::Shim> shims;  ///< when there is no station
   std::optional<LastCheck> last;
+  std::optional<Surveyed> survey;
 };
 struct Advice {
   Decision decision;
   std::vector<Move> moves;  ///< the best one first if there is one, then ranked; the plain shifts at the end
   bool has_best = false;    ///< moves.front() is what would be done, now or if it stays so
-  bool ask_rail_straight = false;  ///< beyond 0.10 mm over 600: straightness of the rail first (M6)
+  std::optional<SurveyUse> survey;  ///< with one
+  bool ask_rail_straight = false;   ///< beyond 0.10 mm over 600: straightness of the rail first (M6)
 };
 Advice advise(const Request& request);
 

@@ -31,7 +31,8 @@ constexpr std::array<MeansRow, 11> kMeans{{
     {Means::wider_pair, "wider-pair", 15, true,
      "The new holes bring their own error, divided by the longer distance: measure again before anything "
      "else."},
-    {Means::other_holes, "other-holes", 15, true, "It needs to be known where the holes are: a survey."},
+    {Means::other_holes, "other-holes", 15, true,
+     "The same dogs, on the same sides. Tell the station its new holes afterwards, and measure again."},
     {Means::re_bore, "re-bore", 90, false,
      "The plug must be glued in and dry before it is bored; a bored hole cannot be taken back."},
 }};

@@ -5,7 +5,7 @@
 ///
 /// In       what is wanted: a change of eps [rad]; the dogs of the lines that are known
 /// Out      moves with their change of eps, its standard uncertainty, and the instruction in words
-/// Maths    METHOD.md (M4), (M44)–(M47), (M49), (M50)
+/// Maths    METHOD.md (M4), (M44)–(M47), (M49), (M50), (M116)
 /// Assumes  a dog stands where its hole is; its play in the hole lets it stand anywhere in it (sd play/4 a
 /// direction)
 #pragma once
@@ -31,6 +31,7 @@ struct Place {
 struct Wanted {
   const Request& request;
   double mu = 0;  ///< what eps is believed to be; the change wanted is -mu
+  double v = 0;   ///< with that variance
   std::vector<Place> places;
 };
 Wanted wanted_of(const Request& request, double mu);
@@ -60,6 +61,8 @@ std::vector<Move> exchange_moves(const Wanted& wanted);
 std::vector<Move> turn_bar_moves(const Wanted& wanted);
 std::vector<Move> other_rail_moves(const Wanted& wanted);
 std::vector<Move> wider_pair_moves(const Wanted& wanted);
+/// Empty `use`: there is no survey.
+std::vector<Move> other_holes_moves(const Wanted& wanted, std::optional<SurveyUse>& use);
 std::vector<Move> re_bore_moves(const Wanted& wanted);
 std::vector<Move> plain_shifts(const Wanted& wanted);  ///< each of the dogs known, nulling eps as estimated
 

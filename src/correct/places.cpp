@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "correct/moves.hpp"
+#include "station/play.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::correct {
@@ -48,7 +49,7 @@ Move move_by(const Wanted& wanted, const Place& place, Means means, Vec shift_mm
 }  // namespace
 
 Wanted wanted_of(const Request& request, double mu) {
-  Wanted wanted{request, mu, {}};
+  Wanted wanted{request, mu, 0, {}};
   const station::Setup* setup = request.setup;
   const auto add = [&](WhichDog dog, const std::optional<station::ContactLine>& line,
                        const station::Post* post) {
@@ -97,8 +98,7 @@ std::string direction_words(Vec shift_mm) {
 
 double play_mm(const Request& request, const Place& place) {
   if (place.stands == nullptr || request.station == nullptr) return 0;
-  if (place.stands->play) return place.stands->play->mm();
-  return std::max(0.0, (request.station->grid.hole_diameter - place.stands->diameter).mm());
+  return station::play_mm(request.station->grid, *place.stands);
 }
 
 std::string safe_word(const std::string& word) {

@@ -234,6 +234,29 @@ Json decision_json(const correct::Decision& decision, bool sure) {
   return json;
 }
 
+void put_other_holes(Json& json, const correct::OtherHolesMove& move, bool sure) {
+  json["holes"] = Json::array();
+  for (const auto& change : move.changes)
+    json["holes"].push_back(
+        {{"dog", correct::dog_words(change.dog)}, {"from", change.from.name()}, {"to", change.to.name()}});
+  json["change_rad"] = {{"estimate", move.change_rad}, {"standard_uncertainty", move.change_u_rad}};
+  if (sure) {
+    json["improves_probability"] = move.improves;
+    json["within_probability"] = move.within;
+  }
+  json["not_measured"] = Json::array();
+  for (const auto& hole : move.unseen) json["not_measured"].push_back(hole.name());
+}
+
+Json survey_use_json(const correct::SurveyUse& use) {
+  static const char* const hows[] = {"both",         "has-check",  "between",
+                                     "contradicted", "difference", "not-this-setup"};
+  Json json{{"counts", hows[static_cast<int>(use.how)]}, {"dogs_as_stated", use.dogs_as_stated}};
+  if (use.foretold_rad)
+    json["foretold_rad"] = {{"estimate", *use.foretold_rad}, {"standard_uncertainty", *use.foretold_u_rad}};
+  return json;
+}
+
 Json move_json(const correct::Move& move, const std::optional<correct::Expected>& expected,
                const check::Check& check, bool sure) {
   Json json;
@@ -241,12 +264,14 @@ Json move_json(const correct::Move& move, const std::optional<correct::Expected>
   if (move.dog != correct::WhichDog::none) json["dog"] = correct::dog_words(move.dog);
   if (move.hole) json["hole"] = move.hole->name();
   if (!move.face.empty()) json["face"] = move.face;
-  if (!move.bound_only) json["shift_mm"] = {{"x", move.shift_x_mm + 0.0}, {"y", move.shift_y_mm + 0.0}};
+  if (!move.bound_only && !move.other_holes)
+    json["shift_mm"] = {{"x", move.shift_x_mm + 0.0}, {"y", move.shift_y_mm + 0.0}};
   if (!move.parts.empty()) {
     Json parts = Json::array();
     for (const auto& part : move.parts) parts.push_back({{"shim", part.shim}, {"layers", part.layers}});
     json["parts"] = parts;
   }
+  if (move.other_holes) put_other_holes(json, *move.other_holes, sure);
   json["text"] = move_text(move, check.unit);
   json["minutes"] = move.minutes;
   json["undoable"] = move.undoable;
@@ -315,6 +340,7 @@ std::string check_json(const correct::Outcome& outcome, const Shown& shown) {
                                 outcome.check, is_sure(outcome)));
     }
     json["corrections"] = moves;
+    if (outcome.advice->survey) json["survey"] = survey_use_json(*outcome.advice->survey);
   }
   // Names from files are held to UTF-8 when read; anything else would be a fault of ours and is shown, not
   // thrown.

@@ -72,12 +72,15 @@ std::string SurveyTeller::whole() const {
 
 std::string SurveyTeller::map() const {
   auto displaced = displaced_holes(r_);
-  const auto bad = r_.snooping.bad_hole();  // told above, with how far it is off
-  std::erase_if(displaced, [&](const auto& hole) { return bad == hole.hole; });
+  const auto named = named_holes(r_);  // told above, with how far they are off
+  std::erase_if(displaced, [&](const auto& hole) {
+    return std::any_of(named.begin(), named.end(), [&](const auto& one) { return one.hole == hole.hole; });
+  });
   const double wide = std::sqrt(stats::chi2_quantile(confidence(), 2));
   const std::string apart =
       r_.adjustment->model().terms().size() > 1 ? "pitch, rows and columns" : "pitch and shear";
-  std::string text = std::string(bad ? "Other holes" : "Single holes") + ", apart from " + apart + "\n";
+  std::string text =
+      std::string(named.empty() ? "Single holes" : "Other holes") + ", apart from " + apart + "\n";
   if (displaced.empty()) text += "- None is off by more than its ±.\n";
   for (std::size_t i = 0; i < displaced.size() && i < kMostHoles; ++i) {
     const auto& hole = displaced[i];
@@ -113,7 +116,14 @@ std::string SurveyTeller::scatter() const {
       text += "ASSUMED: too few observations to fit it. --hole-scatter says what yours do";
       break;
   }
-  text += " (one standard deviation).\n";
+  text += " (one standard deviation).";
+  const auto& aside = r_.adjustment->options().set_aside;
+  for (std::size_t i = 0; i < aside.size(); ++i)
+    text += (i == 0 ? " " : i + 1 == aside.size() ? " and " : ", ") + aside[i].name();
+  if (!aside.empty())
+    text += std::string(aside.size() == 1 ? " was" : " were") +
+            " set aside when the scatter of holes was fitted.";
+  text += "\n";
   const auto& terms = r_.adjustment->model().terms();
   for (std::size_t i = 1; i < terms.size(); ++i)
     text += fmt::format("- Besides, {}: {} (one standard deviation).\n", term_words(terms[i]),

@@ -87,6 +87,7 @@ Json scatter_json(const survey::Result& r) {
   Json json{{"holes_mm", c.hole_sd_mm()},
             {"dof", bounded(c.hole_dof())},
             {"source", sources[static_cast<int>(c.source)]},
+            {"set_aside", names(r.adjustment->options().set_aside)},
             {"terms", Json::array()}};
   const auto& taken = r.adjustment->model().terms();
   for (std::size_t i = 1; i < taken.size(); ++i)
@@ -179,6 +180,7 @@ std::string survey_json(const survey::Result& r) {
   json["next"] = next_json(r);
   if (r.against) json["against"] = against_json(*r.against);
   json["with_a_bar"] = r.barred;
+  json["setups_passed_over"] = r.passed_over;
   return json.dump(2) + "\n";
 }
 

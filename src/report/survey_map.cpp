@@ -30,7 +30,7 @@ class Map {
  public:
   Map(const survey::Result& result, const TextOptions& options) : result_(result), options_(options) {
     for (const auto& hole : result.holes) holes_[hole.hole] = &hole;
-    bad_ = result.snooping.bad_hole();
+    for (const auto& bad : named_holes(result)) bad_.insert(bad.hole);
   }
 
   /// The columns from `first`, as many as there is room for.
@@ -63,7 +63,7 @@ class Map {
     if (!result_.adjustment->station().grid.has(hole)) return "";
     const auto found = holes_.find(hole);
     if (found == holes_.end()) return ".";
-    const std::string bad = bad_ == hole ? "!" : "";
+    const std::string bad = bad_.contains(hole) ? "!" : "";
     if (!is_displaced(result_, *found->second)) return "o" + bad;
     const std::size_t way = eighth(found->second->deviation);
     return (options_.unicode ? kArrows[way] : kSpelled[way]) + bad;
@@ -80,7 +80,7 @@ class Map {
   const survey::Result& result_;
   const TextOptions& options_;
   std::map<Hole, const survey::HoleResult*> holes_;
-  std::optional<Hole> bad_;
+  std::set<Hole> bad_;
 };
 
 }  // namespace

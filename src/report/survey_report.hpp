@@ -24,6 +24,8 @@ std::string survey_map(const survey::Result& result, const TextOptions& options)
 
 /// What else the map shows, beside the displaced holes: which were measured, which not.
 std::string survey_map_words(const survey::Result& result);
+/// Holes that do not scatter like the others, the plainest first.
+std::vector<survey::HoleTest> named_holes(const survey::Result& result);
 
 /// Whether a hole is off by more than its ellipse at the result's confidence.
 bool is_displaced(const survey::Result& result, const survey::HoleResult& hole);

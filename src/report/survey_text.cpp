@@ -26,11 +26,17 @@ bool shows(const Estimate& e) {
   return std::fabs(e.x) > e.half_width;
 }
 
-std::string listed(const std::vector<station::Hole>& holes) {
+std::string listed(const std::vector<std::string>& names) {
   std::string text;
-  for (std::size_t i = 0; i < holes.size(); ++i)
-    text += (i == 0 ? "" : i + 1 == holes.size() ? " and " : ", ") + holes[i].name();
+  for (std::size_t i = 0; i < names.size(); ++i)
+    text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
   return text;
+}
+
+std::string listed(const std::vector<station::Hole>& holes) {
+  std::vector<std::string> names;
+  for (const auto& hole : holes) names.push_back(hole.name());
+  return listed(names);
 }
 
 }  // namespace
@@ -103,14 +109,18 @@ std::string SurveyTeller::setups() const {
           name + ": cannot be told; " + undetermined_words(std::get<Undetermined>(setup.by_holes)) + ".\n";
     }
   }
+  std::vector<std::string> passed_over;
+  for (const auto& name : r_.passed_over) passed_over.push_back(units::inert(name));
+  if (!passed_over.empty())
+    text += "Of " + listed(passed_over) + " a survey tells nothing: it tells of setups of 90° only.\n";
   return text;
 }
 
 std::string SurveyTeller::misfits() const {
   std::string text;
-  if (const auto bad = r_.snooping.bad_hole()) {
+  for (const auto& bad : named_holes(r_)) {
     text += fmt::format("{} is not where its neighbours say: it lies about {} of where it should.\n",
-                        bad->name(), offset_words(r_.snooping.holes.front().displacement, options_.unit));
+                        bad.hole.name(), offset_words(bad.displacement, options_.unit));
   }
   std::vector<survey::ObservationTest> tests;
   for (const auto& test : r_.snooping.observations) {

@@ -102,6 +102,17 @@ std::string undetermined_words(const survey::Undetermined& why) {
   return text;
 }
 
+std::vector<survey::HoleTest> named_holes(const survey::Result& result) {
+  const auto& aside = result.adjustment->options().set_aside;
+  const auto first = result.snooping.bad_hole();
+  std::vector<survey::HoleTest> out;
+  std::copy_if(result.snooping.holes.begin(), result.snooping.holes.end(), std::back_inserter(out),
+               [&](const survey::HoleTest& test) {
+                 return first == test.hole || std::find(aside.begin(), aside.end(), test.hole) != aside.end();
+               });
+  return out;
+}
+
 bool is_displaced(const survey::Result& result, const survey::HoleResult& hole) {
   const auto& c = hole.covariance;
   const double determinant = c.xx * c.yy - c.xy * c.xy;

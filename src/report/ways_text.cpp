@@ -17,7 +17,61 @@ std::string leaves_words(const correct::Outcome& outcome, const correct::Move& m
     return fmt::format("does at most {}: try and measure",
                        length_text(over_panel(outcome, std::fabs(move.moved_rad)), options.unit));
   }
-  return "leaves " + remains_words(outcome, move, options.unit);
+  std::string text = "leaves " + remains_words(outcome, move, options.unit);
+  if (move.other_holes && is_sure(outcome)) {
+    text += fmt::format("; better with a chance of {}, within {} {} with {}",
+                        percent_text(move.other_holes->improves),
+                        length_text(over_panel(outcome, outcome.tolerance->angle.rad()), options.unit),
+                        over_words(outcome, options), percent_text(move.other_holes->within));
+  }
+  if (move.other_holes && !move.other_holes->unseen.empty()) text += "; not all of these holes were measured";
+  return text;
+}
+
+/// How survey and check went together, or that a survey would help.
+std::string survey_words(const correct::Outcome& outcome, const TextOptions& options) {
+  using How = correct::SurveyUse::How;
+  const auto& use = outcome.advice->survey;
+  if (!use) {
+    const bool square = outcome.station && !outcome.setup_name.empty() &&
+                        std::fabs(outcome.station->setup(outcome.setup_name).nominal_deg - 90) < 0.01;
+    return square ? "Other holes may do better: a survey of the holes names them (--survey FILE; help: "
+                    "survey).\n"
+                  : "";
+  }
+  if (use->how == How::not_this_setup)
+    return "The survey names other holes only for square setups along rows and columns.\n";
+  std::string text;
+  if (use->foretold_rad) {
+    const double wide = outcome.acting_u_rad > 0 ? outcome.eps->half_width / outcome.acting_u_rad : 2;
+    text = fmt::format("By itself the survey foretells {} 90° by {} {} for the holes in use. ",
+                       side_word(outcome.geometry->q * *use->foretold_rad),
+                       plus_minus_text(over_panel(outcome, std::fabs(*use->foretold_rad)),
+                                       over_panel(outcome, wide * *use->foretold_u_rad), options.unit),
+                       over_words(outcome, options));
+  }
+  switch (use->how) {
+    case How::both:
+      text += "For other holes check and survey count together.";
+      break;
+    case How::has_check:
+      text += "This check is one of its own and counts once.";
+      break;
+    case How::between:
+      text +=
+          "Shims or a bar stand between that it does not know: of it only the difference of holes counts.";
+      break;
+    case How::contradicted:
+      text +=
+          "The check says otherwise: something else acts, or a hole moved since. Of the survey only the "
+          "difference of holes counts.";
+      break;
+    default:
+      text += "The survey does not tell the holes in use by themselves: only the difference of holes counts.";
+  }
+  if (use->dogs_as_stated) text += " The dogs count as their stated diameters.";
+  if (!use->named) text += " No other holes are likely to be better.";
+  return text + "\n";
 }
 
 std::string no_advice_text(const TextOptions& options) {
@@ -51,7 +105,7 @@ std::string ways_text(const correct::Outcome& outcome, const TextOptions& option
     text += fmt::format("     {}; {}; {}\n", leaves_words(outcome, move, options), minutes_text(move.minutes),
                         move.undoable ? "can be undone" : "cannot be undone");
   }
-  return finished(text, options);
+  return finished(text + survey_words(outcome, options), options);
 }
 
 std::string correction_text(const correct::Outcome& outcome, std::size_t at, const TextOptions& options,

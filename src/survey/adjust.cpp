@@ -81,11 +81,12 @@ check::Estimate Adjustment::estimate_from(const Row& row, std::span<const double
   std::vector<double> gradient(components_.theta.size(), 0);
   for (int i = 0; i < model().random(); ++i) {
     const double s = solved[static_cast<std::size_t>(i)];
-    gradient[model().component_of(i)] += s * s;
+    const std::size_t term = model().component_of(i);
+    if (term < gradient.size()) gradient[term] += s * s;
   }
   for (std::size_t k = 0; k < gradient.size(); ++k) gradient[k] /= components_.theta[k];
   gradient.front() += row.fresh;
-  const double variance = dot(row, solved) + row.fresh * components_.theta.front();
+  const double variance = dot(row, solved) + MixedModel::besides(row, components_.theta);
   check::Estimate out;
   out.x = dot(row, factored_.solution);
   out.u = std::sqrt(std::max(variance, 0.0) + from_scatter(solved));
@@ -161,11 +162,26 @@ const stats::BorderedInverse& Adjustment::inverse() const {
   return *inverse_;
 }
 
+/// Scatter and place of its own together.
+HoleResult Adjustment::aside(Hole hole, int scatter, int own) const {
+  const double prior = components_.theta.front() + kAnywhereMm * kAnywhereMm;
+  HoleResult out{hole, {}, {prior, 0, prior}, 0};
+  Row x = model().row_of(Functional{}), y = x;
+  x.random = {{scatter, 1}, {own, 1}};
+  y.random = {{scatter + 1, 1}, {own + 1, 1}};
+  const std::vector<double> of_x = solve(x), of_y = solve(y);
+  out.deviation = {dot(x, factored_.solution), dot(y, factored_.solution)};
+  out.covariance = {dot(x, of_x), dot(x, of_y), dot(y, of_y)};
+  out.informed = 1 - (out.covariance.xx + out.covariance.yy) / (2 * prior);
+  return out;
+}
+
 HoleResult Adjustment::hole(Hole hole) const {
   const double variance = components_.theta.front();
   HoleResult out{hole, {}, {variance, 0, variance}, 0};
   const std::optional<int> at = model().index_of(hole);
   if (!at) return out;
+  if (const std::optional<int> own = model().index_aside(hole)) return aside(hole, *at, *own);
   const double sd = std::sqrt(variance);
   const auto x = static_cast<std::size_t>(*at);
   out.deviation = {sd * factored_.solution[x], sd * factored_.solution[x + 1]};

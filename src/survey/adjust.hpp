@@ -90,6 +90,7 @@ class Adjustment {
   /// What fitting the scatter adds to a variance.
   [[nodiscard]] double from_scatter(std::span<const double> solved) const;
   [[nodiscard]] Answer answer(const Row& row) const;
+  [[nodiscard]] HoleResult aside(Hole hole, int scatter, int own) const;
   [[nodiscard]] Answer fixed(const std::vector<std::pair<std::size_t, double>>& shares) const;
   [[nodiscard]] Answer dogs(const std::string& first, double share, const std::string& second) const;
   [[nodiscard]] std::vector<double> second_order_y() const;

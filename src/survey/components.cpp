@@ -27,12 +27,14 @@ struct Fitted {
 
 class Search {
  public:
-  Search(const station::Station& station, std::span<const Observation> observations, bool caliper_scale,
-         std::span<const double> y)
-      : station_(station), observations_(observations), caliper_scale_(caliper_scale), y_(y) {}
+  Search(const station::Station& station, std::span<const Observation> observations,
+         const AdjustOptions& options, std::span<const double> y)
+      : station_(station), observations_(observations), options_(options), y_(y) {}
 
   [[nodiscard]] std::shared_ptr<MixedModel> model(std::vector<Term> terms) const {
-    auto made = std::make_shared<MixedModel>(station_, observations_, std::move(terms), caliper_scale_);
+    auto made =
+        std::make_shared<MixedModel>(station_, observations_, std::move(terms), options_.caliper_scale,
+                                     std::span<const Observation>(), options_.set_aside);
     if (!y_.empty()) made->set_y({y_.begin(), y_.end()});
     return made;
   }
@@ -70,7 +72,7 @@ class Search {
  private:
   const station::Station& station_;
   std::span<const Observation> observations_;
-  bool caliper_scale_;
+  const AdjustOptions& options_;
   std::span<const double> y_;
 };
 
@@ -174,7 +176,7 @@ double Components::hole_dof() const {
 Components fit_components(const station::Station& station, std::span<const Observation> observations,
                           const AdjustOptions& options) {
   check_options(options);
-  const Search search(station, observations, options.caliper_scale, {});
+  const Search search(station, observations, options, {});
   if (options.hole_sd_mm) return given(search, options, *options.hole_sd_mm, ScatterSource::given);
   std::vector<Term> terms{Term::holes};
   const auto holes_alone = search.model(terms);
@@ -193,7 +195,7 @@ Components fit_components(const station::Station& station, std::span<const Obser
 Components refit_components(const station::Station& station, std::span<const Observation> observations,
                             const AdjustOptions& options, const Components& before,
                             std::span<const double> y) {
-  const Search search(station, observations, options.caliper_scale, y);
+  const Search search(station, observations, options, y);
   if (before.source == ScatterSource::fitted) {
     return finish(search.fit(before.model->terms(), before.theta), before.tests);
   }

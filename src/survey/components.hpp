@@ -29,7 +29,8 @@ struct AdjustOptions {
   std::vector<Term> rows;            ///< terms taken in any case
   std::vector<double> row_sd_mm;     ///< of each of them, given; empty: fitted
   bool caliper_scale = false;        ///< free a scale error of the caliper: pitch is then not determined
-  bool second_order = true;          ///< put exact geometry right at the estimate
+  std::vector<Hole> set_aside;  ///< holes that do not scatter like the others: each has a place of its own
+  bool second_order = true;     ///< put exact geometry right at the estimate
   double confidence = 0.95;
 };
 inline constexpr double kAssumedHoleSdMm = 0.1;  ///< common practice, no source

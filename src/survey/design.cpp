@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "station/play.hpp"
+
 namespace quarterturn::survey {
 namespace {
 
@@ -108,6 +110,8 @@ Functional line_turn(const station::Grid& grid, const station::DogPair& pair, do
   add(out, pair.second.hole, m);
   add(out, pair.first.dog, -side / length(along));  // (M3)
   add(out, pair.second.dog, side / length(along));
+  if (!pair.first.dog.empty()) out.standing[{pair.first.hole, pair.first.dog}] = -1.0 * m;
+  if (!pair.second.dog.empty()) out.standing[{pair.second.hole, pair.second.dog}] = m;
   return out;
 }
 
@@ -151,12 +155,14 @@ Lines lines_in(const Observation& o) {
 Functional operator+(Functional a, const Functional& b) {
   for (const auto& [hole, g] : b.holes) add(a, hole, g);
   for (const auto& [dog, g] : b.dogs) add(a, dog, g);
+  for (const auto& [at, g] : b.standing) a.standing[at] = a.standing[at] + g;
   return a;
 }
 
 Functional operator*(double k, Functional a) {
   for (auto& entry : a.holes) entry.second = k * entry.second;
   for (auto& entry : a.dogs) entry.second *= k;
+  for (auto& entry : a.standing) entry.second = k * entry.second;
   return a;
 }
 
@@ -235,6 +241,12 @@ double nominal_fence_turn(const station::Station& station, const Lines& lines) {
 }
 double nominal_eps(const station::Station& station, const Lines& lines) {
   return nominal_rail_turn(station, lines) - nominal_fence_turn(station, lines);
+}
+
+// (M115)
+double standing_sd_mm(const station::Station& station, const std::string& dog) {
+  const auto found = station.dogs.find(dog);
+  return found == station.dogs.end() ? 0 : station::play_mm(station.grid, found->second) / 4;
 }
 
 // (M106)

@@ -15,6 +15,7 @@
 #include <array>
 #include <map>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "station/geometry.hpp"
@@ -24,10 +25,14 @@ namespace quarterturn::survey {
 
 using station::Vec;
 
+/// A dog put into a hole, which stays there until it is taken out.
+using Standing = std::pair<Hole, std::string>;
+
 /// A linear function of displacements [mm] and oversizes [mm].
 struct Functional {
   std::map<Hole, Vec> holes;
   std::map<std::string, double> dogs;
+  std::map<Standing, Vec> standing;  ///< by where in its hole each dog of a setup stands; only corners
 };
 Functional operator+(Functional a, const Functional& b);
 Functional operator*(double k, Functional a);
@@ -55,6 +60,8 @@ struct Lines {
 };
 Lines lines_of(const station::Setup& setup);
 Lines lines_of_holes(Hole near, Hole far, Hole left, Hole right);
+/// sd of a dog's place in its hole a direction [mm]: a quarter of its play (METHOD.md (M115)).
+double standing_sd_mm(const station::Station& station, const std::string& dog);
 /// eps of the pair to first order [rad].
 Functional eps_of(const station::Station& station, const Lines& lines);
 /// The turns of its lines; eps is that of the rail minus that of the fence.

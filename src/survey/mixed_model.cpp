@@ -44,9 +44,16 @@ double square(double x) {
 }  // namespace
 
 MixedModel::MixedModel(const station::Station& station, std::span<const Observation> observations,
-                       std::vector<Term> terms, bool caliper_scale, std::span<const Observation> also)
+                       std::vector<Term> terms, bool caliper_scale, std::span<const Observation> also,
+                       std::span<const Hole> set_aside)
     : grid_(station.grid), terms_(std::move(terms)), caliper_scale_(caliper_scale) {
-  lay_out(observations, also);
+  lay_out(station, observations, also);
+  for (const Hole& hole : set_aside) {
+    if (!index_of(hole) || !aside_index_.try_emplace(hole, random_).second) continue;
+    random_ += 2;
+    known_sd_.resize(known_sd_.size() + 2, kAnywhereMm);
+    component_.resize(static_cast<std::size_t>(random_), terms_.size());
+  }
   for (const Observation& o : observations) {
     const double nominal = nominal_value(station, o);
     rows_.push_back(row_of(functional_of(station, o)));
@@ -59,13 +66,22 @@ MixedModel::MixedModel(const station::Station& station, std::span<const Observat
   reduce_fixed();
 }
 
-void MixedModel::lay_out(std::span<const Observation> observations, std::span<const Observation> also) {
+void MixedModel::lay_out(const station::Station& station, std::span<const Observation> observations,
+                         std::span<const Observation> also) {
   std::set<Hole> holes;
   std::set<std::string> dogs;
+  std::set<Standing> standing;
+  for (const auto& [name, dog] : station.dogs) {
+    if (const double sd = standing_sd_mm(station, name); sd > 0) standing_sd_[name] = sd;
+  }
   for (const std::span<const Observation> list : {observations, also}) {
     for (const Observation& o : list) {
       for (const Hole& hole : o.holes()) holes.insert(hole);
       for (const std::string& dog : o.dogs()) dogs.insert(dog);
+      if (o.kind != Kind::corner) continue;
+      for (const auto& entry : functional_of(station, o).standing) {
+        if (standing_sd_.contains(entry.first.second)) standing.insert(entry.first);
+      }
     }
   }
   holes_.assign(holes.begin(), holes.end());
@@ -75,6 +91,12 @@ void MixedModel::lay_out(std::span<const Observation> observations, std::span<co
     random_ += unknowns_of(terms_[k], grid_, static_cast<int>(holes_.size()));
     component_.resize(static_cast<std::size_t>(random_), k);
   }
+  for (const Standing& one : standing) {
+    standing_index_[one] = random_;
+    random_ += 2;
+    known_sd_.resize(known_sd_.size() + 2, standing_sd_.at(one.second));
+  }
+  component_.resize(static_cast<std::size_t>(random_), terms_.size());
   names_ = {"pitch-x", "pitch-y", "shear"};
   const double size = std::max(half_width_mm(grid_), half_depth_mm(grid_));
   column_scale_.assign(kEffects, 1 / size);
@@ -92,6 +114,33 @@ void MixedModel::lay_out(std::span<const Observation> observations, std::span<co
 std::optional<int> MixedModel::index_of(Hole hole) const {
   const auto found = hole_index_.find(hole);
   if (found == hole_index_.end()) return std::nullopt;
+  return found->second;
+}
+
+double MixedModel::sd(int random, std::span<const double> theta) const {
+  const std::size_t k = component_of(random);
+  if (k < terms_.size()) return std::sqrt(theta[k]);
+  return known_sd_[static_cast<std::size_t>(random) - (component_.size() - known_sd_.size())];
+}
+
+double MixedModel::besides(const Functional& a, const Functional& b, std::span<const double> theta) const {
+  double sum = 0;
+  for (const auto& [hole, g] : a.holes) {
+    const auto other = b.holes.find(hole);
+    if (other != b.holes.end() && !index_of(hole)) sum += dot(g, other->second) * theta.front();
+  }
+  for (const auto& [standing, g] : a.standing) {
+    const auto other = b.standing.find(standing);
+    const auto sd = standing_sd_.find(standing.second);
+    if (other == b.standing.end() || sd == standing_sd_.end() || standing_index_.contains(standing)) continue;
+    sum += dot(g, other->second) * square(sd->second);
+  }
+  return sum;
+}
+
+std::optional<int> MixedModel::index_aside(Hole hole) const {
+  const auto found = aside_index_.find(hole);
+  if (found == aside_index_.end()) return std::nullopt;
   return found->second;
 }
 
@@ -133,6 +182,10 @@ void MixedModel::add_random(Hole hole, Vec g, std::map<int, double>& random, Row
         break;
     }
   }
+  if (const auto at = index_aside(hole)) {  // (M117)
+    random[*at] += g.x;
+    random[*at + 1] += g.y;
+  }
 }
 
 // (M108)
@@ -155,6 +208,18 @@ Row MixedModel::row_of(const Functional& functional) const {
       row.fixed(static_cast<Eigen::Index>(*at)) += g * column_scale_[*at];
     else
       row.unseen_dogs.push_back(dog);
+  }
+  // (M115)
+  for (const auto& [standing, g] : functional.standing) {
+    const auto sd = standing_sd_.find(standing.second);
+    if (sd == standing_sd_.end()) continue;
+    const auto at = standing_index_.find(standing);
+    if (at == standing_index_.end()) {
+      row.newly_put += dot(g, g) * square(sd->second);
+    } else {
+      random[at->second] += g.x;
+      random[at->second + 1] += g.y;
+    }
   }
   for (const auto& [index, value] : random) {
     if (value != 0) row.random.push_back({index, value});
@@ -212,7 +277,7 @@ std::vector<stats::Entry> MixedModel::scaled(const Row& row, std::span<const dou
   std::vector<stats::Entry> out;
   out.reserve(row.random.size() + static_cast<std::size_t>(basis_.cols()));
   for (const stats::Entry& e : row.random) {
-    out.push_back({e.index, e.value * std::sqrt(theta[component_of(e.index)])});
+    out.push_back({e.index, e.value * sd(e.index, theta)});
   }
   const Eigen::VectorXd in = basis_.transpose() * row.fixed;
   for (Eigen::Index k = 0; k < in.size(); ++k) out.push_back({random_ + static_cast<int>(k), in(k)});
@@ -226,12 +291,13 @@ Factored MixedModel::factor(std::span<const double> theta) const {
   for (int i = 0; i < random_; ++i) lower.push_back({i, i, 1});
   // a place for the covariance of each hole's x and y, whatever couples them
   for (int i = 0; i < 2 * static_cast<int>(holes_.size()); i += 2) lower.push_back({i + 1, i, 0});
+  for (const auto& entry : aside_index_) lower.push_back({entry.second + 1, entry.second, 0});
   std::vector<double> border(n * k), corner(k * k), right(n + k);
   double squares = 0, log_u = 0;
   for (std::size_t i = 0; i < rows_.size(); ++i) {
     const double weight = 1 / square(u_[i]);
     std::vector<stats::Entry> z = rows_[i].random;
-    for (stats::Entry& e : z) e.value *= std::sqrt(theta[component_of(e.index)]);
+    for (stats::Entry& e : z) e.value *= sd(e.index, theta);
     for (std::size_t a = 0; a < z.size(); ++a) {
       for (std::size_t b = 0; b <= a; ++b) {  // indices ascend
         lower.push_back({z[a].index, z[b].index, weight * z[a].value * z[b].value});
@@ -268,8 +334,7 @@ std::vector<double> MixedModel::right_side(std::span<const double> theta, std::s
   for (std::size_t i = 0; i < rows_.size(); ++i) {
     const double weighted = f[i] / square(u_[i]);
     for (const stats::Entry& e : rows_[i].random) {
-      right[static_cast<std::size_t>(e.index)] +=
-          weighted * e.value * std::sqrt(theta[component_of(e.index)]);
+      right[static_cast<std::size_t>(e.index)] += weighted * e.value * sd(e.index, theta);
     }
     for (std::size_t c = 0; c < reduced_[i].size(); ++c) right[n + c] += weighted * reduced_[i][c];
   }
@@ -283,7 +348,7 @@ std::vector<double> MixedModel::project(const Factored& at, std::span<const doub
   const auto n = static_cast<std::size_t>(random_);
   for (std::size_t i = 0; i < rows_.size(); ++i) {
     for (const stats::Entry& e : rows_[i].random) {
-      out[i] -= e.value * std::sqrt(theta[component_of(e.index)]) * x[static_cast<std::size_t>(e.index)];
+      out[i] -= e.value * sd(e.index, theta) * x[static_cast<std::size_t>(e.index)];
     }
     for (std::size_t c = 0; c < reduced_[i].size(); ++c) out[i] -= reduced_[i][c] * x[n + c];
     out[i] /= square(u_[i]);
@@ -295,7 +360,9 @@ std::vector<double> MixedModel::project(const Factored& at, std::span<const doub
 std::vector<double> MixedModel::traces(const Factored& at, std::span<const double> theta) const {
   std::vector<double> sum(terms_.size());
   const stats::BorderedInverse inverse = at.equations->selected_inverse();
-  for (int i = 0; i < random_; ++i) sum[component_of(i)] += 1 - inverse.diagonal(i);
+  for (int i = 0; i < random_; ++i) {
+    if (component_of(i) < sum.size()) sum[component_of(i)] += 1 - inverse.diagonal(i);
+  }
   for (std::size_t k = 0; k < sum.size(); ++k) sum[k] /= theta[k];
   return sum;
 }
@@ -310,6 +377,7 @@ std::vector<std::vector<double>> MixedModel::spread(std::span<const double> thet
   for (std::size_t i = 0; i < rows_.size(); ++i) {
     for (const stats::Entry& e : rows_[i].random) {
       const std::size_t k = component_of(e.index);
+      if (k == terms_.size()) continue;
       f[k][i] += e.value * scaled[static_cast<std::size_t>(e.index)] / std::sqrt(theta[k]);
     }
   }
@@ -345,6 +413,7 @@ void MixedModel::evaluate(std::span<const double> given, stats::RemlPoint& out) 
   const std::vector<std::vector<double>> f = spread(theta, at.solution);  // V_a P y
   for (int i = 0; i < random_; ++i) {
     const std::size_t k = component_of(i);
+    if (k == m) continue;
     out.gradient[k] -= 0.5 * square(at.solution[static_cast<std::size_t>(i)]) / theta[k];
   }
   for (std::size_t a = 0; a < m; ++a) {

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: MIT
 /// \file mixed_model.hpp
 /// The survey as a linear mixed model: scatter of holes, rows and columns at random; pitch, shear and dogs
-/// fixed.
+/// fixed. Dogs standing in their holes are random with a variance that is known.
 ///
 /// In       a station, observations, which random terms; variances theta [mm^2]
 /// Out      restricted likelihood with gradient and information; the factored equations
-/// Maths    METHOD.md (M108), (M109); (M101), (M102) for the sparse factor; [PATT], [HARV]
+/// Maths    METHOD.md (M108), (M109), (M115), (M117); (M101), (M102) for the sparse factor; [PATT], [HARV]
 /// Assumes  sigma of each observation given; fixed effects and oversizes flat
 /// Accuracy against a dense form written out in tests/survey/dense_survey.hpp
 ///
@@ -35,11 +35,15 @@ inline constexpr std::size_t kTerms = 5;
 /// Name of the fixed effect of a caliper's scale error.
 inline constexpr std::string_view kCaliperScale = "caliper-scale";
 
+/// sd a direction of a hole that was set aside, wide enough to be no knowledge (M117) [mm].
+inline constexpr double kAnywhereMm = 2;
+
 /// A function of the unknowns: random ones by index (unscaled), fixed ones in their own scaled columns.
 struct Row {
   std::vector<stats::Entry> random;
   Eigen::VectorXd fixed;
   double fresh = 0;  ///< sum of squares over holes no observation touches: their prior adds to its variance
+  double newly_put = 0;  ///< variance by dogs that stand in no observation as they do here [mm^2 or rad^2]
   std::vector<std::string> unseen_dogs;  ///< that no observation names: nothing is known of them
   double size = 0;                       ///< largest share any fixed effect could have in it
 };
@@ -54,9 +58,11 @@ struct Factored {
 class MixedModel {
  public:
   /// \param terms  random terms, `holes` first
+  /// \param set_aside  holes with a displacement of their own besides, sd kAnywhereMm
   /// \param also   observations not made, whose holes and dogs are to have a place among the unknowns
   MixedModel(const station::Station& station, std::span<const Observation> observations,
-             std::vector<Term> terms, bool caliper_scale = false, std::span<const Observation> also = {});
+             std::vector<Term> terms, bool caliper_scale = false, std::span<const Observation> also = {},
+             std::span<const Hole> set_aside = {});
 
   [[nodiscard]] int observations() const { return static_cast<int>(y_.size()); }
   [[nodiscard]] int rank_fixed() const { return static_cast<int>(basis_.cols()); }
@@ -72,9 +78,21 @@ class MixedModel {
   [[nodiscard]] double u(int i) const { return u_[static_cast<std::size_t>(i)]; }
   /// Index of a hole's x unknown (y is the next); empty where no observation touches it.
   [[nodiscard]] std::optional<int> index_of(Hole hole) const;
+  /// Index of the x unknown of a hole that was set aside, beside its scatter; empty: it was not.
+  [[nodiscard]] std::optional<int> index_aside(Hole hole) const;
+  /// Its term; terms().size() where its variance is known.
   [[nodiscard]] std::size_t component_of(int random) const {
     return component_[static_cast<std::size_t>(random)];
   }
+  /// Standard deviation beforehand: that of its term, or the one that is known.
+  [[nodiscard]] double sd(int random, std::span<const double> theta) const;
+  /// What a row's variance has besides that of the unknowns.
+  [[nodiscard]] static double besides(const Row& row, std::span<const double> theta) {
+    return row.fresh * theta.front() + row.newly_put;
+  }
+  /// What two functions have in common besides the unknowns: holes no observation touches, dogs left where
+  /// they stand.
+  [[nodiscard]] double besides(const Functional& a, const Functional& b, std::span<const double> theta) const;
 
   [[nodiscard]] Row row_of(const Functional& functional) const;
   [[nodiscard]] Row row_of(Effect effect) const;
@@ -99,7 +117,8 @@ class MixedModel {
   static constexpr double kSmallest = 1e-10;  ///< mm^2
 
  private:
-  void lay_out(std::span<const Observation> observations, std::span<const Observation> also);
+  void lay_out(const station::Station& station, std::span<const Observation> observations,
+               std::span<const Observation> also);
   void reduce_fixed();
   void add_random(Hole hole, Vec g, std::map<int, double>& random, Row& row) const;
   [[nodiscard]] std::vector<double> traces(const Factored& at, std::span<const double> theta) const;
@@ -122,6 +141,10 @@ class MixedModel {
   std::vector<double> column_scale_;
   std::vector<int> term_begin_;
   std::vector<std::size_t> component_;
+  std::map<std::string, double> standing_sd_;  ///< of each dog of the station that has play [mm]
+  std::map<Standing, int> standing_index_;
+  std::map<Hole, int> aside_index_;
+  std::vector<double> known_sd_;  ///< of the unknowns behind the terms
   int random_ = 0;
   std::vector<Row> rows_;
   std::vector<double> y_, u_;

@@ -45,7 +45,7 @@ class Wide {
   [[nodiscard]] Entries entries(const Row& row) const {
     Entries out;
     for (const stats::Entry& e : row.random) {
-      out.push_back({e.index, e.value * std::sqrt(theta_[model_.component_of(e.index)])});
+      out.push_back({e.index, e.value * model_.sd(e.index, theta_)});
     }
     for (std::size_t k = 0; k < sd_.size(); ++k) {
       const double share = row.fixed(static_cast<Eigen::Index>(k));
@@ -77,7 +77,7 @@ class Greedy {
   Greedy(const Adjustment& adjustment, const Wanted& wanted, const std::vector<Candidate>& list)
       : list_(list),
         model_(adjustment.station(), adjustment.observations(), adjustment.model().terms(),
-               adjustment.options().caliper_scale, observations_in(list)),
+               adjustment.options().caliper_scale, observations_in(list), adjustment.options().set_aside),
         wide_(adjustment, model_) {
     const Entries g = wide_.entries(wanted(model_));
     const std::vector<double> solved = wide_.solve(g);
@@ -145,11 +145,11 @@ std::optional<double> u_with(const Adjustment& adjustment, const Wanted& wanted,
                              const std::vector<Observation>& observations) {
   const std::vector<double>& theta = adjustment.components().theta;
   const MixedModel model(adjustment.station(), observations, adjustment.model().terms(),
-                         adjustment.options().caliper_scale);
+                         adjustment.options().caliper_scale, {}, adjustment.options().set_aside);
   const Row row = wanted(model);
   if (!model.undetermined(row).empty()) return std::nullopt;
   const std::vector<stats::Entry> c = model.scaled(row, theta);
-  return std::sqrt(model.factor(theta).equations->bilinear(c, c) + row.fresh * theta.front());
+  return std::sqrt(model.factor(theta).equations->bilinear(c, c) + MixedModel::besides(row, theta));
 }
 
 std::vector<Suggestion> suggest(const Adjustment& adjustment, const Wanted& wanted,

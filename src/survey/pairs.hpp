@@ -31,6 +31,7 @@ struct PairOptions {
   int fewest_pitches = 2;    ///< between the two holes of a line
   /// Near and far rail dog, left and right fence dog, as they would stand; empty: alike in a line.
   std::optional<std::array<std::string, 4>> dogs;
+  bool dogs_as_stated = false;  ///< no oversize: stated diameters are believed
   station::Side rail_on_face = station::Side::right;
   station::PanelSide panel_side = station::PanelSide::before;
   double tolerance_rad = 0.10 / 600;

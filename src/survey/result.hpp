@@ -54,6 +54,7 @@ struct Result {
   std::vector<HoleResult> holes;
   Snooping snooping;
   std::vector<SetupAnswer> setups;
+  std::vector<std::string> passed_over;  ///< setups of another angle than 90 degrees: nothing is told of them
   std::vector<DogAnswer> dogs;
   double tolerance_rad = 0, over_mm = 600;
   bool tolerance_given = false;

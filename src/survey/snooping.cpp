@@ -74,9 +74,39 @@ HoleTest hole_of(const Adjustment& adjustment, Hole hole) {
   return test;
 }
 
+// (M117): its own place d with covariance C under sd W; without that, precision C^-1 - 1/W^2
+HoleTest aside_of(const Adjustment& adjustment, Hole hole, int at) {
+  constexpr double variance = kAnywhereMm * kAnywhereMm;
+  const stats::BorderedInverse& inverse = adjustment.inverse();
+  const std::vector<double>& solution = adjustment.factored().solution;
+  Eigen::Matrix2d c;
+  const double xy = inverse.at(at + 1, at).value();
+  c << inverse.diagonal(at), xy, xy, inverse.diagonal(at + 1);
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix2d> eigen(variance * c);
+  const auto x = static_cast<std::size_t>(at);
+  const Eigen::Vector2d own(kAnywhereMm * solution[x], kAnywhereMm * solution[x + 1]);
+  HoleTest test;
+  test.hole = hole;
+  Eigen::Vector2d shift = Eigen::Vector2d::Zero();
+  for (int k = 0; k < 2; ++k) {
+    const double with = eigen.eigenvalues()(k);
+    if (!(with < (1 - kSeen) * variance)) continue;
+    const double alone = 1 / (1 / with - 1 / variance);
+    const double along = alone / with * eigen.eigenvectors().col(k).dot(own);
+    test.statistic += along * along / alone;
+    shift += along * eigen.eigenvectors().col(k);
+    ++test.dof;
+  }
+  test.displacement = {shift(0), shift(1)};
+  return test;
+}
+
 std::vector<HoleTest> holes_of(const Adjustment& adjustment) {
   std::vector<HoleTest> all;
-  for (const Hole& hole : adjustment.model().holes()) all.push_back(hole_of(adjustment, hole));
+  for (const Hole& hole : adjustment.model().holes()) {
+    const std::optional<int> own = adjustment.model().index_aside(hole);
+    all.push_back(own ? aside_of(adjustment, hole, *own) : hole_of(adjustment, hole));
+  }
   const auto seen = std::count_if(all.begin(), all.end(), [](const HoleTest& t) { return t.dof > 0; });
   for (HoleTest& test : all) {
     if (test.dof == 0) continue;
@@ -103,6 +133,24 @@ std::optional<std::size_t> Snooping::bad_observation(double alpha) const {
 std::optional<Hole> Snooping::bad_hole(double alpha) const {
   if (holes.empty() || !(holes.front().p < alpha)) return std::nullopt;
   return holes.front().hole;
+}
+
+// (M117)
+std::shared_ptr<const Adjustment> adjust(const station::Station& station,
+                                         const std::vector<Observation>& observations,
+                                         AdjustOptions options) {
+  auto made = std::make_shared<const Adjustment>(station, observations, options);
+  while (made->components().source == ScatterSource::fitted && options.set_aside.size() < kMostSetAside) {
+    const std::vector<HoleTest> tests = holes_of(*made);
+    const auto worst = std::find_if(tests.begin(), tests.end(), [&](const HoleTest& test) {
+      return std::find(options.set_aside.begin(), options.set_aside.end(), test.hole) ==
+             options.set_aside.end();
+    });
+    if (worst == tests.end() || !(worst->p < kNamed)) break;
+    options.set_aside.push_back(worst->hole);
+    made = std::make_shared<const Adjustment>(station, observations, options);
+  }
+  return made;
 }
 
 Snooping snoop(const Adjustment& adjustment) {

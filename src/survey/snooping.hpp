@@ -4,12 +4,13 @@
 ///
 /// In       an adjustment
 /// Out      w of each observation and a statistic of each hole, with p over all of them; exchanged dogs
-/// Maths    METHOD.md (M111), (M107); [BAARDA]: tests of a shift of the mean on P of (M109)
+/// Maths    METHOD.md (M111), (M107), (M117); [BAARDA]: tests of a shift of the mean on P of (M109)
 /// Assumes  normal errors; the fitted scatter of holes counted as known
 /// Accuracy against refits with the shift as an unknown; how often a hole five sigma off is named first
 ///          (tests/survey/snooping_test.cpp)
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -56,5 +57,15 @@ struct Snooping {
 };
 
 Snooping snoop(const Adjustment& adjustment);
+
+inline constexpr double kNamed = 0.05;  ///< p of a hole that is named
+inline constexpr std::size_t kMostSetAside = 3;
+
+/// The adjustment in which a hole that snooping names does not count to the scatter of the others: it gets a
+/// place of its own, and the scatter is fitted again. Only where it is fitted. \throws units::InputError as
+/// Adjustment
+std::shared_ptr<const Adjustment> adjust(const station::Station& station,
+                                         const std::vector<Observation>& observations,
+                                         AdjustOptions options = {});
 
 }  // namespace quarterturn::survey

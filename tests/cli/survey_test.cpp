@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "support/near.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
@@ -11,6 +12,7 @@ using namespace quarterturn;
 using quarterturn::test::flat;
 using quarterturn::test::holds;
 using quarterturn::test::Home;
+using quarterturn::test::near;
 using quarterturn::test::Ran;
 using quarterturn::test::run_program;
 using Json = nlohmann::json;
@@ -94,6 +96,73 @@ TEST_SUITE("cli") {
       CHECK((left.back() == '2' || left.back() == '3'));
     }
     CHECK(holds(run_program(home, with({"--unit", "in"})).out, " in over 23.6 in"));
+  }
+
+  TEST_CASE("check and correct name other holes by a survey; without one they say that it would") {
+    const Home home;
+    const Words corner{"--test",     "four-cut",          "--fence-end", "25.00 24.99 25.00",
+                       "--free-end", "26.40 26.41 26.40", "--apart",     "580",
+                       "--caliper",  "digital",           "--station",   kRoot + "stations/loft.json"};
+    const auto run = [&](const char* word, const Words& more) {
+      Words words{word};
+      words.insert(words.end(), corner.begin(), corner.end());
+      words.insert(words.end(), more.begin(), more.end());
+      return run_program(home, words);
+    };
+    const std::string survey = kRoot + "surveys/loft.csv";
+    CHECK(holds(flat(run("correct", {}).out), "a survey of the holes names them (--survey FILE"));
+    CHECK(!Json::parse(run("check", {"--json"}).out).contains("survey"));
+    const auto told = run("correct", {"--survey", survey});
+    CHECK(told.status == 0);
+    CHECK(told.err.empty());
+    CHECK(holds(flat(told.out), "only the difference of holes counts"));  // a bar that it does not know
+    const auto json = Json::parse(run("check", {"--survey", survey, "--json"}).out);
+    CHECK(json.at("survey").at("counts") == "between");
+    int named = 0;
+    for (const auto& move : json.at("corrections")) {
+      if (move.at("means") != "other-holes") {
+        CHECK(!move.contains("holes"));
+        continue;
+      }
+      ++named;
+      REQUIRE(!move.at("holes").empty());
+      for (const auto& hole : move.at("holes"))
+        CHECK(holds(flat(told.out),
+                    hole.at("from").get<std::string>() + " into " + hole.at("to").get<std::string>()));
+      CHECK(move.at("improves_probability") > 0.5);
+      CHECK(move.at("within_probability") < 1);
+      CHECK(!move.contains("shift_mm"));
+      // by a bar that it does not know, what remains is the check's error and the survey's change
+      const double eps = json.at("squareness_error").at("estimate_rad"),
+                   change = move.at("change_rad").at("estimate");
+      CHECK(near(move.at("remaining_rad").at("estimate").get<double>(), eps + change, 1e-9, 0));
+    }
+    CHECK(named > 0);
+    const Words bare{"check", "--fence-end", "25", "--free-end", "26", "--apart", "500", "--survey", survey};
+    refused(run_program(home, bare), 2, "--survey is given without a station");
+    refused(run("check", {"--survey", "-"}), 2, "--survey is '-'");
+    refused(run("check", {"--survey", "/nonexistent.csv"}), 4, "/nonexistent.csv");
+    refused(run_program(home, {"check", kRoot + "readings/dock-first.csv", "--station",
+                               kRoot + "stations/dock.json", "--survey", survey}),
+            3, "the one that the file names");
+  }
+
+  TEST_CASE("at the prompt the survey run last names other holes; so does correct --survey FILE") {
+    const Home home;
+    run_program(home, {"station", "add", kRoot + "stations/loft.json"});
+    const std::string check =
+        "check --test four-cut --fence-end \"25.00 24.99 25.00\" --free-end \"26.40 26.41 26.40\" --apart "
+        "580 "
+        "--caliper digital\n";
+    const std::string survey = kRoot + "surveys/loft.csv";
+    CHECK(!holds(flat(run_program(home, {}, check + "ways\nquit\n").out), " into "));
+    const auto by_word = run_program(home, {}, check + "survey " + survey + " --next 0\nways\nquit\n");
+    CHECK(holds(flat(by_word.out), "LEFT fence dog from F2 into "));
+    const auto by_option =
+        run_program(home, {}, check + "correct --survey " + survey + "\nlater\nways\nquit\n");
+    CHECK(holds(flat(by_option.out), "LEFT fence dog from F2 into "));
+    CHECK(
+        holds(run_program(home, {}, "correct --survey " + survey + "\nquit\n").out, "there is no check yet"));
   }
 
   TEST_CASE("survey: what it cannot do is said") {

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: MIT
 # Runs the peers again and holds the result against what is kept: the data byte for byte, each value to 1e-7
 # relative (nlme to 1e-5, which is what its own stopping rule leaves).
-# Needs r-base-core r-cran-lme4 r-cran-nlme r-cran-pbkrtest (numDeriv comes with pbkrtest), r-cran-metafor r-cran-strucchange.
+# Needs r-base-core r-cran-lme4 r-cran-nlme r-cran-pbkrtest (numDeriv comes with pbkrtest), r-cran-metafor r-cran-strucchange r-cran-mass.
 #   run_peers.sh           compare
 #   run_peers.sh --keep    write what is kept anew
 set -euo pipefail
@@ -13,6 +13,7 @@ if [[ ${1:-} == --keep ]]; then
   Rscript make_data.R data
   Rscript reml_peers.R reml_peers.csv > reml_peers_versions.txt
   Rscript history_peers.R history_data history_peers.csv > history_peers_versions.txt
+  Rscript survey_peers.R survey_data/grid.csv survey_peers.csv > survey_peers_versions.txt
   exit 0
 fi
 
@@ -48,3 +49,5 @@ compare reml_peers.csv "$fresh/reml_peers.csv"
 Rscript history_peers.R "$fresh/history_data" "$fresh/history_peers.csv"
 diff -r history_data "$fresh/history_data"
 compare history_peers.csv "$fresh/history_peers.csv"
+Rscript survey_peers.R survey_data/grid.csv "$fresh/survey_peers.csv"
+compare survey_peers.csv "$fresh/survey_peers.csv"

@@ -8,6 +8,7 @@
 
 #include "app/run_survey.hpp"
 #include "report/amounts.hpp"
+#include "support/tables.hpp"
 #include "support/talk.hpp"
 #include "survey/design.hpp"
 
@@ -77,6 +78,24 @@ std::size_t widest(const std::string& text) {
 }  // namespace
 
 TEST_SUITE("report") {
+  TEST_CASE("survey: setups of another angle are named as passed over, in words and as JSON") {
+    const test::Case mitre = test::mitre_cases()[0];
+    auto asked = request(mitre.station, true, {});
+    asked.station.setups.clear();
+    CHECK(!holds(told(asked), "90° only"));
+    for (const char* name : {"flats", "mitre", "tops"}) {
+      asked.station.setups[name] = mitre.setup;
+      asked.station.setups[name].name = name;
+    }
+    CHECK(holds(told(asked),
+                "Of flats, mitre and tops a survey tells nothing: it tells of setups of 90° only."));
+    asked.station.setups.erase("tops");
+    asked.station.setups.erase("flats");
+    CHECK(holds(told(asked), "Of mitre a survey tells nothing"));
+    const std::string json = report::survey_json(app::run_survey(asked, nullptr));
+    CHECK(holds(flat(json), "\"setups_passed_over\": [ \"mitre\" ]"));
+  }
+
   TEST_CASE("survey: an exact table shows nothing, and none of its holes") {
     auto exact = request(table(6, 6), true, {});
     CHECK(told(exact).starts_with("tour: Whether the table is out of square cannot be told yet: 0.00 ± "));
