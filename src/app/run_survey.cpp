@@ -202,6 +202,7 @@ survey::Result run_survey(const SurveyRequest& request, const logbook::Logbook* 
   result.date = request.file.date;
   result.source = request.file.source;
   result.unit = request.file.unit;
+  result.unmeasured = static_cast<int>(request.file.unmeasured.size());
   Observed observed = observed_of(request.station, request.file, log);
   result.origins = std::move(observed.origins);
   result.barred = std::move(observed.barred);
