@@ -116,39 +116,42 @@ std::string SurveyTalk::doubt(const ObservationRow& row, std::optional<std::size
                      by > 0 ? "more" : "less", report::half_width_text(kHalf * told->sd, unit));
 }
 
-/// A doubtful one is read again or meant. False: neither yet, it is asked for again.
+/// A doubtful one is read again or meant; read twice alike it is no slip of reading. False: neither, it is
+/// asked for again.
 bool SurveyTalk::settle(const std::string& why, ObservationRow& row, std::optional<std::size_t> again) {
   std::string reason = why;
   while (!reason.empty()) {
     talk_.say("  ? " + reading_text(row.observation) + ": " + reason + ".\n");
     talk_.bell(2);
-    bool kept = false, leave = false;
+    const double doubted_mm = row.observation.value;
+    bool kept = false, left = false;
     try {
       talk_.ask("read it again and type that, or keep, or redo later", std::nullopt,
                 [&](const std::string& typed) {
                   const std::string small = units::lowered(typed);
-                  if (small == "keep") {
-                    kept = true;
-                  } else if (small == "redo" || small == "redo later") {
-                    leave = true;
-                  } else {
-                    ObservationRow anew = row;
-                    take_lengths(typed, anew);
-                    row = anew;
-                  }
+                  kept = small == "keep";
+                  left = small == "redo" || small == "redo later";
+                  if (kept || left) return;
+                  ObservationRow anew = row;
+                  take_lengths(typed, anew);
+                  row = anew;
                 });
     } catch (const Back&) {
-      leave = true;
+      left = true;
     }
-    if (leave) {
+    if (left) {
       talk_.say("  Not taken.\n");
       return false;
     }
-    if (kept) {
-      row.note = "doubted, kept: " + reason;
+    const std::string now = kept ? reason : doubt(row, again);
+    const bool twice = !kept && !now.empty() && spread_mm_ <= kSpreadMm &&
+                       std::fabs(row.observation.value - doubted_mm) <= kSpreadMm;
+    if (twice) talk_.say("  The same again: taken. It is not the reading, then; a hole may be off.\n");
+    if (kept || twice) {
+      row.note = (kept ? "doubted, kept: " : "doubted, read twice: ") + now;
       return true;
     }
-    reason = doubt(row, again);
+    reason = now;
   }
   return true;
 }

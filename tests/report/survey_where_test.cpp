@@ -67,13 +67,13 @@ TEST_SUITE("report") {
                                             length_of({6, 4}, {7, 5}, Taken::inside),
                                             length_of({7, 4}, {8, 3}, Taken::inside)};
     CHECK(report::where_drawing({station, next, measured, {}}, 80) ==
-          " 6 .   .   .   .   .   .   .   .   .\n"
-          "\n"
           " 5 .   o───o   .   .   .   o   .   .\n"
           "                         /\n"
           " 4     .   1═══2   o   o   o   .   .\n"
           "                   │         \\\n"
           " 3 .   .   .   .   o   .   .   o   .\n"
+          "\n"
+          " 2 .   .   .   .   .   .   .   .   .\n"
           "   A   B   C   D   E   F   G   H   I\n");
   }
 
