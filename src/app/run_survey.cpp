@@ -138,6 +138,7 @@ survey::NextOptions next_options(const SurveyRequest& request, const survey::Adj
   std::vector<double> of_distances, of_corners;
   for (const Observation& o : adjustment.observations()) {
     if (o.kind == Kind::distance) {
+      options.between = options.between || o.taken == survey::Taken::inside;
       of_distances.push_back(o.u);
       if (o.taken != survey::Taken::centre) ++used[std::minmax(o.dog_from, o.dog_to)];
     }

@@ -25,7 +25,7 @@ class SurveyTalk {
   void run();
 
  private:
-  // prompt_survey.cpp: how it begins, and the way round
+  // prompt_survey_begin.cpp: how it begins
   void begin();
   void ask_file();
   void open(const std::string& path);
@@ -34,13 +34,15 @@ class SurveyTalk {
   void ask_dogs();
   void ask_reach();
   void plan_and_begin();
+
+  // prompt_survey.cpp: the way round
   void hold_on_to(const Leave& leave);
   void step();
   void propose();
   void obey(const std::string& typed, const files::ObservationRow* next);
   void undo();
   void redo(const std::string& typed);
-  void skip(const files::ObservationRow* next);
+  void skip(const std::string& typed, const files::ObservationRow* next);
   bool show_result();
   [[nodiscard]] std::string counts() const;
 

@@ -44,8 +44,8 @@ std::string SurveyTalk::asked_words(const Observation& o) const {
                                                   : ", ") +
              unit;
     case Kind::compare:
-      return fmt::format("{} {} longer than {} {} by, {} (- shorter)", o.from.name(), o.to.name(),
-                         o.via[0].name(), o.via[1].name(), unit);
+      return fmt::format("{} {} minus {} {}, {}", o.from.name(), o.to.name(), o.via[0].name(),
+                         o.via[1].name(), unit);
     case Kind::offset:
       return "gap at " + o.from.name() + ", " + unit;
     case Kind::corner:
@@ -99,6 +99,15 @@ void SurveyTalk::take_lengths(const std::string& typed, ObservationRow& row) {
   } else {
     o.value = files::parse_observed(typed, word_of(o.kind), talk_.options.unit);
   }
+  const double nominal_mm = survey::nominal_value(station_, o);
+  if (!(std::fabs(o.value - nominal_mm) <= survey::kPlausibleMm)) {
+    const auto unit = talk_.options.unit;
+    throw units::InputError(
+        word_of(o.kind), report::length_text(o.value, unit),
+        "within " + report::length_text(survey::kPlausibleMm, unit) + " of " +
+            report::length_text(nominal_mm, unit) + ", as the grid makes it",
+        {}, o.kind == Kind::distance ? "other holes, or between the dogs instead of over them?" : "");
+  }
   survey::validate(station_, with_u(o), word_of(o.kind));
 }
 
@@ -126,16 +135,15 @@ bool SurveyTalk::settle(const std::string& why, ObservationRow& row, std::option
     const double doubted_mm = row.observation.value;
     bool kept = false, left = false;
     try {
-      talk_.ask("read it again and type that, or keep, or redo later", std::nullopt,
-                [&](const std::string& typed) {
-                  const std::string small = units::lowered(typed);
-                  kept = small == "keep";
-                  left = small == "redo" || small == "redo later";
-                  if (kept || left) return;
-                  ObservationRow anew = row;
-                  take_lengths(typed, anew);
-                  row = anew;
-                });
+      talk_.ask("read it again and type that, or keep", std::nullopt, [&](const std::string& typed) {
+        const std::string small = units::lowered(typed);
+        kept = small == "keep";
+        left = small == "redo" || small == "skip";
+        if (kept || left) return;
+        ObservationRow anew = row;
+        take_lengths(typed, anew);
+        row = anew;
+      });
     } catch (const Back&) {
       left = true;
     }

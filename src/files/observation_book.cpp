@@ -80,11 +80,13 @@ void ObservationBook::replace(std::size_t at, ObservationRow row) {
   put(std::move(next));
 }
 
-void ObservationBook::skip(const ObservationRow& row) {
+void ObservationBook::skip(const std::vector<ObservationRow>& rows) {
   ObservationFile next = file_;
   for (ObservationRow& waits : next.unmeasured) {
-    if (same_measurement(waits.observation, row.observation))
-      waits.note = std::string(kSkipped) + ": not to be had";
+    const bool named = std::any_of(rows.begin(), rows.end(), [&](const ObservationRow& row) {
+      return same_measurement(waits.observation, row.observation);
+    });
+    if (named) waits.note = std::string(kSkipped) + ": not to be had";
   }
   put(std::move(next));
 }

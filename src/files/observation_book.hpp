@@ -31,8 +31,8 @@ class ObservationBook {
   void add(ObservationRow row);
   /// Another value for a row of file().rows.
   void replace(std::size_t at, ObservationRow row);
-  /// Not to be asked for again. \param row  one that waits
-  void skip(const ObservationRow& row);
+  /// Not to be asked for again. \param rows  of those that wait
+  void skip(const std::vector<ObservationRow>& rows);
   /// More rows that wait.
   void plan(const std::vector<ObservationRow>& rows);
   /// Takes back the last of these; false: none is left.

@@ -95,7 +95,7 @@ TEST_SUITE("cli") {
   TEST_CASE("wrong answers are refused in words, and nothing of them is kept") {
     const Home home;
     const auto ran = talk(home, begun(home) + "15.93\nabc\n\n-116\n116.0 abc\nredo\nredo 4\ncheck\nlater\n");
-    CHECK(holds(ran.out, "within 5 of the nominal 116 mm"));
+    CHECK(holds(flat(ran.out), "within 5.00 mm of 116.00 mm, as the grid makes it"));
     CHECK(count_of(ran.out, "'abc'") >= 2);
     CHECK(holds(flat(ran.out), "skip leaves it out"));
     CHECK(holds(ran.out, "nothing is measured yet"));
@@ -156,6 +156,29 @@ TEST_SUITE("cli") {
     CHECK(file.rows.size() == 2);
     CHECK(file.rows[0].observation.value == 115.99);
     CHECK(file.rows[1].observation.value == 116.04);
+  }
+
+  TEST_CASE("a hole that is not to be had is left out of all that is asked for") {
+    const Home home;
+    const auto begins = talk(home, begun(home, "40") + "skip Z9\nskip here\nlater\n");
+    CHECK(holds(flat(begins.out), "nothing is asked for at Z9"));
+    const auto before = file_in(home).unmeasured;
+    const station::Hole hole = before[5].observation.to;
+    const auto touching = std::count_if(before.begin(), before.end(), [&](const auto& row) {
+      const auto holes = row.observation.holes();
+      return std::find(holes.begin(), holes.end(), hole) != holes.end();
+    });
+    REQUIRE(touching >= 1);
+    talk(home, "survey\n" + path_in(home) + "\nskip " + hole.name() + "\nlater\n");
+    const auto after = file_in(home).unmeasured;
+    CHECK(after.size() == before.size());
+    CHECK(std::count_if(after.begin(), after.end(),
+                        [](const auto& row) { return row.note.starts_with(files::kSkipped); }) == touching);
+    for (const auto& row : after) {
+      const auto holes = row.observation.holes();
+      CHECK((std::find(holes.begin(), holes.end(), hole) != holes.end()) ==
+            row.note.starts_with(files::kSkipped));
+    }
   }
 
   TEST_CASE("other: what the person chooses is measured besides") {

@@ -49,7 +49,7 @@ TEST_SUITE("files") {
     book.add(row_of({2, 1}, {1, 1}, 116.02));  // the dogs the other way round
     CHECK(book.waiting().size() == 2);
     CHECK(on_disk(path) == files::write_observations(book.file()));
-    book.skip(book.waiting().front());
+    book.skip({book.waiting().front()});
     CHECK(book.waiting().size() == 1);
     const ObservationBook again(path);
     CHECK(again.file().rows.size() == 1);
