@@ -31,15 +31,6 @@ double play_mm(const station::Station& station, const std::string& name) {
   return dog == station.dogs.end() ? 0 : station::play_mm(station.grid, dog->second);
 }
 
-/// A reading of the caliper, two for a comparison, and a quarter of the play of each dog that is put in.
-double u_of_caliper(const station::Station& station, const check::Caliper& caliper, const Observation& o) {
-  const double reading = caliper.repeatability_mm * caliper.repeatability_mm +
-                         caliper.resolution_mm * caliper.resolution_mm / 12;
-  double variance = (o.kind == Kind::compare ? 2 : 1) * reading;
-  for (const std::string& dog : o.dogs()) variance += std::pow(play_mm(station, dog) / 4, 2);
-  return std::sqrt(variance);
-}
-
 /// A fault of an observation at the cell it is about.
 units::Place place_of(const files::ObservationRow& row, const std::string& subject) {
   if (subject.ends_with(".value")) return row.value_at;
@@ -111,8 +102,19 @@ std::string put_between(const logbook::Logbook& log, const std::string& station,
   return by;
 }
 
+double u_of_caliper(const station::Station& station, const check::Caliper& caliper, const Observation& o) {
+  const double reading = caliper.repeatability_mm * caliper.repeatability_mm +
+                         caliper.resolution_mm * caliper.resolution_mm / 12;
+  double variance = (o.kind == Kind::compare ? 2 : 1) * reading;
+  for (const std::string& dog : o.dogs()) variance += std::pow(play_mm(station, dog) / 4, 2);
+  return std::sqrt(variance);
+}
+
 Observed observed_of(const station::Station& station, const files::ObservationFile& file,
                      const logbook::Logbook* log) {
+  if (file.rows.empty())
+    throw InputError("value", std::string(units::kMissing), "in one row at least", {file.source, 0, 0},
+                     "nothing is measured yet: each row waits for its value");
   const auto caliper = caliper_of(station, file);
   Observed out;
   std::set<std::string> ids;

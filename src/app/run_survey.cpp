@@ -144,6 +144,7 @@ survey::NextOptions next_options(const SurveyRequest& request, const survey::Adj
   std::vector<double> of_distances, of_corners;
   for (const Observation& o : adjustment.observations()) {
     if (o.kind == Kind::distance) {
+      options.between = options.between || o.taken == survey::Taken::inside;
       of_distances.push_back(o.u);
       if (o.taken != survey::Taken::centre) ++used[std::minmax(o.dog_from, o.dog_to)];
     }
@@ -250,6 +251,7 @@ survey::Result run_survey(const SurveyRequest& request, const logbook::Logbook* 
   result.date = request.file.date;
   result.source = request.file.source;
   result.unit = request.file.unit;
+  result.unmeasured = static_cast<int>(request.file.unmeasured.size());
   Observed observed = observed_of(request.station, request.file, log);
   result.origins = std::move(observed.origins);
   result.barred = std::move(observed.barred);

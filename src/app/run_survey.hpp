@@ -63,4 +63,8 @@ std::string put_between(const logbook::Logbook& log, const std::string& station,
 Observed observed_of(const station::Station& station, const files::ObservationFile& file,
                      const logbook::Logbook* log);
 
+/// A reading of the caliper, two for a comparison, and a quarter of the play of each dog that is put in [mm].
+double u_of_caliper(const station::Station& station, const check::Caliper& caliper,
+                    const survey::Observation& observation);
+
 }  // namespace quarterturn::app

@@ -115,9 +115,14 @@ WordRow plan_row() {
 WordRow survey_row() {
   return {"survey",
           "where the holes are, from distances between dogs, diagonals and checks",
-          {"FILE", "-"},
+          {"FILE", "-", "--plan N"},
           {{"--station", "NAME|FILE", "the station [the one that the file names, else the only one]"},
            {"--setup", "NAME", "the setup that holes are sought for, and what to measure next"},
+           {"--plan", "N", "write a list of N distances to measure, a file whose values are to be filled in"},
+           {"--dogs", "NAMES", "the two dogs of --plan that are carried from hole to hole [two alike]"},
+           {"--reach", "LENGTH", "longest length that the caliper of --plan takes [its class's]"},
+           {"--between", "", "with --plan: the caliper reads between dogs too, for diagonals"},
+           {"--closing", "stick|checks|none", "what closes a --plan: lengths compared by one stick [stick]"},
            {"--against", "FILE", "an earlier survey of the same table: what has moved since"},
            {"--pairs", "N", "best pairs of rail and fence holes that are named [5]"},
            {"--columns", "LIST", "columns the rail may stand in, as \"C E-G\" [all]"},
@@ -125,7 +130,8 @@ WordRow survey_row() {
            {"--next", "N", "how many measurements to name that would tell most a minute [5]"},
            {"--hole-scatter", "LENGTH", "how far holes lie off each way, one standard deviation [fitted]"},
            {"--tolerance", "TOLERANCE", "what is square enough: \"0.10 over 600\" or \"0.01 deg\""}},
-          {"quarterturn survey examples/surveys/loft.csv --station examples/stations/loft.json"},
+          {"quarterturn survey examples/surveys/loft.csv --station examples/stations/loft.json",
+           "quarterturn survey --plan 60 --station dock > dock-holes.csv"},
           1};
 }
 

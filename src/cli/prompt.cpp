@@ -144,6 +144,8 @@ void Session::obey_word(const std::vector<std::string>& words) {
     why();
   } else if (word == "find" && words.size() == 1) {
     find_now();
+  } else if (word == "survey" && words.size() == 1) {
+    guided_survey();
   } else if (word == "log") {
     const Said said = run_word(in_use(), parse(words));
     talk_.say(said.out + said.err);

@@ -20,6 +20,7 @@ constexpr const char* kWords =
     "plan             what a test will tell; plan --settle dock/3: how many more cuts settle a check\n"
     "station          list, show, set, rename, add, export; station NAME takes another one\n"
     "shims, caliper   what you own\n"
+    "survey           where the holes are, asked for one distance after the other; survey FILE reads them\n"
     "log              list, show CHECK, event, note, amend, withdraw: what was kept; every check is\n"
     "history          does it stand still, drift, did it take a step; when to check next\n"
     "find             what went wrong: causes, and the one next test; answers are kept for next time\n"
@@ -30,7 +31,7 @@ constexpr const char* kWords =
     "On a terminal: Tab finishes a word or lists what would do, arrow up brings back a command, Ctrl-C\n"
     "drops the line, Ctrl-D leaves; while a question is open it asks first.\n"
     "Everywhere: units mm, units in, quiet, help care, help signs, help test, help gaps, help readings, "
-    "quit\n";
+    "help survey, quit\n";
 
 constexpr const char* kSigns =
     "The strip wider at F, the end that lay at the fence: the corner you keep is over 90 degrees.\n"
@@ -65,6 +66,19 @@ constexpr const char* kReadings =
     "Type one reading and Enter, or several on a line: 22.74 22.73 22.75, or 0.895 in, or 57/64 in.\n"
     "Open the jaws between readings. undo takes the last one back, redo 2 takes reading 2 again.\n";
 
+constexpr const char* kSurvey =
+    "Two dogs go from hole to hole; the length over them, or between them, is what is typed. Push both down, "
+    "keep the caliper level, swing it a little from side to side: over dogs the largest reading counts, "
+    "between them the smallest. Several readings on a line are averaged.\n"
+    "A row is walked there, the next one back; a dog that stands right stays. Each reading is in the file at "
+    "once: end it when you like, 'survey' goes on from that file.\n"
+    "skip: it is not to be had; skip C4: nothing at that hole is. undo: takes back. redo: the last again; "
+    "redo 12, redo C4 D4: that "
+    "one.\n"
+    "other: a distance, two lengths compared by one stick, the gap at a straightedge, a kept check "
+    "(dock/4).\n"
+    "so far: what is known already. done: the result; 'survey FILE' shows it again. later: another day.\n";
+
 }  // namespace
 
 std::string care_notes(bool in_full) {
@@ -83,7 +97,7 @@ std::string care_notes(bool in_full) {
 }
 
 const std::vector<std::string>& help_topics() {
-  static const std::vector<std::string> topics{"care", "signs", "test", "gaps", "readings"};
+  static const std::vector<std::string> topics{"care", "signs", "test", "gaps", "readings", "survey"};
   return topics;
 }
 
@@ -95,6 +109,7 @@ std::string prompt_help(const std::string& topic) {
   if (topic == "test") return kTest;
   if (topic == "gaps") return kGaps;
   if (topic == "readings") return kReadings;
+  if (topic == "survey") return kSurvey;
   const std::string hint = units::did_you_mean(topic, topics);
   return "No help on '" + units::inert(topic) + "', but on " + units::one_of(topics) + "." +
          (hint.empty() ? "" : " Hint: " + hint) + "\n";

@@ -154,6 +154,9 @@ class Session {
   bool ask_what_was_done(std::size_t move);
   void note_done(std::size_t move, bool already_told);
 
+  // prompt_survey.cpp
+  void guided_survey();
+
   // prompt_rail.cpp
   bool ask_rail(std::optional<logbook::KeptCheck>& kept);
   RailTried ask_tried();

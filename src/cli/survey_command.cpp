@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: MIT
 #include <algorithm>
+#include <tuple>
 
-#include "app/run_survey.hpp"
+#include "app/plan_survey.hpp"
 #include "cli/commands.hpp"
+#include "files/observation_cells.hpp"
 #include "report/survey_report.hpp"
+#include "report/survey_where.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
@@ -12,6 +15,7 @@ namespace {
 
 constexpr int kMostPairs = 1000, kMostNext = 50;
 constexpr double kMostScatterMm = 2;
+constexpr double kLeastReachMm = 20, kMostReachMm = 3000;
 
 int count_of(const Parsed& parsed, const std::string& option, int usual, int most) {
   const auto text = parsed.value(option);
@@ -74,6 +78,15 @@ void hold_to_station(const files::ObservationFile& file, const station::Station&
                           {file.source, 0, 0}, "take that one, or change the line '# station:'");
 }
 
+double reach_of(const Parsed& parsed, double usual_mm, units::Unit unit) {
+  const auto text = parsed.value("--reach");
+  if (!text) return usual_mm;
+  const double mm = units::parse_length(*text, "--reach", unit).mm();
+  if (!(mm >= kLeastReachMm && mm <= kMostReachMm))
+    throw units::InputError("--reach", *text, "a length from 20 mm to 3 m", {}, "what the caliper takes");
+  return mm;
+}
+
 /// The station that is asked for, else the one that the file names, else the only one.
 station::Station station_of(const Context& context, const Parsed& parsed,
                             const files::ObservationFile& file) {
@@ -87,8 +100,8 @@ station::Station station_of(const Context& context, const Parsed& parsed,
 app::SurveyRequest survey_request(const Context& context, const Parsed& parsed) {
   if (parsed.arguments.empty())
     throw UsageError(
-        "observations are missing, but must be a FILE, or - for standard input. "
-        "Hint: quarterturn survey --help");
+        "observations are missing, but must be a FILE, or - for standard input. 'survey' at the prompt asks "
+        "for them one by one. Hint: quarterturn survey --help");
   app::SurveyRequest request;
   request.file = files::parse_observations(files::read_text(parsed.arguments.front()));
   request.station = station_of(context, parsed, request.file);
@@ -113,6 +126,41 @@ app::SurveyRequest survey_request(const Context& context, const Parsed& parsed) 
   request.rows = list_of(parsed, "--rows", grid.rows, "rows of the table, as 2 or 2-5", row_number);
   request.confidence = confidence_of(parsed);
   return request;
+}
+
+constexpr int kMostDistances = 5000;
+
+/// What `--plan N` writes: an observation file whose values are blank.
+Said plan_of_survey(const Context& context, const Parsed& parsed) {
+  if (!parsed.arguments.empty() || parsed.has("--json"))
+    throw UsageError("--plan writes a list of what to measure as a file, without " +
+                     std::string(parsed.has("--json") ? "--json" : "another FILE") + ".");
+  app::SurveyPlanRequest request;
+  request.station = station_of(context, parsed, {});
+  request.setup = parsed.value("--setup").value_or("");
+  request.distances = units::parse_whole(parsed.value("--plan").value_or(""), "--plan", 1, kMostDistances);
+  std::tie(request.dog_1, request.dog_2) = app::usual_dogs(request.station);
+  if (const auto text = parsed.value("--dogs")) {
+    const auto words = words_of_line(*text);
+    if (words.size() != 2)
+      throw UsageError("--dogs is '" + units::inert(*text) + "', but must be two names: \"pin-1 pin-2\".");
+    request.dog_1 = words[0];
+    request.dog_2 = words[1];
+  }
+  request.file.caliper = app::survey_caliper(request.station, {});
+  request.reach_mm = reach_of(parsed, request.file.caliper->reach_mm, units::Unit::mm);
+  request.file.caliper->reach_mm = request.reach_mm;
+  request.between = parsed.has("--between");
+  if (const auto text = parsed.value("--closing"))
+    request.closing =
+        static_cast<survey::Closing>(files::word_in(*text, "--closing", {"stick", "checks", "none"}));
+  const app::SurveyPlan plan = app::plan_survey(request, context.log);
+  files::ObservationFile out = request.file;
+  out.station = request.station.name;
+  out.setup = request.setup;
+  out.unmeasured = plan.rows;
+  out.note = report::to_measure_note(plan.to_measure);
+  return {files::write_observations(out), ""};
 }
 
 }  // namespace
@@ -147,6 +195,10 @@ void take_survey_option(const Context& context, const Parsed& parsed, app::Check
 }
 
 Said survey_command(const Context& context, const Parsed& parsed) {
+  if (parsed.has("--plan")) return plan_of_survey(context, parsed);
+  for (const char* option : {"--dogs", "--reach", "--between", "--closing"}) {
+    if (parsed.has(option)) throw UsageError(std::string(option) + " belongs to --plan N.");
+  }
   const app::SurveyRequest request = survey_request(context, parsed);
   const survey::Result result = app::run_survey(request, context.log);
   const auto options = text_options(context, parsed, request.file.unit);

@@ -188,8 +188,9 @@ ObservationRow parse_row(const Fields& fields, units::Unit unit) {
   take_places(fields, out);
   out.dog_from = fields.text("dog_from");
   out.dog_to = fields.text("dog_to");
-  out.value = value_in(fields, "value", out.kind, unit);
-  take_uncertainty(fields, unit, out);
+  row.measured = !fields.text("value").empty();
+  if (row.measured) out.value = value_in(fields, "value", out.kind, unit);
+  if (row.measured || !fields.text("uncertainty").empty()) take_uncertainty(fields, unit, out);
   return row;
 }
 
@@ -219,12 +220,13 @@ ObservationFile parse_observations(const Text& text) {
   std::set<std::string> checks;
   for (const Row& row : table.rows()) {
     hold_to_columns(table, row, text.source);
-    file.rows.push_back(parse_row(Fields(table, row), file.unit));
-    const std::string& check = file.rows.back().check;
+    ObservationRow read = parse_row(Fields(table, row), file.unit);
+    const std::string check = read.check;
     if (!check.empty() && !checks.insert(check).second)
-      throw InputError("check", check, "named once", file.rows.back().at, "twice it would count twice");
+      throw InputError("check", check, "named once", read.at, "twice it would count twice");
+    (read.measured ? file.rows : file.unmeasured).push_back(std::move(read));
   }
-  if (file.rows.empty())
+  if (file.rows.empty() && file.unmeasured.empty())
     throw InputError("observations", std::string(units::kMissing), "below the column row",
                      {text.source, 0, 0}, "one row a distance, comparison, offset, corner or check");
   return file;

@@ -49,7 +49,7 @@ std::string side_text(const survey::Observation& observation) {
   return side + (observation.panel_side == station::PanelSide::before ? " before" : " beyond");
 }
 
-std::string row_text(const ObservationRow& row, units::Unit unit) {
+std::string row_text(const ObservationRow& row, units::Unit unit, bool measured) {
   if (!row.check.empty()) return "check," + csv_cell(row.check) + ",,,,,,,";
   const survey::Observation& o = row.observation;
   static const char* const words[] = {"distance", "compare", "offset", "corner"};
@@ -59,12 +59,17 @@ std::string row_text(const ObservationRow& row, units::Unit unit) {
   };
   std::string out = words[static_cast<std::size_t>(o.kind)];
   out += "," + o.from.name() + "," + (o.kind == Kind::offset ? "" : o.to.name());
-  for (const std::string& cell : {via_text(o), side_text(o), o.dog_from, o.dog_to, amount(o.value)})
+  const std::string value = measured ? amount(o.value) : "";
+  for (const std::string& cell : {via_text(o), side_text(o), o.dog_from, o.dog_to, value})
     out += "," + csv_cell(cell);
   return out + "," + (o.u > 0 ? amount(o.u) : "");
 }
 
 }  // namespace
+
+std::string row_line(const ObservationRow& row, units::Unit unit, bool measured) {
+  return row_text(row, unit, measured) + "," + (row.note.empty() ? std::string() : quoted(row.note));
+}
 
 std::string write_observations(const ObservationFile& file) {
   std::string out;
@@ -75,14 +80,17 @@ std::string write_observations(const ObservationFile& file) {
   if (file.caliper) put_key(out, "caliper", caliper_text(*file.caliper));
   put_key(out, "by", file.by);
   put_key(out, "note", file.note);
-  const bool notes =
-      std::any_of(file.rows.begin(), file.rows.end(), [](const auto& r) { return !r.note.empty(); });
+  // Of what is still to be measured may be written why it was not.
+  const bool notes = !file.unmeasured.empty() || std::any_of(file.rows.begin(), file.rows.end(),
+                                                             [](const auto& r) { return !r.note.empty(); });
   out += "kind,from,to,via,side,dog_from,dog_to,value,uncertainty";
   out += notes ? ",note\n" : "\n";
-  for (const ObservationRow& row : file.rows) {
-    out += row_text(row, file.unit);
-    if (notes) out += "," + (row.note.empty() ? std::string() : quoted(row.note));
-    out += '\n';
+  for (const auto* rows : {&file.rows, &file.unmeasured}) {
+    for (const ObservationRow& row : *rows) {
+      const bool measured = rows == &file.rows;
+      out += notes ? row_line(row, file.unit, measured) : row_text(row, file.unit, measured);
+      out += '\n';
+    }
   }
   return out;
 }

@@ -165,6 +165,10 @@ std::string SurveyTeller::basis() const {
   if (from_log > 0) list += fmt::format(" ({} from the log)", from_log);
   std::string text =
       "What it rests on\n- " + list + (r_.date.empty() ? "" : ", " + units::inert(r_.date)) + ".\n";
+  if (r_.unmeasured > 0)
+    text += fmt::format("- {} not measured: {} value is blank.\n",
+                        r_.unmeasured == 1 ? "1 row is" : fmt::format("{} rows are", r_.unmeasured),
+                        r_.unmeasured == 1 ? "its" : "their");
   text += scatter() + dogs();
   if (!r_.snooping.exchanges.empty()) text += "- Checks with dogs exchanged part the dogs from the holes.\n";
   for (const auto& name : r_.barred)

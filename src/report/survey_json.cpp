@@ -172,6 +172,7 @@ std::string survey_json(const survey::Result& r) {
                             {"oversize_difference", answer_json(dog.oversize, "_mm")}});
   json["holes"] = holes_json(r);
   json["observations"] = observations_json(r);
+  if (r.unmeasured > 0) json["unmeasured"] = r.unmeasured;
   if (const auto bad = r.snooping.bad_hole())
     json["bad_hole"] = {{"hole", bad->name()},
                         {"displacement_mm", xy(r.snooping.holes.front().displacement)}};

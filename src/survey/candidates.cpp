@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <set>
 
 #include "survey/next.hpp"
@@ -8,9 +9,25 @@
 namespace quarterturn::survey {
 namespace {
 
+constexpr double kLeastBetweenMm = 10;  ///< for the inside jaws
+
 double radius_mm(const station::Station& station, const std::string& dog) {
   const auto found = station.dogs.find(dog);
   return found == station.dogs.end() ? 0 : found->second.diameter.mm() / 2;
+}
+
+/// A length between two holes of a grid as the caliper can take it; empty: beyond its reach.
+std::optional<Observation> within_reach(double apart_mm, double around_mm, const NextOptions& options) {
+  constexpr double kRounding = 1 + 1e-12;
+  const bool centre = options.dog_1.empty() || options.dog_2.empty();
+  const double over_mm = apart_mm + around_mm, between_mm = apart_mm - around_mm;
+  if (over_mm <= options.reach_mm * kRounding) {
+    return distance({}, {}, centre ? Taken::centre : Taken::outside, centre ? apart_mm : over_mm,
+                    options.distance_u_mm, centre ? "" : options.dog_1, centre ? "" : options.dog_2);
+  }
+  if (centre || !options.between || between_mm < kLeastBetweenMm || between_mm > options.reach_mm * kRounding)
+    return std::nullopt;
+  return distance({}, {}, Taken::inside, between_mm, options.distance_u_mm, options.dog_1, options.dog_2);
 }
 
 void add_distances(std::vector<Candidate>& out, const station::Station& station, const NextOptions& options) {
@@ -18,20 +35,20 @@ void add_distances(std::vector<Candidate>& out, const station::Station& station,
   const bool centre = options.dog_1.empty() || options.dog_2.empty();
   const double around = centre ? grid.hole_diameter.mm()
                                : radius_mm(station, options.dog_1) + radius_mm(station, options.dog_2);
-  const int reach = static_cast<int>(std::floor((options.reach_mm - around) / grid.pitch.mm() + 1e-9));
+  const double most = options.reach_mm + (options.between ? around : -around);
+  const int reach = static_cast<int>(std::floor(most / grid.pitch.mm() + 1e-9));
   std::vector<Candidate> all;
   for (int dc = -std::min(reach, grid.columns - 1); dc <= std::min(reach, grid.columns - 1); ++dc) {
     for (int dr = 0; dr <= std::min(reach, grid.rows - 1); ++dr) {
-      const double apart = grid.pitch.mm() * std::hypot(dc, dr);
-      if ((dr == 0 && dc <= 0) || apart + around > options.reach_mm * (1 + 1e-12)) continue;
+      if (dr == 0 && dc <= 0) continue;
+      const auto length = within_reach(grid.pitch.mm() * std::hypot(dc, dr), around, options);
+      if (!length) continue;
       for (int c = std::max(1, 1 - dc); c <= grid.columns - std::max(0, dc); ++c) {
         for (int r = 1; r + dr <= grid.rows; ++r) {
-          const Hole a{c, r}, b{c + dc, r + dr};
-          if (!grid.has(a) || !grid.has(b)) continue;
-          all.push_back(
-              {distance(a, b, centre ? Taken::centre : Taken::outside, centre ? apart : apart + around,
-                        options.distance_u_mm, centre ? "" : options.dog_1, centre ? "" : options.dog_2),
-               options.distance_minutes});
+          Candidate one{*length, options.distance_minutes};
+          one.observation.from = {c, r};
+          one.observation.to = {c + dc, r + dr};
+          if (grid.has(one.observation.from) && grid.has(one.observation.to)) all.push_back(std::move(one));
         }
       }
     }

@@ -28,7 +28,8 @@ inline constexpr std::size_t kMostCandidates = 20000;
 
 /// Minutes are common practice, no source.
 struct NextOptions {
-  double reach_mm = 150;  ///< longest outside length of the caliper; a stick: as long as it is
+  double reach_mm = 150;  ///< longest length the caliper takes; a stick: as long as it is
+  bool between = false;   ///< where a length over the dogs is beyond it, between them will do
   double distance_u_mm = 0.03, compare_u_mm = 0.03, corner_u_rad = 3e-5;
   /// The two dogs that distances are taken over; empty: from centre to centre.
   std::string dog_1, dog_2;

@@ -11,8 +11,6 @@
 namespace quarterturn::survey {
 namespace {
 
-constexpr double kPlausibleMm = 5.0;
-
 std::size_t via_wanted(Kind kind) {
   return kind == Kind::distance ? 0 : 2;
 }

@@ -67,6 +67,9 @@ Observation corner(const station::Setup& setup, double eps_rad, double u_rad);
 /// set.
 Observation exchanged(Observation corner, bool rail, bool fence);
 
+/// How far a value may be off the nominal one.
+inline constexpr double kPlausibleMm = 5.0;
+
 /// \param what  names the observation in a message, e.g. `observations[3]`
 /// \throws units::InputError: hole off the grid or never drilled, holes alike, dogs named for some only or
 /// unknown to the station, one dog in two holes, u not above zero, value not finite or not plausible

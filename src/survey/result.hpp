@@ -49,6 +49,7 @@ struct Result {
   units::Unit unit = units::Unit::mm;
   std::shared_ptr<const Adjustment> adjustment;
   std::vector<Origin> origins;         ///< of the adjustment's observations
+  int unmeasured = 0;                  ///< rows that wait for their value
   std::array<Answer, kEffects> whole;  ///< pitch x, pitch y, shear
   bool slanted = false;                ///< some length joins holes of different rows and columns
   std::vector<HoleResult> holes;

@@ -8,6 +8,8 @@
 
 #include "app/run_survey.hpp"
 #include "files/station_file.hpp"
+#include "report/survey_report.hpp"
+#include "support/dock_table.hpp"
 #include "support/keeping.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
@@ -72,6 +74,54 @@ TEST_SUITE("app") {
     CHECK(result.setups[0].q == 1);  // right and beyond
     CHECK(std::holds_alternative<check::Estimate>(result.setups[0].eps));
     CHECK(result.snooping.exchanges.size() == 3);
+  }
+
+  TEST_CASE(
+      "the dock by 60 chosen distances and three checks: what it tells holds the truth, the rest is said") {
+    const std::string root = QUARTERTURN_ROOT "/examples/";
+    app::SurveyRequest request;
+    request.station = files::parse_station(files::read_text(root + "stations/dock.json"));
+    request.file = files::parse_observations(files::read_text(root + "surveys/dock.csv"));
+    CHECK(request.station.grid.columns == 9);
+    CHECK(request.station.grid.rows == 11);
+    std::mt19937_64 random(test::kDockSeed);
+    const auto table = test::dock_table(request.station.grid, random);
+    const auto result = app::run_survey(request, nullptr);
+    const auto& all = result.adjustment->observations();
+    CHECK(all.size() == 63);
+    CHECK(std::count_if(all.begin(), all.end(), [](const auto& o) {
+            return o.kind == survey::Kind::distance && o.value <= 150;
+          }) == 60);
+    // what it knows: the setup with its dogs, which of them is thicker, whether the table is out of square
+    REQUIRE(result.setups.size() == 1);
+    const auto& setup = request.station.setup("crosscut");
+    CHECK(
+        holds_truth(result.setups[0].eps, test::exact_eps(test::dock_setup(request.station, setup, table))));
+    CHECK(std::get<check::Estimate>(result.setups[0].eps).half_width < 1e-4);
+    for (const auto& dog : result.dogs)
+      CHECK(holds_truth(dog.oversize, test::dock_oversize(dog.second) - test::dock_oversize(dog.first)));
+    CHECK(holds_truth(result.whole[2], test::kDockShear));
+    // neighbours and one setup see little of it, and that is what it says
+    CHECK(std::get<check::Estimate>(result.whole[2]).half_width > test::kDockShear);
+    // what no observation closes: both pitches against the size of the two dogs that were carried
+    for (const std::size_t pitch : {0U, 1U}) {
+      const auto* why = std::get_if<survey::Undetermined>(&result.whole[pitch]);
+      REQUIRE(why != nullptr);
+      CHECK(std::find(why->because.begin(), why->because.end(), "low-1") != why->because.end());
+    }
+    CHECK(std::holds_alternative<survey::Undetermined>(result.adjustment->oversize_sum("low-1", "low-2")));
+    CHECK(near(result.adjustment->components().hole_sd_mm(), test::kDockHoleSd, 0, 0.03));
+    // each hole by its ellipse; of 97 at 95 % hardly ever fewer than 88
+    int inside = 0;
+    for (const auto& hole : result.holes) {
+      auto off = hole;
+      off.deviation.x -= table.by_chance.at(hole.hole).x;
+      off.deviation.y -= table.by_chance.at(hole.hole).y;
+      inside += report::is_displaced(result, off) ? 0 : 1;
+    }
+    CHECK(result.holes.size() >= 96);
+    CHECK(inside >= 88);
+    CHECK(!result.snooping.bad_observation().has_value());
   }
 
   TEST_CASE("a survey's pairs keep the fence on its side of the rail, with room for a panel") {

@@ -2,9 +2,10 @@
 /// \file make_survey.cpp
 /// Makes examples/surveys from an exact table with fixed seeds. All of it is invented.
 ///   make_survey STATIONS_FOLDER SURVEYS_FOLDER
-/// loft.csv: rows and columns out of square by kShear, columns too far apart by kPitchX, every hole off by
-/// chance, H7 by kBadX, kBadY besides. loft-autumn.csv: half a year later, D4 has moved by kMovedX.
-/// tests/app/survey_example_test.cpp holds the answers against the same figures.
+/// dock.csv: the 60 distances and three checks that app::plan_survey chooses for the dock, read on a table
+/// out of square by kDockShear. loft.csv: rows and columns out of square by kShear, columns too far apart by
+/// kPitchX, every hole off by chance, H7 by kBadX, kBadY besides. loft-autumn.csv: half a year later, D4 has
+/// moved by kMovedX. tests/app/survey_example_test.cpp holds the answers against the same figures.
 #include <algorithm>
 #include <cmath>
 #include <fstream>
@@ -13,10 +14,12 @@
 #include <string>
 #include <vector>
 
+#include "app/plan_survey.hpp"
 #include "files/observation_file.hpp"
 #include "files/station_file.hpp"
 #include "files/text_file.hpp"
 #include "station/geometry.hpp"
+#include "support/dock_table.hpp"
 #include "support/oracle.hpp"
 #include "support/simulate.hpp"
 
@@ -134,6 +137,41 @@ files::ObservationFile measured(const station::Station& station, const Place& at
   return file;
 }
 
+/// What the plan asks for, read on that table.
+files::ObservationFile dock_measured(const station::Station& dock, std::mt19937_64& random) {
+  const test::DockTable table = test::dock_table(dock.grid, random);
+  app::SurveyPlanRequest request;
+  request.station = dock;
+  std::tie(request.dog_1, request.dog_2) = app::usual_dogs(dock);
+  request.distances = 60;
+  request.closing = survey::Closing::checks;
+  files::ObservationFile file;
+  file.station = dock.name;
+  file.setup = "crosscut";
+  file.date = "2026-02-21";
+  file.caliper = check::Caliper{"digital", 0.01, 0.012, 0.25, 150};
+  file.note = "invented, scenery workshop";
+  for (files::ObservationRow row : app::plan_survey(request, nullptr).rows) {
+    survey::Observation& o = row.observation;
+    row.measured = true;
+    if (o.kind == survey::Kind::distance) {
+      const double pins = 20 + test::dock_oversize(o.dog_from) + test::dock_oversize(o.dog_to);
+      o.value =
+          rounded(apart(dock.grid, table.off, o.from, o.to) + pins + kReadingU * test::normal(random), 100);
+    } else {
+      station::Setup setup = dock.setup("crosscut");
+      setup.rail = {{o.from, o.dog_from}, {o.to, o.dog_to}};
+      setup.fence = {{o.via[0], o.dog_via[0]}, {o.via[1], o.dog_via[1]}};
+      const double eps =
+          test::exact_eps(test::dock_setup(dock, setup, table)) + kCornerU * test::normal(random);
+      o.value = rounded(eps * 600, 1000) / 600;
+      o.u = 0.018 / 600;
+    }
+    file.rows.push_back(std::move(row));
+  }
+  return file;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -149,5 +187,8 @@ int main(int argc, char** argv) {
   file = measured(loft, at, random);
   file.date = "2026-10-03";
   std::ofstream(surveys + "/loft-autumn.csv") << files::write_observations(file);
+  const station::Station dock = files::parse_station(files::read_text(stations + "/dock.json"));
+  std::mt19937_64 again(test::kDockSeed);
+  std::ofstream(surveys + "/dock.csv") << files::write_observations(dock_measured(dock, again));
   return 0;
 }

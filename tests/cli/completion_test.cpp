@@ -79,7 +79,7 @@ TEST_SUITE("cli") {
     CHECK(person.words("caliper remove p") == Words{"pocket"});
     CHECK(has(person.words("check "), "turn-over"));
     CHECK(has(person.words("check "), "readings/"));
-    CHECK(person.words("help s") == Words{"signs"});
+    CHECK(person.words("help si") == Words{"signs"});
     CHECK(person.words("units ") == Words{"mm", "in"});
   }
 

@@ -132,6 +132,31 @@ TEST_SUITE("files") {
     }
   }
 
+  TEST_CASE("a row without a value is one that is not measured yet, and stays so when it is written") {
+    const auto file = parsed(
+        "kind,from,to,via,side,dog_from,dog_to,value,uncertainty,note\n"
+        "distance,A1,B1,,outside,a,b,,,\n"
+        "distance,B1,C1,,outside,a,b,116.02,,\n"
+        "compare,A1,B2,B1 A2,centre,,,,0.03,\"skipped: no stick\"\n"
+        "corner,E2,E10,A9=a D9=b,right before,c,d,,,\n");
+    CHECK(file.rows.size() == 1);
+    REQUIRE(file.unmeasured.size() == 3);
+    CHECK(!file.unmeasured[0].measured);
+    CHECK(file.unmeasured[0].observation.to == station::parse_hole("B1"));
+    CHECK(file.unmeasured[1].observation.u == 0.03);
+    CHECK(file.unmeasured[1].note.starts_with(files::kSkipped));
+    CHECK(file.unmeasured[2].observation.dog_via[1] == "b");
+    const std::string text = files::write_observations(file);
+    const auto again = parsed(text);
+    CHECK(again.rows.size() == 1);
+    CHECK(again.unmeasured.size() == 3);
+    CHECK(again.unmeasured[1].note == file.unmeasured[1].note);
+    CHECK(files::write_observations(again) == text);
+    // all else of it is held to as ever
+    CHECK(holds(error_of(kRow + "distance,A1,,,outside,a,b,,\n"), "to is missing"));
+    CHECK(holds(error_of(kRow + "distance,A1,B1,,outside,a,b,,-1\n"), "above 0"));
+  }
+
   TEST_CASE("a fault of an observation is told with its line, column and a hint") {
     const struct {
       const char* row;
@@ -146,7 +171,6 @@ TEST_SUITE("files") {
         {"distance,A1,B1,C1,outside,a,b,116,", "s.csv:2:16", "a distance has two holes"},
         {"distance,A1,B1,,,a,b,116,", "s.csv:2:17", "outside, inside or centre"},
         {"distance,A1,B1,,center,a,b,116,", "s.csv:2:17", "did you mean 'centre'?"},
-        {"distance,A1,B1,,outside,a,b,,", "s.csv:2:29", "value is missing, but must be a length"},
         {"distance,A1,B1,,outside,a,b,11x,", "s.csv:2:29", "value is '11x'"},
         {"distance,A1,B1,,outside,a,b,37/64,", "s.csv:2:29", "write 37/64 in"},
         {"distance,A1,B1,,outside,a,b,116,0", "s.csv:2:33", "leave it blank"},
