@@ -84,6 +84,7 @@ Said plan_command(const Context& context, const Parsed& parsed);
 Said survey_command(const Context& context, const Parsed& parsed);
 Said history_command(const Context& context, const Parsed& parsed);
 Said find_command(const Context& context, const Parsed& parsed);
+Said report_command(const Context& context, const Parsed& parsed);
 /// Finds the word's function; help where it is asked for.
 Said run_word(const Context& context, const Parsed& parsed);
 

@@ -236,13 +236,35 @@ WordRow find_row() {
           names_of_find};
 }
 
-constexpr std::array<std::string_view, 1> kLater{"report"};
+constexpr std::array<std::string_view, 0> kLater{};
+
+WordRow report_row() {
+  return {"report",
+          "a page to keep, print or hand on: a check, several, or the record of a station",
+          {"CHECK...", "STATION"},
+          {{"--format", "FORMAT", "html, svg, json, csv (the readings) or text [html]"},
+           {"--output", "FILE", "where it goes; - is standard output [a name of its own, which is told]"},
+           {"--drawing", "DRAWING", "with svg: strips, interval, table or history [interval; history]"},
+           {"--station", "NAME|FILE", "of a readings file: the station tested"},
+           {"--setup", "NAME", "the setup of the station; not needed when it has one"},
+           {"--no-log", "", "of a readings file: use nothing that was kept of earlier checks"}},
+          {"quarterturn report dock/3", "quarterturn report dock/1 dock/2 dock/3 --output spring.html",
+           "quarterturn report readings.csv --station dock.json --format svg --drawing table",
+           "quarterturn report dock"},
+          1000,
+          [] {
+            return std::string(
+                "CHECK is one of the log (dock/3, or its id) or a readings file. The page loads nothing and "
+                "runs nothing.\n");
+          }};
+}
 
 }  // namespace
 
 const std::vector<WordRow>& word_rows() {
-  static const std::vector<WordRow> rows{check_row(), correct_row(), plan_row(), survey_row(),  station_row(),
-                                         shims_row(), caliper_row(), log_row(),  history_row(), find_row()};
+  static const std::vector<WordRow> rows{check_row(),   correct_row(), plan_row(),    survey_row(),
+                                         station_row(), shims_row(),   caliper_row(), log_row(),
+                                         history_row(), find_row(),    report_row()};
   return rows;
 }
 

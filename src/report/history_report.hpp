@@ -15,6 +15,12 @@ std::string history_text(const history::Record& record, const TextOptions& optio
 /// Schema `quarterturn/history/1`.
 std::string history_json(const history::Record& record);
 
+/// The same in its parts, unwrapped; the last two are lists and may be empty.
+struct HistoryWords {
+  std::string answer, due, evidence, not_told;
+};
+HistoryWords history_words(const history::Record& record, const TextOptions& options);
+
 /// Each check with its ± by date, the tolerance, events by letters. Long records: several checks a column,
 /// their mean and range. Empty with fewer than two entries.
 std::string history_plot(const history::Record& record, const TextOptions& options);

@@ -317,6 +317,11 @@ std::string reason_words(const std::string& reason) {
   return reason;
 }
 
+HistoryWords history_words(const Record& record, const TextOptions& options) {
+  const Teller teller(record, options);
+  return {teller.answer(), teller.due(), teller.evidence(), teller.not_told()};
+}
+
 std::string history_text(const Record& record, const TextOptions& options) {
   const Teller teller(record, options);
   const std::string text = teller.answer() + teller.due();
