@@ -154,14 +154,8 @@ Asked asked_for(const Context& context, const Parsed& parsed, Said& said) {
     if (names_a_station(context, word))
       throw UsageError("'" + units::inert(word) +
                        "' is a station among checks: one report is of one station, or of checks.");
-    if (word == "-" || is_there(word)) {
-      asked.inputs.push_back(word);
-      asked.checks.push_back(read_check(context, parsed, word, said));
-    } else if (!names_a_number(word) && (word.ends_with(".csv") || word.ends_with(".txt"))) {
-      throw files::FileTrouble{"there is no file '" + units::inert(word, 4096) + "'"};
-    } else {
-      asked.checks.push_back(kept_check(context, parsed, context.log->check(word)));
-    }
+    if (word == "-" || is_there(word)) asked.inputs.push_back(word);
+    asked.checks.push_back(check_to_show(context, parsed, word, said));
   }
   const auto& first = asked.checks.front();
   asked.stem = first.log_id.empty() ? std::filesystem::path(first.name).stem().string() : first.name;
@@ -231,7 +225,16 @@ std::string content_of(const Context& context, const Parsed& parsed, const Asked
 
 }  // namespace
 
+report::CheckShown check_to_show(const Context& context, const Parsed& parsed, const std::string& word,
+                                 Said& said) {
+  if (word == "-" || is_there(word)) return read_check(context, parsed, word, said);
+  if (!names_a_number(word) && (word.ends_with(".csv") || word.ends_with(".txt")))
+    throw files::FileTrouble{"there is no file '" + units::inert(word, 4096) + "'"};
+  return kept_check(context, parsed, context.log->check(word));
+}
+
 Said report_command(const Context& context, const Parsed& parsed) {
+  if (const auto sheet = sheet_command(context, parsed)) return *sheet;
   const Format format = format_of(parsed);
   Said said;
   try {
@@ -240,11 +243,8 @@ Said report_command(const Context& context, const Parsed& parsed) {
     std::string stem = "report-" + asked.stem;
     if (format == Format::svg && parsed.has("--drawing")) stem += "-" + *parsed.value("--drawing");
     said.out = write_report(context, parsed, stem, ending_of(format), content, asked.inputs);
-  } catch (const check::NoInterval& arithmetic) {
-    said.err +=
-        "error: no ± can be told for one of these checks, so there is no report of it. Hint: "
-        "'check' shows what is missing.\n";
-    (void)arithmetic;
+  } catch (const check::NoInterval&) {
+    said.err += kNoReport;
     said.status = kBadInput;
   }
   return said;

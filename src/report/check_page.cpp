@@ -49,7 +49,7 @@ class Article {
   void section(const char* title, const std::string& text);
   void answer();
   void pictures();
-  void picture(const Drawing& drawing, const char* title, Literal kind = "");
+  void picture(const Drawing& drawing, const char* title);
   void strips();
   void readings();
   void circumstances();
@@ -110,8 +110,8 @@ void Article::answer() {
   page_.close();
 }
 
-void Article::picture(const Drawing& drawing, const char* title, Literal kind) {
-  page_.open("figure", {{"class", kind.view()}}).element("h2", title);
+void Article::picture(const Drawing& drawing, const char* title) {
+  page_.open("figure").element("h2", title);
   std::string id = id_;
   for (const char c : std::string_view(title)) id += c == ' ' ? '-' : c;
   page_.add(drawing.on_page(id)).close();
@@ -149,7 +149,8 @@ void Article::strips() {
       fmt::format("{}{}; ± twice the standard uncertainty of {}", over_words(outcome_, options_),
                   outcome_.check.form == check::Form::halves ? ", half of its board's own taper in it" : "",
                   gaps ? "readings and edges" : "readings and saw marks");
-  table(page_, caption, gaps ? Cells{"joint", "the corner"} : Cells{"panel", "strip", "the corner"}, rows);
+  table(page_, caption, gaps ? Cells{"joint", "the corner"} : Cells{"panel", "strip", "the corner"}, rows,
+        "short");
 }
 
 void Article::readings() {
@@ -178,7 +179,8 @@ void Article::readings() {
       fmt::format("{} as typed, in {} where no unit stands with them; place {}",
                   check.gaps() ? "gaps" : "widths", check.unit == units::Unit::mm ? "mm" : "inches", from);
   table(page_, caption,
-        check.gaps() ? Cells{"joint", "place", "gaps"} : Cells{"panel", "strip", "place", "widths"}, rows);
+        check.gaps() ? Cells{"joint", "place", "gaps"} : Cells{"panel", "strip", "place", "widths"}, rows,
+        "short");
 }
 
 void Article::circumstances() {
@@ -235,7 +237,7 @@ void Article::write(const std::string& made_on) {
   answer();
   pictures();
   if (!rail_) {
-    section("How sure", how_sure_text(outcome_, options_) + chances_text(outcome_, options_));
+    section("How sure", sure_words(outcome_, options_) + chances_text(outcome_, options_));
     section("To look at", findings_text(outcome_, options_, true));
     const auto budget = check::budget_of(outcome_.fit);
     page_.element("h2", "Uncertainty budget");
@@ -265,6 +267,11 @@ void Article::write(const std::string& made_on) {
 }
 
 }  // namespace
+
+std::string sure_words(const correct::Outcome& outcome, const TextOptions& options) {
+  const std::string text = how_sure_text(outcome, options), lead = "How sure: m";
+  return text.starts_with(lead) ? "M" + text.substr(lead.size()) : text;
+}
 
 std::string check_page(const std::vector<CheckShown>& checks, const std::string& made_on) {
   Markup body;

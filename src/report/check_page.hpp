@@ -51,6 +51,9 @@ struct RecordShown {
 /// \param records  one a setup that was checked
 std::string record_page(const std::vector<RecordShown>& records, const std::string& made_on);
 
+/// What how_sure_text says, without its lead: it stands under a heading of that name.
+std::string sure_words(const correct::Outcome& outcome, const TextOptions& options);
+
 /// How a check is computed, in half a page, with the equation numbers of METHOD.md.
 std::string check_method_text(const check::Check& check);
 std::string record_method_text();

@@ -20,7 +20,7 @@ namespace {
 using history::Entry;
 using history::Record;
 
-constexpr double kLeft = 50, kRight = 12, kTop = 34, kPlot = 190;
+constexpr double kLeft = 50, kRight = 12, kTop = 46, kPlot = 190;
 constexpr std::size_t kMostLetters = 26;
 constexpr double kSecondsADay = 86400;
 
@@ -108,12 +108,13 @@ void Plot::spans() {
 
 void Plot::limits() {
   const auto& tolerance = record_.settings.tolerance_rad;
-  if (tolerance) {
-    const double low = y_(-mm(*tolerance)), high = y_(mm(*tolerance));
-    drawing_.rect("q-zone", {frame_.left, high, frame_.right, low});
-    for (const double at : {low, high}) drawing_.line("q-limit", {frame_.left, at}, {frame_.right, at});
-  }
+  const double allowed = tolerance ? mm(*tolerance) : 0;
+  if (tolerance) drawing_.rect("q-zone", {frame_.left, y_(allowed), frame_.right, y_(-allowed)});
   upright_axis(drawing_, frame_, y_, unit_, 6);
+  if (tolerance) {
+    for (const double side : {-allowed, allowed})
+      drawing_.line("q-limit", {frame_.left, y_(side)}, {frame_.right, y_(side)});
+  }
   drawing_.line("q-axis", {frame_.left, y_(0)}, {frame_.right, y_(0)});
 }
 

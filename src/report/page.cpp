@@ -43,10 +43,9 @@ constexpr Literal kLook =
     ".outside{border-color:var(--warm)}.outside .verdict{color:var(--warm)}\n"
     ".cannot-tell{border-color:var(--ochre)}.cannot-tell .verdict{color:var(--ochre)}\n"
     ".todo{font-size:1.1rem}.todo p:first-child{font-weight:600}\n"
-    ".pictures{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,22rem),1fr));gap:1.5rem "
-    "2rem;margin:1rem 0;align-items:start}\n"
-    "figure{margin:0;min-width:0}figure h2{margin:0 0 .5rem}figure.broad{grid-column:1/-1}\n"
-    "svg{display:block;width:100%;max-width:30rem;height:auto}figure.broad svg{max-width:none}\n"
+    ".pictures{columns:22rem 2;column-gap:2.5rem;margin:1.5rem 0 0}\n"
+    "figure{margin:0 0 1.8rem;break-inside:avoid}figure h2{margin:0 0 .5rem}.single{columns:1}\n"
+    "svg{display:block;width:100%;max-width:30rem;height:auto}.single svg{max-width:none}\n"
     ".narrow{display:none}\n"
     "table{border-collapse:collapse;margin:.5rem 0;font-variant-numeric:tabular-nums}\n"
     "caption{text-align:left;color:var(--quiet);padding:.2rem 0}\n"
@@ -79,7 +78,7 @@ constexpr Literal kPrint =
     "html{font-size:10.5pt;line-height:1.4;print-color-adjust:exact;-webkit-print-color-adjust:exact}\n"
     "body{padding:0;max-width:none}\n"
     "h2{margin:1.2rem 0 .3rem;break-after:avoid}p,li{orphans:2;widows:2}\n"
-    ".pictures{grid-template-columns:1fr 1fr;gap:1rem 1.5rem}\n"
+    ".pictures{columns:2;column-gap:1.5rem}.single{columns:1}figure{margin:0 0 1rem}\n"
     "figure,tr,.answer,dl,.keep{break-inside:avoid}article+article{break-before:page;border:0}\n"
     "}\n";
 

@@ -74,7 +74,7 @@ void write(Markup& page, const RecordShown& shown, std::size_t number, const std
   page.open("div", {{"class", "todo"}});
   paragraphs(page, words.due);
   page.close();
-  page.open("div", {{"class", "pictures"}}).open("figure", {{"class", "broad"}}).element("h2", "The record");
+  page.open("div", {{"class", "pictures single"}}).open("figure").element("h2", "The record");
   page.open("div", {{"class", "wide"}});
   page.add(history_picture(record, shown.unit, kBroadWidth).on_page(fmt::format("r{}w", number))).close();
   page.open("div", {{"class", "narrow"}});

@@ -44,14 +44,14 @@ struct Kind {
   Literal selector, property;
   Colour colour;
 };
-constexpr std::array<Kind, 20> kKinds{
-    {{".q-paper", "fill", kPaper},   {".q-ink", "fill", kInk},    {".q-quiet", "fill", kQuiet},
-     {".q-good", "fill", kGreen},    {".q-act", "fill", kWarm},   {".q-axis", "stroke", kRule},
-     {".q-grid", "stroke", kGrid},   {".q-fit", "stroke", kBlue}, {".q-thick", "stroke", kBlue},
-     {".q-band", "fill", kBand},     {".q-dot", "fill", kBlue},   {".q-hollow", "stroke", kBlue},
-     {".q-limit", "stroke", kGreen}, {".q-zone", "fill", kZone},  {".q-event", "stroke", kWarm},
-     {".q-move", "stroke", kWarm},   {".q-wood", "fill", kWood},  {".q-steel", "fill", kSteel},
-     {".q-dog", "fill", kInk},       {".q-hole", "stroke", kRule}}};
+constexpr std::array<Kind, 21> kKinds{
+    {{".q-paper", "fill", kPaper},   {".q-fence", "stroke", kInk},   {".q-ink", "fill", kInk},
+     {".q-quiet", "fill", kQuiet},   {".q-good", "fill", kGreen},    {".q-act", "fill", kWarm},
+     {".q-axis", "stroke", kRule},   {".q-grid", "stroke", kGrid},   {".q-fit", "stroke", kBlue},
+     {".q-thick", "stroke", kBlue},  {".q-band", "fill", kBand},     {".q-dot", "fill", kBlue},
+     {".q-hollow", "stroke", kBlue}, {".q-limit", "stroke", kGreen}, {".q-zone", "fill", kZone},
+     {".q-event", "stroke", kWarm},  {".q-move", "stroke", kWarm},   {".q-wood", "fill", kWood},
+     {".q-steel", "fill", kSteel},   {".q-dog", "fill", kInk},       {".q-hole", "stroke", kRule}}};
 
 }  // namespace
 
@@ -64,7 +64,10 @@ Sheet drawing_sheet() {
       ".q .q-fit{stroke-width:2}.q .q-thick{stroke-width:6;stroke-opacity:.55}.q "
       ".q-hollow{stroke-width:1.6}\n"
       ".q .q-limit{stroke-width:1.5;stroke-dasharray:6 3}.q .q-event{stroke-width:1.2;stroke-dasharray:2 3}\n"
-      ".q .q-move{stroke-width:3}.q .q-act{font-weight:600}.q .q-cut{stroke-width:2.4}\n"};
+      ".q .q-move{stroke-width:3}.q .q-act{font-weight:600}.q .q-cut{stroke-width:2.4}.q "
+      ".q-fence{stroke-width:4}.q .q-square{stroke-width:1.6;stroke-dasharray:5 4}.q "
+      ".q-over{fill-opacity:.75}.q "
+      "text{paint-order:stroke;stroke-width:3;stroke-linejoin:round}\n"};
   const auto rules = [&sheet](bool dark) {
     for (const auto& kind : kKinds) {
       for (const Literal piece : {Literal(".q "), kind.selector, Literal("{"), kind.property, Literal(":"),
@@ -73,7 +76,9 @@ Sheet drawing_sheet() {
     }
     for (const Literal piece :
          {Literal(".q .q-wood,.q .q-steel{stroke:"), dark ? kRule.dark : kRule.light,
-          Literal("}.q .q-cut{stroke:"), dark ? kBlue.dark : kBlue.light, Literal("}\n")})
+          Literal("}.q .q-cut{stroke:"), dark ? kBlue.dark : kBlue.light, Literal("}.q .q-square{stroke:"),
+          dark ? kInk.dark : kInk.light, Literal("}.q text{stroke:"), dark ? kPaper.dark : kPaper.light,
+          Literal("}\n")})
       sheet.push_back(piece);
   };
   rules(false);

@@ -67,11 +67,19 @@ class Table {
     scale_ = std::min((kPictureWidth - kMargin) / wide, kTallest / tall);
     left_ = kMargin + (kPictureWidth - kMargin - scale_ * wide) / 2;
     foot_ = 4 + scale_ * tall;
+    lies_ = lies();
   }
 
   Drawing drawn();
 
  private:
+  /// Where the kept part lies [mm], its corner at fence and cut.
+  struct Lies {
+    Vec corner, along, square, cut;
+    double wide, deep;
+    ShownCorner shown;
+  };
+  [[nodiscard]] Lies lies() const;
   [[nodiscard]] Point at(Vec mm) const {
     return {left_ + scale_ * (mm.x - low_.x), foot_ - scale_ * (mm.y - low_.y)};
   }
@@ -89,6 +97,7 @@ class Table {
   void holes();
   void rail_and_fence();
   void kept_part();
+  void corner();
   void dogs();
   void move();
   void names();
@@ -102,6 +111,7 @@ class Table {
   Drawing drawing_;
   Vec low_, high_;
   double scale_ = 1, left_ = 0, foot_ = 0;
+  Lies lies_{};
   std::string told_;
 };
 
@@ -166,6 +176,17 @@ void Table::rail_and_fence() {
 }
 
 void Table::kept_part() {
+  const auto& lies = lies_;
+  drawing_.path("q-wood",
+                {at(lies.corner), at(lies.corner + lies.wide * lies.along),
+                 at(lies.corner + lies.wide * lies.along + lies.deep * lies.square),
+                 at(lies.corner + lies.deep * lies.cut)},
+                true);
+  const Point p = at(lies.corner + 0.5 * lies.wide * lies.along + 0.45 * lies.deep * lies.square);
+  drawing_.label("q-ink", {{p, Anchor::middle}, {{p.x, p.y + 18}, Anchor::middle}}, "kept part");
+}
+
+Table::Lies Table::lies() const {
   const auto &rail = *geometry_.rail, &fence = *geometry_.fence;
   const double rail_width = rail_width_mm() > 0 ? rail_width_mm() : kUsualRailMm;
   const Vec on_cut = *rail.first + (radius_mm(setup_.rail.first) + rail_width) * rail.n;
@@ -180,25 +201,23 @@ void Table::kept_part() {
   const double reach = size ? size->depth_mm : outcome_.panel_mm;
   const double deep = std::min({room_mm(corner, cut, reach), room_mm(corner, square, reach),
                                 room_mm(corner + wide * along, square, reach)});
-  drawing_.path("q-wood",
-                {at(corner), at(corner + wide * along), at(corner + wide * along + deep * square),
-                 at(corner + deep * cut)},
-                true);
-  if (!outcome_.fit.eta.unknown) {
-    drawing_.path("q-band",
-                  {at(corner), at(corner + deep * direction(shown.cut_low_rad)),
-                   at(corner + deep * direction(shown.cut_high_rad))},
+  return {corner, along, square, cut, wide, deep, shown};
+}
+
+void Table::corner() {
+  const auto& lies = lies_;
+  const bool sure = !outcome_.fit.eta.unknown;
+  if (sure) {
+    drawing_.path("q-band q-over",
+                  {at(lies.corner), at(lies.corner + lies.deep * direction(lies.shown.cut_low_rad)),
+                   at(lies.corner + lies.deep * direction(lies.shown.cut_high_rad))},
                   true);
   }
-  drawing_.line("q-limit", at(corner), at(corner + deep * square));
-  drawing_.line("q-cut", at(corner), at(corner + deep * cut));
-  const Vec middle = corner + 0.5 * wide * along + 0.45 * deep * square;
-  const Point p = at(middle);
-  drawing_.label("q-ink", {{p, Anchor::middle}, {{p.x, p.y + 18}, Anchor::middle}}, "kept part");
+  drawing_.line("q-square", at(lies.corner), at(lies.corner + lies.deep * lies.square));
+  drawing_.line("q-cut", at(lies.corner), at(lies.corner + lies.deep * lies.cut));
   told_ = fmt::format(
-      "The corner's error is drawn {:.0f} times too large: solid as it cuts, dashed without "
-      "error{}.",
-      shown.times, outcome_.fit.eta.unknown ? "" : ", pale the ±");
+      "The corner's error is drawn {:.0f} times too large: solid as it cuts, dashed without error{}.",
+      lies.shown.times, sure ? ", pale the ±" : "");
 }
 
 void Table::dogs() {
@@ -247,7 +266,16 @@ void Table::names() {
   std::vector<Spotted> places;
   for (const double share : {0.3, 0.7, 0.2, 0.5})
     places.push_back({at(on_rail + share * rail.baseline_mm * rail.u), Anchor::middle});
-  drawing_.label("q-quiet", places, "rail", kSmallSize);
+  drawing_.label("q-ink", places, "rail", kSmallSize);
+  const auto& fence = *geometry_.fence;
+  const Vec on_fence = *fence.first + radius_mm(setup_.fence.first) * fence.n;
+  places.clear();
+  for (const double share : {0.5, 0.25, 0.75, 1.4, -0.4, 1.8}) {
+    const Point p = at(on_fence + share * fence.baseline_mm * fence.u);
+    places.push_back({{p.x, p.y - 5}, Anchor::middle});
+    places.push_back({{p.x, p.y + 13}, Anchor::middle});
+  }
+  drawing_.label("q-ink", places, setup_.bar ? "fence bar" : "fence", kSmallSize);
 }
 
 void Table::key() {
@@ -272,6 +300,7 @@ Drawing Table::drawn() {
   holes();
   kept_part();
   rail_and_fence();
+  corner();
   dogs();
   move();
   names();

@@ -443,10 +443,7 @@ TEST_SUITE("cli") {
       CHECK(help.status == 0);
       CHECK(holds(help.out, "Examples:"));
       for (const auto& option : row.options) CHECK(holds(help.out, std::string(option.name)));
-      CHECK(!holds(help.out, "quarterturn report"));
     }
-    refused(run_program(home, {"report"}), 2, "is not in this version");
-    CHECK(!cli::find_word("report"));
     CHECK(run_program(home, {"check", "-h"}).out == run_program(home, {"check", "--help"}).out);
     CHECK(run_program(home, {"-h"}).out == whole.out);
     CHECK(run_program(home, {"help"}).out == whole.out);
