@@ -28,7 +28,7 @@ std::string file_name_of(const std::string& stem, const std::string& ending) {
     rest.remove_prefix(length);
     const char c = character.front();
     const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
-                       (c == '.' && !name.empty() && name.back() != '.');
+                       (c == '.' && !name.empty() && name.back() != '.' && name.back() != '-');
     // A letter of another script stays; blanks, marks of direction and the like do not.
     const bool letter =
         length > 1 && units::blank_length(character) == 0 && units::inert(character) == character;

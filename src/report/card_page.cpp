@@ -61,7 +61,7 @@ void corrections(Markup& page, const CardShown& shown, const station::Setup& set
   for (const auto& row : rows.rows) {
     if (row.difference_mm <= limit) continue;
     const std::string words = layers_words(rows, row, shown.unit, owned != nullptr);
-    cells.push_back({length_text(row.difference_mm, shown.unit, 1), words, words});
+    cells.push_back({length_text(row.difference_mm, shown.unit), words, words});
   }
   page.element("h2", fmt::format("Five cuts, measured {} apart. At the end marked F the strip is",
                                  size_text(shown.apart_mm, shown.unit)));

@@ -178,9 +178,10 @@ void Article::readings() {
   const std::string caption =
       fmt::format("{} as typed, in {} where no unit stands with them; place {}",
                   check.gaps() ? "gaps" : "widths", check.unit == units::Unit::mm ? "mm" : "inches", from);
-  table(page_, caption,
-        check.gaps() ? Cells{"joint", "place", "gaps"} : Cells{"panel", "strip", "place", "widths"}, rows,
-        "short");
+  table(
+      page_, caption,
+      check.gaps() ? Cells{counted_word(check), "place", "gaps"} : Cells{"panel", "strip", "place", "widths"},
+      rows, "short");
 }
 
 void Article::circumstances() {

@@ -153,6 +153,10 @@ void Plot::entries() {
       for (const double end : {low, high}) drawing_.line("q-fit", {at.x - 3, end}, {at.x + 3, end});
     }
     drawing_.circle(entry.hollow ? Literal("q-hollow") : Literal("q-dot"), at, 4);
+    drawing_.keep_free({at.x - 4, high - 2, at.x + 4, low + 2});
+  }
+  for (const auto& entry : record_.entries) {
+    const Point at{x_(entry.date), y_(mm(entry.eta))};
     if (!marked_.empty() && entry.check_id == marked_) {
       drawing_.circle("q-hollow", at, 8);
       drawing_.label("q-ink", around(at, 11), "this one", kSmallSize);

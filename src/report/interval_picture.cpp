@@ -92,11 +92,14 @@ std::optional<Drawing> interval_picture(const correct::Outcome& outcome, units::
   drawing.circle("q-dot", {x(main.x), y}, 5);
   const std::string amount = eta.unknown ? length_text(std::fabs(main.x), unit) + ", ± by measuring alone"
                                          : plus_minus_text(std::fabs(main.x), main.half, unit);
+  const double above = y - 13;
   drawing.label("q-ink",
-                {{{x(main.x), y - 11}, Anchor::middle},
-                 {{frame.right, y - 11}, Anchor::end},
-                 {{frame.left, y - 11}},
-                 {{0, y - 11}}},
+                {{{x(main.x), above}, Anchor::middle},
+                 {{x(main.x - main.half), above}},
+                 {{x(main.x + main.half), above}, Anchor::end},
+                 {{frame.left, above}},
+                 {{frame.right, above}, Anchor::end},
+                 {{0, above}}},
                 amount);
   double row_y = kHead + kMain + 8;
   for (const auto& row : rows) {

@@ -87,7 +87,7 @@ constexpr Literal kSheets =
     ".card{max-width:50rem}.card h1{font-size:2.4rem;color:var(--ink);margin:0;line-height:1.15}\n"
     ".card .big{font-size:1.7rem;line-height:1.3;margin:.4rem 0}.card table{width:100%;font-size:1.35rem}\n"
     ".card th,.card td{padding:.35rem .8rem .35rem 0}.card li,.card p{font-size:1.15rem}\n"
-    ".line{border-bottom:1px solid var(--ink);display:inline-block;min-width:11rem;height:1.6em}\n"
+    ".sheet h1{font-size:1.6rem;color:var(--ink);margin:0 0 .5rem}\n"
     ".fill{display:flex;flex-wrap:wrap;gap:.4rem 1.5rem;margin:.6rem 0}\n"
     ".fill span{display:flex;gap:.5rem;align-items:end;flex:1 1 15rem}.fill i{flex:1;border-bottom:1px solid "
     "var(--ink);height:1.7em}\n"

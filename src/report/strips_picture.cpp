@@ -118,7 +118,7 @@ std::string draw_strip(Drawing& drawing, const correct::Outcome& outcome, std::s
   drawing.text("q-quiet", {{frame.left, under}}, left_word(outcome.check), kSmallSize);
   drawing.text("q-quiet", {{frame.right, under}, Anchor::end}, right_word(outcome.check), kSmallSize);
   drawing.label("q-quiet", {{{(frame.left + frame.right) / 2, under}, Anchor::middle}},
-                size_text(last - first, unit), kSmallSize);
+                size_text(last - first, unit) + " apart", kSmallSize);
   if (!fits)
     return name + fmt::format(" from {} to {}.", length_text(range.low, unit), length_text(range.high, unit));
   const double difference = line.at(first) - line.at(last);

@@ -39,6 +39,13 @@ Box wider(const Box& box, double by) {
   return {box.left - by, box.top - by, box.right + by, box.bottom + by};
 }
 
+/// Whether a line must not end at that blank: within `± 0.10 mm`.
+bool holds_together(std::string_view text, std::size_t blank) {
+  const std::string_view next = text.substr(blank + 1);
+  return text.substr(0, blank).ends_with("±") || next.starts_with("± ") || next.starts_with("mm") ||
+         next == "in" || next.starts_with("in ");
+}
+
 /// One class of things drawn.
 struct Kind {
   Literal selector, property;
@@ -113,7 +120,8 @@ std::string fitted(const std::string& text, double width, double size) {
 std::vector<std::string> broken(const std::string& text, double width, double size) {
   std::vector<std::string> lines{""};
   for (std::size_t from = 0; from < text.size();) {
-    const std::size_t at = std::min(text.find(' ', from), text.size());
+    std::size_t at = std::min(text.find(' ', from), text.size());
+    while (at < text.size() && holds_together(text, at)) at = std::min(text.find(' ', at + 1), text.size());
     const std::string word = text.substr(from, at - from);
     from = at + 1;
     auto& line = lines.back();

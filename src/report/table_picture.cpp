@@ -20,6 +20,8 @@ using station::Station;
 using station::Vec;
 
 constexpr double kMargin = 26;            // user units about the holes, for their letters and numbers
+constexpr double kMostBeside = 1.8;       // of the table's size
+constexpr double kEdge = 2;               // user units, for the frame's own line
 constexpr double kTallest = 430;          // user units
 constexpr double kWidestErrorRad = 0.14;  // of what is drawn: 8 degrees
 constexpr double kMostTimes = 2000;
@@ -61,15 +63,21 @@ class Table {
         geometry_(*outcome.geometry),
         drawing_(kPictureWidth, "The table from above") {
     const double pitch = station_.grid.pitch.mm();
-    low_ = {0.4 * pitch, 0.4 * pitch};
-    high_ = {(station_.grid.columns + 0.6) * pitch, (station_.grid.rows + 0.6) * pitch};
+    table_low_ = low_ = {0.4 * pitch, 0.4 * pitch};
+    table_high_ = high_ = {(station_.grid.columns + 0.6) * pitch, (station_.grid.rows + 0.6) * pitch};
+    // Of a mitre the corner may lie beside the table.
+    const Vec corner = corner_mm();
+    low_ = {std::min(low_.x, corner.x - 0.3 * pitch), std::min(low_.y, corner.y - 0.3 * pitch)};
+    high_ = {std::max(high_.x, corner.x + 0.3 * pitch), std::max(high_.y, corner.y + 0.3 * pitch)};
     const double wide = high_.x - low_.x, tall = high_.y - low_.y;
-    scale_ = std::min((kPictureWidth - kMargin) / wide, kTallest / tall);
-    left_ = kMargin + (kPictureWidth - kMargin - scale_ * wide) / 2;
+    scale_ = std::min((kPictureWidth - kMargin - kEdge) / wide, kTallest / tall);
+    left_ = kMargin + (kPictureWidth - kMargin - kEdge - scale_ * wide) / 2;
     foot_ = 4 + scale_ * tall;
     lies_ = lies();
   }
 
+  /// The corner does not lie so far beside the table that nothing else could be seen.
+  [[nodiscard]] bool fits() const;
   Drawing drawn();
 
  private:
@@ -80,6 +88,7 @@ class Table {
     ShownCorner shown;
   };
   [[nodiscard]] Lies lies() const;
+  [[nodiscard]] Vec corner_mm() const;
   [[nodiscard]] Point at(Vec mm) const {
     return {left_ + scale_ * (mm.x - low_.x), foot_ - scale_ * (mm.y - low_.y)};
   }
@@ -109,7 +118,7 @@ class Table {
   const Setup& setup_;
   const Geometry& geometry_;
   Drawing drawing_;
-  Vec low_, high_;
+  Vec low_, high_, table_low_, table_high_;
   double scale_ = 1, left_ = 0, foot_ = 0;
   Lies lies_{};
   std::string told_;
@@ -131,7 +140,8 @@ void Table::bar_along(Literal kind, Vec a, Vec b, Vec across) {
 }
 
 void Table::holes() {
-  drawing_.rect("q-axis", {at(low_).x, at(high_).y, at(high_).x, at(low_).y}, 3);
+  const Point corner = at(table_low_), across = at(table_high_);
+  drawing_.rect("q-axis", {corner.x, across.y, across.x, corner.y}, 3);
   const auto& grid = station_.grid;
   const int step = 1 + std::max(grid.columns, grid.rows) / 40;
   const double radius = std::clamp(scale_ * grid.hole_diameter.mm() / 2, 0.8, 5.0);
@@ -145,11 +155,11 @@ void Table::holes() {
   for (int column = 1; column <= grid.columns; column += letters(grid.columns)) {
     std::string name = station::Hole{column, 1}.name();
     name.pop_back();
-    drawing_.text("q-quiet", {{at({grid.pitch.mm() * column, 0}).x, foot_ + 14}, Anchor::middle}, name,
+    drawing_.text("q-quiet", {{at({grid.pitch.mm() * column, 0}).x, corner.y + 14}, Anchor::middle}, name,
                   kSmallSize);
   }
   for (int row = 1; row <= grid.rows; row += letters(grid.rows)) {
-    drawing_.text("q-quiet", {{at(low_).x - 5, at({0, grid.pitch.mm() * row}).y + 4}, Anchor::end},
+    drawing_.text("q-quiet", {{corner.x - 5, at({0, grid.pitch.mm() * row}).y + 4}, Anchor::end},
                   std::to_string(row), kSmallSize);
   }
 }
@@ -186,13 +196,23 @@ void Table::kept_part() {
   drawing_.label("q-ink", {{p, Anchor::middle}, {{p.x, p.y + 18}, Anchor::middle}}, "kept part");
 }
 
-Table::Lies Table::lies() const {
+/// Where fence and cut cross: the corner of the kept part.
+Vec Table::corner_mm() const {
   const auto &rail = *geometry_.rail, &fence = *geometry_.fence;
   const double rail_width = rail_width_mm() > 0 ? rail_width_mm() : kUsualRailMm;
   const Vec on_cut = *rail.first + (radius_mm(setup_.rail.first) + rail_width) * rail.n;
   const Vec on_fence =
       *fence.first + (radius_mm(setup_.fence.first) + (setup_.bar ? kUsualBarMm : 0)) * fence.n;
-  const Vec corner = crossing(on_fence, fence.u, on_cut, rail.u);
+  return crossing(on_fence, fence.u, on_cut, rail.u);
+}
+
+bool Table::fits() const {
+  const Vec size = table_high_ - table_low_, shown = high_ - low_;
+  return shown.x < kMostBeside * size.x && shown.y < kMostBeside * size.y;
+}
+
+Table::Lies Table::lies() const {
+  const Vec corner = corner_mm();
   const ShownCorner shown = shown_corner(outcome_, geometry_);
   const Vec along = direction(shown.along_fence_rad), cut = direction(shown.cut_rad),
             square = direction(shown.square_rad);
@@ -336,7 +356,9 @@ std::optional<Drawing> table_picture(const correct::Outcome& outcome, units::Uni
                      outcome.geometry->fence->first && outcome.check.test != check::TestKind::rail &&
                      outcome.check.second_setup.empty();
   if (!shows) return std::nullopt;
-  return Table(outcome, unit).drawn();
+  Table table(outcome, unit);
+  if (!table.fits()) return std::nullopt;
+  return table.drawn();
 }
 
 }  // namespace quarterturn::report

@@ -44,10 +44,14 @@ Drawing turns_picture(int cuts, bool keep_left, bool before) {
   for (int cut = 1; cut <= cuts; ++cut) {
     draw_cut(drawing, cut, cut == cuts, step * (cut - 1) + (step - kPanel) / 2, 14, keep_left, before);
   }
-  drawing.text("q-quiet", {{0, 104}}, "Thick: the fence. Line: the rail. You stand below. A number: the edge",
-               kSmallSize);
-  drawing.text("q-quiet", {{0, 119}}, "that cut made. X stays up. F: where the strip touches the fence.",
-               kSmallSize);
+  double y = 104;
+  for (const auto& line :
+       broken("Thick: the fence. Line: the rail. You stand below. A number: the edge that cut "
+              "made. X stays up. F: where the strip touches the fence.",
+              kPictureWidth, kSmallSize)) {
+    drawing.text("q-quiet", {{0, y}}, line, kSmallSize);
+    y += 15;
+  }
   drawing.describe(fmt::format(
       "Seen from above, you stand below. The panel lies {} the fence, the kept part {} of the rail. Before "
       "each "
@@ -55,7 +59,7 @@ Drawing turns_picture(int cuts, bool keep_left, bool before) {
       "the "
       "last cut F is written on the strip where it touches the fence.",
       before ? "on your side of" : "beyond", keep_left ? "left" : "right", turn_word(keep_left, before)));
-  drawing.set_height(124);
+  drawing.set_height(y - 6);
   return drawing;
 }
 

@@ -100,7 +100,7 @@ TEST_SUITE("cli") {
     CHECK(holds(read.read(), "The corner has opened by 0.17"));
     CHECK(holds(read.read(), "dock/5"));
     CHECK(read.named("svg").size() == 2);  // one for wide, one for narrow screens
-    CHECK(!holds(page, "http"));
+    CHECK(!holds(page, "http:"));
     CHECK(run_program(home, {"report"}).out == "report-dock.html written.\n");
     CHECK(holds(run_program(home, {}, "report dock/3\nquit\n").out, "report-dock-3.html written."));
     const auto csv = run_program(home, {"report", "dock", "--format", "csv", "--output", "-"});
@@ -119,9 +119,9 @@ TEST_SUITE("cli") {
     };
     CHECK(with({}).out == "report-dock-first.html written.\n");
     CHECK(holds(file("report-dock-first.html"), "none: this check is not in the log"));
-    const auto json = Json::parse(with({"--json"}).out);
-    CHECK(json.at("schema") == "quarterturn/check/1");
-    CHECK(with({"--format", "json", "--output", "-"}).out == json.dump(2) + "\n");
+    const std::string json = with({"--json"}).out;
+    CHECK(Json::parse(json).at("schema") == "quarterturn/check/1");
+    CHECK(with({"--format", "json", "--output", "-"}).out == json);
     CHECK(holds(with({"--format", "text", "--output", "-"}).out, "Where the ± comes from"));
     CHECK(with({"--format", "svg", "--drawing", "table"}).out == "report-dock-first-table.svg written.\n");
     for (const char* drawing : {"strips", "interval", "table"}) {
@@ -162,8 +162,8 @@ TEST_SUITE("cli") {
     std::filesystem::create_directory("in");
     const std::string odd = home.write("in/..;rm -rf ~ <b>.csv", file(kRoot + "readings/dock-first.csv"));
     const auto ran = run_program(home, {"report", odd, "--station", kRoot + "stations/dock.json"});
-    CHECK(ran.out == "report-..-rm-rf-b.html written.\n");
-    CHECK(std::filesystem::exists("report-..-rm-rf-b.html"));
+    CHECK(ran.out == "report-rm-rf-b.html written.\n");
+    CHECK(std::filesystem::exists("report-rm-rf-b.html"));
   }
 
   TEST_CASE("report: what cannot be is refused, and nothing is written") {
