@@ -42,7 +42,7 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
     page.open("figure").add(turns_picture(5, shown.keep_left, shown.before).on_page("turns")).close();
     page.element("p",
                  fmt::format("X on the top face, it stays up. The edge just cut goes to the fence: turn the "
-                             "panel {} a quarter.",
+                             "panel a quarter to the {}.",
                              turn_word(shown.keep_left, shown.before)));
   } else {
     page.element(
