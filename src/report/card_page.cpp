@@ -68,7 +68,7 @@ void corrections(Markup& page, const CardShown& shown, const station::Setup& set
   table(page, "",
         {"by", "WIDER at F: " + dog_line(setup, rows.far_when_wider),
          "NARROWER at F: " + dog_line(setup, !rows.far_when_wider)},
-        cells, "short");
+        cells, "rows");
   std::string foot = owned != nullptr
                          ? fmt::format("Layers are of {}, {} each. ", units::inert(owned->name),
                                        length_text(owned->layer.mm(), shown.unit, 3))

@@ -52,6 +52,7 @@ constexpr Literal kLook =
     "th,td{text-align:left;vertical-align:top;padding:.25rem .9rem .25rem 0;border-bottom:1px solid "
     "var(--rule);overflow-wrap:anywhere}\n"
     "th{font-weight:600}\n"
+    ".short th:not(:last-child),.short td:not(:last-child){white-space:nowrap}\n"
     "dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1rem;margin:.5rem 0}\n"
     "dt{color:var(--quiet)}dd{margin:0;min-width:0;overflow-wrap:anywhere}\n"
     ".withdrawn{border:2px solid var(--warm);padding:.5rem 1rem;font-weight:600}\n"

@@ -25,8 +25,8 @@ LOOK = r"""
 (() => {
   const faults = [];
   const say = (what, node) => faults.push(what + ': "' + (node.textContent || '').trim().slice(0, 60) + '"');
-  const wide = document.documentElement.scrollWidth;
-  if (wide > window.innerWidth + 1) faults.push('the page is ' + wide + ' px wide on ' + window.innerWidth);
+  const wide = document.documentElement.scrollWidth, room = ROOM;  // innerWidth of a phone grows with the content
+  if (wide > room + 1) faults.push('the page is ' + wide + ' px wide on ' + room);
 
   // Every piece of text with the boxes that it really takes.
   const seen = node => { const s = getComputedStyle(node); return s.visibility !== 'hidden' && s.display !== 'none'; };
@@ -43,7 +43,7 @@ LOOK = r"""
       if (r.width > 0.5) texts.push({node, parent, r, svg: parent.closest('svg')});
   }
   for (const t of texts) {
-    if (t.r.right > document.documentElement.clientWidth + 1 || t.r.left < -1) say('off the page', t.node);
+    if (t.r.right > room + 1 || t.r.left < -1) say('off the page', t.node);
     if (t.svg) {
       const b = t.svg.getBoundingClientRect();
       if (t.r.left < b.left - 1 || t.r.right > b.right + 1 || t.r.top < b.top - 2 || t.r.bottom > b.bottom + 2)
@@ -176,7 +176,7 @@ def look(browser, page, keep):
         browser.call("Emulation.setEmulatedMedia", media=media,
                      features=[{"name": "prefers-color-scheme", "value": scheme}])
         browser.show(url)
-        found = json.loads(browser.call("Runtime.evaluate", expression=LOOK)["result"]["value"])
+        found = json.loads(browser.call("Runtime.evaluate", expression=LOOK.replace("ROOM", str(width)))["result"]["value"])
         faults.extend(f"{name}: {fault}" for fault in found["faults"] + noise(browser.events, url))
         counts.append(found["texts"])
         if keep:

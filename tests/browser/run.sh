@@ -37,9 +37,31 @@ say report client-sheet dock/1
 say report client-sheet "$examples/readings/dock-rail.csv" --station dock
 
 # A hostile name and note must neither run nor spoil the page.
-sed -e 's/# date:.*/&\n# by: <script>alert(1)<\/script>\n# note: "><img src=x onerror=alert(2)> & a-very-long-word-that-does-not-end-and-does-not-end-and-does-not-end-and-does-not-end/' \
+long=$(printf 'a-word-that-does-not-end-%.0s' {1..8})
+sed -e 's|^# note:.*|# by: <script>alert(1)</script>\n# note: "><img src=x onerror=alert(2)> \& '"$long|" \
   "$examples/readings/dock-first.csv" >"$work/hostile.csv"
+grep -q onerror "$work/hostile.csv"
 say report "$work/hostile.csv" --no-log --station "$examples/stations/dock.json"
+
+# What looks has to see: a page with one of each fault.
+cat >"$work/bad.html" <<'PAGE'
+<!DOCTYPE html><html lang="en"><head><meta name="viewport" content="width=device-width"></head><body style="background:#fff;color:#000">
+<p>one two three four five six seven eight nine ten</p><p>eleven</p><p>twelve</p><p>thirteen</p><p>fourteen</p>
+<img src="elsewhere.png" alt=""><script>console.log("said")</script><p style="color:#999">pale</p>
+<p style="position:absolute;top:200px">lies under</p><p style="position:absolute;top:200px">lies over</p>
+<div style="width:3000px">wide</div><svg width="100" height="20"><text x="90" y="15">sticks out</text></svg>
+</body></html>
+PAGE
+if found=$(python3 "$look" "$work/bad.html"); then
+  echo "look.py passes a page that is full of faults" >&2
+  exit 1
+fi
+for fault in 'on the console' 'asks for' 'contrast 2' 'overlaps' 'px wide on 390' 'out of its drawing'; do
+  case $found in
+    *"$fault"*) ;;
+    *) echo "look.py does not see: $fault" >&2; exit 1 ;;
+  esac
+done
 
 keep=()
 if [ $# -gt 1 ]; then

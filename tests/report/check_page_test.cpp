@@ -37,8 +37,7 @@ report::CheckShown shown_of(const app::CheckRequest& request) {
 
 /// What a page must never hold: anything that runs, or that is fetched.
 void is_inert(const std::string& page) {
-  for (const char* never :
-       {"http:", "https:", "<script", "javascript:", "url(", "@import", "src=", "href"})
+  for (const char* never : {"http:", "https:", "<script", "javascript:", "url(", "@import", "src=", "href"})
     CHECK_MESSAGE(!holds(page, never), never);
   const StrictMarkup read(page);
   for (const auto& element : read.elements()) {
