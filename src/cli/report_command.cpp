@@ -59,6 +59,11 @@ bool names_a_number(const std::string& text) {
          text.find_first_not_of("0123456789", slash + 1) == std::string::npos && !is_there(text);
 }
 
+/// An id or the beginning of one.
+bool may_be_id(const std::string& text) {
+  return !text.empty() && text.find_first_not_of("0123456789abcdef-") == std::string::npos;
+}
+
 std::optional<history::Record> record_of(const Context& context, const correct::Outcome& outcome) {
   if (!outcome.station || context.log->known_station(*outcome.station).empty()) return std::nullopt;
   auto past = app::setup_past(*context.log, *outcome.station, outcome.setup_name, outcome.fit.eta.confidence,
@@ -68,7 +73,7 @@ std::optional<history::Record> record_of(const Context& context, const correct::
 }
 
 report::CheckShown kept_check(const Context& context, const Parsed& parsed, const logbook::KeptCheck& kept) {
-  for (const char* option : {"--station", "--setup", "--no-log"}) {
+  for (const char* option : {"--station", "--setup", "--no-log", "--tolerance", "--strict", "--confidence"}) {
     if (parsed.has(option))
       throw UsageError(std::string(option) + " is given, but a kept check knows its own: leave it out.");
   }
@@ -228,8 +233,16 @@ std::string content_of(const Context& context, const Parsed& parsed, const Asked
 report::CheckShown check_to_show(const Context& context, const Parsed& parsed, const std::string& word,
                                  Said& said) {
   if (word == "-" || is_there(word)) return read_check(context, parsed, word, said);
-  if (!names_a_number(word) && (word.ends_with(".csv") || word.ends_with(".txt")))
-    throw files::FileTrouble{"there is no file '" + units::inert(word, 4096) + "'"};
+  if (!names_a_number(word) && !may_be_id(word)) {
+    if (word.ends_with(".csv") || word.ends_with(".txt"))
+      throw files::FileTrouble{"there is no file '" + units::inert(word, 4096) + "'"};
+    auto known = context.store->list();
+    for (const char* sheet : {"card", "bench-sheet", "client-sheet"}) known.emplace_back(sheet);
+    const std::string nearest = units::did_you_mean(word, known);
+    throw units::InputError(
+        "report", word, "a check of the log (dock/3), a readings file or a station", {},
+        nearest.empty() ? "'log list' shows the checks, 'station list' the stations" : nearest);
+  }
   return kept_check(context, parsed, context.log->check(word));
 }
 

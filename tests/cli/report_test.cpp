@@ -137,6 +137,29 @@ TEST_SUITE("cli") {
     CHECK(holds(StrictMarkup(rail.out).read(), "The rail's edge is hollow by 0.11"));
   }
 
+  TEST_CASE("report: card, bench sheet and client's sheet, with names of their own") {
+    const Home home;
+    keep_year(home);
+    const In here(home.path());
+    CHECK(run_program(home, {"report", "card"}).out ==
+          "card-dock.html written; next check: as soon as it is put right.\n");
+    const std::string card = StrictMarkup(file("card-dock.html")).read();
+    CHECK(holds(card, "OUTSIDE (provisional)"));
+    CHECK(holds(card, "440 mm apart"));  // as the last strip was measured
+    CHECK(run_program(home, {"report", "bench-sheet", "dock"}).out == "bench-sheet-dock.html written.\n");
+    CHECK(holds(StrictMarkup(file("bench-sheet-dock.html")).read(), "a quarter to the left"));
+    CHECK(run_program(home, {"report", "client-sheet", "dock/2"}).out ==
+          "client-sheet-dock-2.html written.\n");
+    CHECK(holds(StrictMarkup(file("client-sheet-dock-2.html")).read(), "WITHIN (provisional)"));
+    const Home empty;
+    const auto bare = run_program(empty, {"report", "bench-sheet", "--output", "-"});
+    CHECK(bare.status == 0);
+    CHECK(StrictMarkup(bare.out).named("svg").empty());  // without a station turns may go either way
+    const auto never =
+        run_program(empty, {"report", "card", "--station", kRoot + "stations/loft.json", "--output", "-"});
+    CHECK(holds(StrictMarkup(never.out).read(), "Not checked yet."));
+  }
+
   TEST_CASE("report: every example makes a page that is well-formed and asks for nothing") {
     const Home home;
     for (const std::string station : {"dock", "loft", "tour"}) {
@@ -174,7 +197,13 @@ TEST_SUITE("cli") {
       more.insert(more.begin(), "report");
       return run_program(home, more);
     };
-    refused(report({"dock/9"}), 3, "");
+    refused(report({"dock/9"}), 3, "'log list' shows them");
+    refused(report({"cadr"}), 3, "did you mean 'card'?");
+    refused(report({"dokc"}), 3, "did you mean 'dock'?");
+    refused(report({""}), 3, "what to report is empty");
+    refused(report({"card", "dock", "loft"}), 2, "must be written: report card [STATION]");
+    refused(report({"client-sheet"}), 2, "must be written: report client-sheet CHECK");
+    refused(report({"card", "--format", "svg"}), 2, "a page and nothing else");
     refused(report({"nowhere.csv"}), 4, "there is no file 'nowhere.csv'");
     refused(report({"dock/1", "--format", "htlm"}), 2, "did you mean 'html'?");
     refused(report({"dock/1", "--drawing", "tabel"}), 2, "did you mean 'table'?");
@@ -182,6 +211,7 @@ TEST_SUITE("cli") {
     refused(report({"dock/1", "dock/2", "--format", "json"}), 2, "must be of one");
     refused(report({"dock/1", "dock"}), 2, "is a station among checks");
     refused(report({"dock/1", "--station", "dock"}), 2, "knows its own");
+    refused(report({"dock/1", "--confidence", "0.9"}), 2, "knows its own");
     refused(report({"dock", "--drawing", "table"}), 2, "there is only history");
     refused(report({"dock/1", "--output", home.path() + "/quarterturn/log.db"}), 2,
             "must not be a file that is read");
