@@ -240,7 +240,7 @@ report::CheckShown check_to_show(const Context& context, const Parsed& parsed, c
     for (const char* sheet : {"card", "bench-sheet", "client-sheet"}) known.emplace_back(sheet);
     const std::string nearest = units::did_you_mean(word, known);
     throw units::InputError(
-        "report", word, "a check of the log (dock/3), a readings file or a station", {},
+        "what to report", word, "a check of the log (dock/3), a readings file or a station", {},
         nearest.empty() ? "'log list' shows the checks, 'station list' the stations" : nearest);
   }
   return kept_check(context, parsed, context.log->check(word));
