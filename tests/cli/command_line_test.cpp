@@ -193,7 +193,7 @@ TEST_SUITE("cli") {
     refused(run_program(home, {"station", "show", "--station", "dock"}), 2,
             "'--station' is not of 'station', but must go with check, correct, plan, survey, shims, caliper, "
             "log, "
-            "history or find");
+            "history, find or report");
     refused(run_program(home, {"--station", "dock", "shims"}), 2, "stands before its word");
     CHECK(run_program(home, {"check", "--fence-end", "22.7 22.71", "--free-end", "22.1 22.1", "--apart",
                              "525", "--keep", "Left", "--panel-side", "BEFORE"})
