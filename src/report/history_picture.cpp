@@ -191,8 +191,8 @@ void Plot::crowd() {
 
 void Plot::legend() {
   double y = frame_.bottom + 38;
-  std::string words = fmt::format("In {} over {}, each check with its ±", unit_word(unit_),
-                                  size_text(record_.panel_mm, unit_));
+  std::string words =
+      fmt::format("{} over {}, each check with its ±", in_words(unit_), size_text(record_.panel_mm, unit_));
   if (record_.history.hollow > 0) words += "; a ring is an old result without readings";
   if (record_.settings.tolerance_rad)
     words += "; allowed ± " + length_text(mm(*record_.settings.tolerance_rad), unit_) +

@@ -116,7 +116,7 @@ std::optional<Drawing> interval_picture(const correct::Outcome& outcome, units::
   drawing.text("q-quiet", {{0, frame.bottom + 17}}, fitted(std::string(unit_word(unit)), 40, kSmallSize),
                kSmallSize);
   double end = frame.bottom + kFoot;
-  std::string key = fmt::format("In {} {}. ", unit_word(unit), over_words(outcome, options));
+  std::string key = fmt::format("{} {}. ", in_words(unit), over_words(outcome, options));
   if (!eta.unknown) key += "Thick: what measuring alone leaves open. ";
   key += fmt::format("Each {}: ± twice its standard uncertainty.", counted_word(outcome.check));
   if (left_out > 0) key += fmt::format(" {} more are not drawn.", left_out);

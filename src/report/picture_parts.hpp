@@ -17,6 +17,10 @@ inline double in_unit(double mm, units::Unit unit) {
 inline const char* unit_word(units::Unit unit) {
   return unit == units::Unit::mm ? "mm" : "in";
 }
+/// `In mm`, `In inches`
+inline const char* in_words(units::Unit unit) {
+  return unit == units::Unit::mm ? "In mm" : "In inches";
+}
 
 /// An upright axis at the left of `frame` with numbers and lines across, in the person's unit.
 /// \param y  mm to user units

@@ -13,6 +13,7 @@ namespace quarterturn::report {
 namespace {
 
 constexpr double kAscent = 0.95, kDescent = 0.28;  // of the size
+constexpr double kAround = 10;                     // of a drawing that stands alone
 constexpr double kApart = 1.5;                     // least distance of two texts
 
 double advance(std::string_view character) {
@@ -205,15 +206,16 @@ bool Drawing::label(Literal kind, const std::vector<Spotted>& places, const std:
 }
 
 Markup Drawing::made(const std::string& id, bool alone) const {
+  const double around = alone ? kAround : 0, wide = width_ + 2 * around, tall = height_ + 2 * around;
+  std::string view;
+  for (const double number : {-around, -around, wide, tall})
+    view += (view.empty() ? "" : " ") + Attribute("viewBox", number).value;
   Attributes attributes{
-      {"class", "q"},
-      {"viewBox", "0 0 " + Attribute("w", width_).value + " " + Attribute("h", height_).value},
-      {"role", "img"},
-      {"aria-labelledby", id + "-t " + id + "-d"}};
+      {"class", "q"}, {"viewBox", view}, {"role", "img"}, {"aria-labelledby", id + "-t " + id + "-d"}};
   if (alone) {
     attributes.push_back({"xmlns", "http://www.w3.org/2000/svg"});
-    attributes.push_back({"width", width_});
-    attributes.push_back({"height", height_});
+    attributes.push_back({"width", wide});
+    attributes.push_back({"height", tall});
   }
   Markup svg;
   svg.open("svg", attributes);
@@ -221,7 +223,8 @@ Markup Drawing::made(const std::string& id, bool alone) const {
   svg.element("desc", description_, {{"id", id + "-d"}});
   if (alone) {
     svg.style(drawing_sheet());
-    svg.empty("rect", {{"class", "q-paper"}, {"width", width_}, {"height", height_}});
+    svg.empty("rect",
+              {{"class", "q-paper"}, {"x", -around}, {"y", -around}, {"width", wide}, {"height", tall}});
   }
   return svg.add(body_).close();
 }
