@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
-# Installs what is missing, builds quarterturn into build/ and checks the first example; the answer comes last.
+# Installs what is missing, builds quarterturn into build/ and checks the first example, and writes its report.
 #   bash examples/run.sh        from any folder; needs root or sudo only when a package is missing
 set -euo pipefail
 CDPATH='' cd -- "$(dirname -- "${BASH_SOURCE[0]}")/.."
@@ -23,3 +23,5 @@ build release quarterturn
 readings=examples/readings/dock-first.csv station=examples/stations/dock.json
 printf '\n$ quarterturn check %s --station %s\n' "$readings" "$station"
 build/quarterturn check "$readings" --station "$station"
+mkdir -p examples/out
+build/quarterturn report "$readings" --station "$station" --no-log --output examples/out/dock-first.html

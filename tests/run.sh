@@ -1,25 +1,28 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
 # Installs what is missing, builds quarterturn and its tests into build/ and runs them; ctest's summary comes last.
-#   bash tests/run.sh [--slow] [--peers]        from any folder; needs root or sudo only when a package is missing
+#   bash tests/run.sh [--slow] [--peers] [--browser]        from any folder; needs root or sudo only when a package is missing
 #     --slow     coverage cells with 20,000 simulated checks each instead of 2,000 (hours, not minutes)
 #     --peers    also runs the R scripts of tests/peers again and holds their results against those kept there
+#     --browser  also has a headless Chromium look at every report of the examples, on screens and on paper
 set -euo pipefail
 CDPATH='' cd -- "$(dirname -- "${BASH_SOURCE[0]}")/.."
 . tests/support/install.sh
 
-slow=no peers=no
+slow=no peers=no browser=no
 for option in "$@"; do
   case $option in
     --slow) slow=yes ;;
     --peers) peers=yes ;;
-    -h | --help) sed -n '3,6s/^# \{0,1\}//p' tests/run.sh; exit 0 ;;
-    *) echo "tests/run.sh: unknown option '$option' (there are --slow, --peers, --help)" >&2; exit 2 ;;
+    --browser) browser=yes ;;
+    -h | --help) sed -n '3,7s/^# \{0,1\}//p' tests/run.sh; exit 0 ;;
+    *) echo "tests/run.sh: unknown option '$option' (there are --slow, --peers, --browser, --help)" >&2; exit 2 ;;
   esac
 done
 
 packages=("${BUILD_PACKAGES[@]}" "${TEST_PACKAGES[@]}")
 [ $peers = no ] || packages+=("${PEERS_PACKAGES[@]}")
+[ $browser = no ] || packages+=("${BROWSER_PACKAGES[@]}")
 install_packages "${packages[@]}"
 
 configure release build -DQUARTERTURN_TESTS=ON -DQUARTERTURN_COVERAGE_CELLS=ON
@@ -32,6 +35,7 @@ mkdir -p build/home
 export XDG_DATA_HOME=$PWD/build/home
 
 [ $peers = no ] || bash tests/peers/run_peers.sh </dev/null
+[ $browser = no ] || bash tests/browser/run.sh build/quarterturn </dev/null
 
 timeout=600
 if [ $slow = yes ]; then

@@ -98,6 +98,7 @@ std::string plan_why(const Context& context, const Parsed& parsed);
 std::string survey_why(const Context& context, const Parsed& parsed);
 std::string history_why(const Context& context, const Parsed& parsed);
 Said find_command(const Context& context, const Parsed& parsed);
+Said report_command(const Context& context, const Parsed& parsed);
 /// Finds the word's function; help where it is asked for.
 Said run_word(const Context& context, const Parsed& parsed);
 

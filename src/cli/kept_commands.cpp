@@ -180,6 +180,7 @@ Said run_word(const Context& context, const Parsed& parsed) {
   if (parsed.word == "survey") return survey_command(context, parsed);
   if (parsed.word == "history") return history_command(context, parsed);
   if (parsed.word == "find") return find_command(context, parsed);
+  if (parsed.word == "report") return report_command(context, parsed);
   throw std::logic_error("the word '" + parsed.word + "' stands in the table without a function");
 }
 

@@ -244,13 +244,37 @@ WordRow find_row() {
           names_of_find};
 }
 
-constexpr std::array<std::string_view, 1> kLater{"report"};
+WordRow report_row() {
+  return {
+      "report",
+      "a page to keep, print or hand on: a check, several, or the record of a station",
+      {"CHECK...", "STATION", "card [STATION]", "bench-sheet [STATION]", "client-sheet CHECK"},
+      {{"--format", "FORMAT", "html, svg, json, csv (the readings) or text [html]"},
+       {"--output", "FILE", "where it goes; - is standard output [a name of its own, which is told]"},
+       {"--drawing", "DRAWING", "with svg: strips, interval, table or history [interval; history]"},
+       {"--station", "NAME|FILE", "of a readings file: the station tested"},
+       {"--setup", "NAME", "the setup of the station; not needed when it has one"},
+       {"--tolerance", "TOLERANCE", "of a readings file, in place of the setup's: \"0.10 over 600\""},
+       {"--strict", "", "of a readings file: within or outside only when the whole interval is"},
+       {"--no-log", "", "of a readings file: use nothing that was kept of earlier checks"}},
+      {"quarterturn report dock/3", "quarterturn report dock/1 dock/2 dock/3 --output spring.html",
+       "quarterturn report readings.csv --station dock.json --format svg --drawing table",
+       "quarterturn report dock", "quarterturn report card dock", "quarterturn report client-sheet dock/3"},
+      1000,
+      [] {
+        return std::string(
+            "CHECK is one of the log (dock/3, or its id) or a readings file. A page loads nothing and "
+            "runs nothing. card: for the wall, works without a computer. bench-sheet: blank, for "
+            "readings. client-sheet: who, when, readings, how it is decided, to be signed.\n");
+      }};
+}
 
 }  // namespace
 
 const std::vector<WordRow>& word_rows() {
-  static const std::vector<WordRow> rows{check_row(), correct_row(), plan_row(), survey_row(),  station_row(),
-                                         shims_row(), caliper_row(), log_row(),  history_row(), find_row()};
+  static const std::vector<WordRow> rows{check_row(),   correct_row(), plan_row(),    survey_row(),
+                                         station_row(), shims_row(),   caliper_row(), log_row(),
+                                         history_row(), find_row(),    report_row()};
   return rows;
 }
 
@@ -272,10 +296,6 @@ const std::vector<OptionRow>& global_options() {
       {"--version", "", "the version"},
   };
   return options;
-}
-
-bool is_for_later(std::string_view word_or_option) {
-  return std::find(kLater.begin(), kLater.end(), word_or_option) != kLater.end();
 }
 
 std::vector<std::string> word_names() {

@@ -33,10 +33,6 @@ const WordRow* find_word(std::string_view word);
 /// Options that every word takes.
 const std::vector<OptionRow>& global_options();
 
-/// Words and options that this version has no answer to; typing them is met with an honest line, help is
-/// silent.
-bool is_for_later(std::string_view word_or_option);
-
 /// All words, and all options of a word with the global ones, for 'did you mean'.
 std::vector<std::string> word_names();
 std::vector<std::string> option_names(const WordRow* row);

@@ -36,7 +36,6 @@ void refuse_of_other_word(const std::string& typed, const WordRow* row) {
 }
 
 [[noreturn]] void unknown(const std::string& typed, const WordRow* row, bool word) {
-  if (is_for_later(typed)) throw UsageError("'" + typed + "' is not in this version.");
   const auto names = word ? word_names() : option_names(row);
   if (!word) refuse_of_other_word(typed, row);
   throw UsageError(with_hint((word ? "word '" : "option '") + units::inert(typed) +

@@ -21,10 +21,10 @@ namespace {
 
 /// Words that only the prompt knows, for 'did you mean'.
 const std::vector<std::string>& prompt_words() {
-  static const std::vector<std::string> words{"check",   "more",  "correct", "ways", "why",     "plan",
-                                              "station", "shims", "caliper", "log",  "history", "find",
-                                              "survey",  "quiet", "units",   "help", "quit",    "done",
-                                              "later",   "undo",  "redo",    "keep", "skip",    "drafts"};
+  static const std::vector<std::string> words{
+      "check", "more",    "correct", "ways",   "why",   "plan",   "station", "shims", "caliper",
+      "log",   "history", "find",    "survey", "quiet", "units",  "help",    "quit",  "done",
+      "later", "undo",    "redo",    "keep",   "skip",  "drafts", "report"};
   return words;
 }
 
@@ -44,7 +44,6 @@ bool is_explained(const std::string& word) {
   if (std::find(elsewhere.begin(), elsewhere.end(), word) != elsewhere.end()) {
     throw UsageError("'" + word + "' answers a question, and none is open. Hint: check, or correct");
   }
-  if (is_for_later(word)) throw UsageError("'" + word + "' is not in this version.");
   const std::string hint = units::did_you_mean(word, prompt_words());
   throw UsageError("'" + units::inert(word) +
                    "' is not known here, but must be one of the words that 'help' lists." +

@@ -6,6 +6,7 @@
 
 #include "check/budget.hpp"
 #include "report/amounts.hpp"
+#include "report/budget_cells.hpp"
 #include "report/check_report.hpp"
 #include "report/words.hpp"
 
@@ -40,12 +41,7 @@ std::string dof_text(double dof) {
   return dof < 10 ? fixed(dof, 1) : fixed(dof, 0);
 }
 
-/// A row in the cells of the table.
-struct Cells {
-  std::string source, u, type, dof, times, adds, share;
-};
-
-Cells cells_of(const check::BudgetRow& row, const correct::Outcome& outcome, units::Unit unit) {
+BudgetCells cells_of(const check::BudgetRow& row, const correct::Outcome& outcome, units::Unit unit) {
   const bool panels = row.source == check::BudgetSource::panels;
   return {source_words(row.source, outcome.check.gaps()),
           row.u > 0 ? small_text(panels ? over_panel(outcome, row.u) : row.u, unit) : "hidden",
@@ -64,8 +60,7 @@ std::string rows_text(const check::Budget& budget, const correct::Outcome& outco
     text += fmt::format("  {:<14} {:<14} {:<7} {:<6} {:<5} {:<14} {}\n", "", "u", "type", "df", "times",
                         "adds", "share");
   }
-  for (const auto& row : budget.rows) {
-    const Cells c = cells_of(row, outcome, options.unit);
+  for (const auto& c : budget_cells(budget, outcome, options.unit)) {
     text += table ? fmt::format("  {:<14} {:<14} {:<7} {:<6} {:<5} {:<14} {}\n", c.source, c.u, c.type, c.dof,
                                 c.times, c.adds, c.share)
                   : fmt::format("- {}: u {}, type {}, degrees of freedom {}, times {}: adds {}, share {}.\n",
@@ -76,14 +71,24 @@ std::string rows_text(const check::Budget& budget, const correct::Outcome& outco
 
 }  // namespace
 
-std::string budget_text(const correct::Outcome& outcome, const TextOptions& options) {
-  const check::Budget budget = check::budget_of(outcome.fit);
-  const auto over = [&](double rad) { return over_panel(outcome, rad); };
-  std::string text = fmt::format(
+std::vector<BudgetCells> budget_cells(const check::Budget& budget, const correct::Outcome& outcome,
+                                      units::Unit unit) {
+  std::vector<BudgetCells> cells;
+  for (const auto& row : budget.rows) cells.push_back(cells_of(row, outcome, unit));
+  return cells;
+}
+
+std::string budget_head(const correct::Outcome& outcome, const TextOptions& options) {
+  return fmt::format(
       "Where the ± comes from (uncertainty budget as in JCGM 100; u: one standard uncertainty, times: how "
-      "much of it shows {}, adds: both together, share: of the sum of squares)\n",
+      "much of it shows {}, adds: both together, share: of the sum of squares)",
       over_words(outcome, options));
-  text += rows_text(budget, outcome, options);
+}
+
+std::string budget_notes(const check::Budget& budget, const correct::Outcome& outcome,
+                         const TextOptions& options) {
+  const auto over = [&](double rad) { return over_panel(outcome, rad); };
+  std::string text;
   if (budget.seating_missing)
     text += "Seating is not among them: nothing tells its size, and this ± is of measuring alone.\n";
   if (budget.rule == check::Rule::panels) {
@@ -119,7 +124,14 @@ std::string budget_text(const correct::Outcome& outcome, const TextOptions& opti
   text +=
       "What is the same in every cut, as chips that always lie on one side, is no scatter: it is part of "
       "the result.\n";
-  return finished(text, options);
+  return text;
+}
+
+std::string budget_text(const correct::Outcome& outcome, const TextOptions& options) {
+  const check::Budget budget = check::budget_of(outcome.fit);
+  return finished(budget_head(outcome, options) + "\n" + rows_text(budget, outcome, options) +
+                      budget_notes(budget, outcome, options),
+                  options);
 }
 
 }  // namespace quarterturn::report

@@ -18,7 +18,9 @@ namespace {
 
 constexpr std::size_t kMostDrawnStrips = 3;
 
-std::string heading(const correct::Outcome& outcome, const TextOptions& options) {
+}  // namespace
+
+std::string heading_text(const correct::Outcome& outcome, const TextOptions& options) {
   std::string text;
   const auto add = [&](const std::string& part) {
     if (!part.empty()) text += (text.empty() ? "" : ", ") + part;
@@ -41,6 +43,8 @@ std::string heading(const correct::Outcome& outcome, const TextOptions& options)
   }
   return text + "\n";
 }
+
+namespace {
 
 std::string strips_table(const correct::Outcome& outcome, const TextOptions& options) {
   const bool gaps = outcome.check.gaps();
@@ -73,7 +77,9 @@ std::string scatter_table(const correct::Outcome& outcome, const TextOptions& op
   return text;
 }
 
-std::string chances(const correct::Outcome& outcome, const TextOptions& options) {
+}  // namespace
+
+std::string chances_text(const correct::Outcome& outcome, const TextOptions& options) {
   if (!outcome.verdict) return "";
   if (outcome.fit.eta.unknown)
     return "With what chance it is within cannot be told: the whole ± is not known.\n";
@@ -92,6 +98,8 @@ std::string chances(const correct::Outcome& outcome, const TextOptions& options)
   }
   return text;
 }
+
+namespace {
 
 /// A few all, of many those with a reading to look at.
 std::vector<std::size_t> strips_shown(const correct::Outcome& outcome) {
@@ -123,7 +131,7 @@ std::string drawings(const correct::Outcome& outcome, const TextOptions& options
 
 std::string check_text(const correct::Outcome& outcome, const TextOptions& options, const Settles& settles) {
   if (outcome.check.test == check::TestKind::rail)
-    return rail_test_text(outcome, options) + "\n" + finished(heading(outcome, options), options);
+    return rail_test_text(outcome, options) + "\n" + finished(heading_text(outcome, options), options);
   std::string top = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles);
   const std::size_t advised = advised_move(outcome);
   if (outcome.advice && advised < outcome.advice->moves.size() &&
@@ -134,9 +142,9 @@ std::string check_text(const correct::Outcome& outcome, const TextOptions& optio
   if (outcome.pending) top += after_move_text(*outcome.pending, outcome.check.strips.front(), options);
   top += noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
          held_text(outcome, options);
-  top += how_sure_text(outcome, options) + "\n" + heading(outcome, options);
+  top += how_sure_text(outcome, options) + "\n" + heading_text(outcome, options);
   std::string bottom =
-      strips_table(outcome, options) + scatter_table(outcome, options) + chances(outcome, options);
+      strips_table(outcome, options) + scatter_table(outcome, options) + chances_text(outcome, options);
   const std::string found = findings_text(outcome, options, true);
   if (!found.empty()) bottom += "\nTo look at\n" + found;
   bottom += "\nA setup found within is not a safe saw. The tool measures squareness; it certifies nothing.\n";

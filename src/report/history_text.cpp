@@ -324,11 +324,16 @@ std::string reason_words(const std::string& reason) {
   return reason;
 }
 
+HistoryWords history_words(const Record& record, const TextOptions& options) {
+  const Teller teller(record, options);
+  return {teller.answer(), teller.due(), teller.evidence(), teller.not_told()};
+}
+
 std::string history_text(const Record& record, const TextOptions& options) {
   const Teller teller(record, options);
   const std::string text = teller.answer() + teller.due();
   std::string out = finished(text, options) + "\n";
-  const std::string plot = options.plain ? history_words(record, options) : history_plot(record, options);
+  const std::string plot = options.plain ? history_plot_words(record, options) : history_plot(record, options);
   if (!plot.empty()) out += (options.unicode ? plot : ascii(plot)) + "\n";
   const std::string evidence = teller.evidence();
   std::string rest;

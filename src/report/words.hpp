@@ -36,6 +36,10 @@ std::string over_words(const correct::Outcome& outcome, const TextOptions& optio
 /// `Leave it alone.`, `Do this: …` with what it leaves; and how a doubt is settled.
 std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options,
                        const Settles& settles = {});
+/// Station, setup, date, test and panel of a check, one line.
+std::string heading_text(const correct::Outcome& outcome, const TextOptions& options);
+/// With what chance the setup is within, and the next panel; a line each. Empty without a verdict.
+std::string chances_text(const correct::Outcome& outcome, const TextOptions& options);
 /// How sure: measuring, saw marks, seating, what is assumed, what cannot be seen.
 /// \param asked  the person was asked already whether F and X stood right
 std::string how_sure_text(const correct::Outcome& outcome, const TextOptions& options, bool asked = false);

@@ -145,7 +145,7 @@ TEST_SUITE("cli") {
     CHECK(talk.status == 0);
     CHECK(holds(talk.out, "did you mean 'check'?"));
     CHECK(holds(talk.out, "is opened and not closed"));
-    CHECK(holds(talk.out, "'report' is not in this version"));
+    CHECK(holds(talk.out, "but must be kept in the log for station"));
     CHECK(holds(talk.out, "there is no check yet"));
     CHECK(holds(talk.out, "nonexistent.csv"));
     CHECK(holds(talk.out, "'redo' answers a question"));

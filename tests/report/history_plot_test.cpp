@@ -166,7 +166,7 @@ TEST_SUITE("report") {
     report::TextOptions plain{.plain = true};
     auto record = record_of({0, 0.05, -0.12});
     add_event(record, 40, "knocked", "2026-02-10");
-    const std::string words = report::history_words(record, plain);
+    const std::string words = report::history_plot_words(record, plain);
     CHECK(holds(words, "- day-000000 0.00 ± 0.02 mm\n"));  // no side
     CHECK(holds(words, "allowed 0.10 mm either way, 1 of 3 beyond it:"));
     CHECK(holds(words, "- day-000001 0.05 ± 0.02 mm over\n"));
@@ -176,11 +176,11 @@ TEST_SUITE("report") {
     CHECK(holds(text, words));
     for (const char* mark : {"●", "│", "─"}) CHECK_FALSE(holds(text, mark));
     const auto many = unusual()[4];
-    const std::string few = report::history_words(many, plain);
+    const std::string few = report::history_plot_words(many, plain);
     CHECK(count_of(few, " mm ") < 12);
     CHECK(holds(few, "- most: day-000014 0.08 ±"));  // sin(14 / 9) is the first crest
     CHECK(holds(few, "- least: day-000"));
     CHECK(count_of(few, "knocked over by the forklift") == 10);  // ten days, three alike on each
-    CHECK(report::history_words(record_of({0.1}), plain).empty());
+    CHECK(report::history_plot_words(record_of({0.1}), plain).empty());
   }
 }

@@ -44,7 +44,7 @@ std::string happened(const Record& record) {
 
 }  // namespace
 
-std::string history_words(const Record& record, const TextOptions& options) {
+std::string history_plot_words(const Record& record, const TextOptions& options) {
   if (record.entries.size() < 2) return "";
   const auto& entries = record.entries;
   const auto less = [](const auto& a, const auto& b) { return a.eta < b.eta; };

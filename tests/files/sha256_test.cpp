@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: MIT
+#include "files/sha256.hpp"
+
+#include <doctest/doctest.h>
+
+#include <set>
+#include <string>
+
+using quarterturn::files::sha256;
+
+TEST_SUITE("files") {
+  TEST_CASE("SHA-256: the examples published with FIPS 180-4") {
+    CHECK(sha256("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    CHECK(sha256("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") ==
+          "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
+    CHECK(sha256("") == "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+    CHECK(sha256(std::string(1'000'000, 'a')) ==
+          "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
+  }
+
+  TEST_CASE("SHA-256: lengths about a block's end, as another program gives them") {
+    // printf 'a%.0s' $(seq N) | sha256sum
+    CHECK(sha256(std::string(55, 'a')) == "9f4390f8d30c2dd92ec9f095b65e2b9ae9b0a925a5258e241c9f1e910f734318");
+    CHECK(sha256(std::string(56, 'a')) == "b35439a4ac6f0948b6d6f9e3c6af0f5f590ce20f1bde7090ef7970686ec6738a");
+    CHECK(sha256(std::string(64, 'a')) == "ffe054fe7ae0cb6dc65c3af9b61d5209f439851db43d0ba5997337df154668eb");
+    CHECK(sha256(std::string(119, 'a')) ==
+          "31eba51c313a5c08226adf18d4a359cfdfd8d2e816b13f4af952f7ea6584dcfb");
+    CHECK(sha256(std::string("\xff\x00\x80", 3)) !=
+          sha256(std::string("\xff\x00\x81", 3)));  // bytes above 127 and NUL count
+  }
+}
