@@ -8,6 +8,7 @@
 
 #include <cmath>
 #include <map>
+#include <numeric>
 #include <random>
 #include <stdexcept>
 #include <string>
@@ -199,6 +200,20 @@ TEST_SUITE("stats") {
     const std::vector<char> two{1, 1, 0};
     const std::vector<double> x{0, 1, 2};
     CHECK_THROWS_AS(stats::meta_regression(y, v, x, stats::Between::reml, two), std::domain_error);
+  }
+
+  TEST_CASE("many estimates that agree to the last digit") {
+    for (const std::size_t count : {300u, 343u, 344u, 345u, 2000u}) {
+      CAPTURE(count);
+      std::vector<double> y(count, 1e-4), v(count, 1e-8), x(count);
+      std::iota(x.begin(), x.end(), 0.0);
+      y.back() += 1e-12;
+      const auto line = stats::meta_regression(y, v, x);
+      CHECK(near(line.intercept, 1e-4, 1e-6, 0));
+      CHECK(line.q_p == 1.0);
+      CHECK(line.tau2 == 0.0);
+      CHECK(stats::weighted_mean(y, v).q_p == 1.0);
+    }
   }
 
   TEST_CASE("100,000 estimates take a moment") {
