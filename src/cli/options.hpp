@@ -33,6 +33,16 @@ const WordRow* find_word(std::string_view word);
 /// Options that every word takes.
 const std::vector<OptionRow>& global_options();
 
+/// Options that stand alone, without a word: they write what belongs to the program's installation.
+const std::vector<OptionRow>& lone_options();
+
+struct ExitRow {
+  int status;
+  std::string_view means;
+};
+/// What the exit status says.
+const std::vector<ExitRow>& exit_rows();
+
 /// Words and options that this version has no answer to; typing them is met with an honest line, help is
 /// silent.
 bool is_for_later(std::string_view word_or_option);

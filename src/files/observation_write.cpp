@@ -59,7 +59,8 @@ std::string row_text(const ObservationRow& row, units::Unit unit) {
   };
   std::string out = words[static_cast<std::size_t>(o.kind)];
   out += "," + o.from.name() + "," + (o.kind == Kind::offset ? "" : o.to.name());
-  for (const std::string& cell : {via_text(o), side_text(o), o.dog_from, o.dog_to, amount(o.value)})
+  for (const std::string& cell :
+       {via_text(o), side_text(o), guarded(o.dog_from), guarded(o.dog_to), amount(o.value)})
     out += "," + csv_cell(cell);
   return out + "," + (o.u > 0 ? amount(o.u) : "");
 }
@@ -81,7 +82,7 @@ std::string write_observations(const ObservationFile& file) {
   out += notes ? ",note\n" : "\n";
   for (const ObservationRow& row : file.rows) {
     out += row_text(row, file.unit);
-    if (notes) out += "," + (row.note.empty() ? std::string() : quoted(row.note));
+    if (notes) out += "," + (row.note.empty() ? std::string() : quoted(guarded(row.note)));
     out += '\n';
   }
   return out;

@@ -136,7 +136,7 @@ void put_plans_and_surveys(Maker& make) {
   make.json("plan", {"plan", "--tolerance", "0.10 over 600", "--panel", "800 x 600", "--spots", "3",
                      "--apart", "400"});
   make.json("plan", {"plan", "--no-assumed", "--setup", "crosscut", "--station", station("tour")});
-  make.json("plan", {"plan", "--settle", readings("dock-pair.csv"), "--station", station("dock")});
+  make.json("plan", {"plan", "--settle", readings("dock-first.csv"), "--station", station("dock")});
   const std::string loft = kExamples + "surveys/loft.csv";
   make.json("survey", {"survey", kExamples + "surveys/loft-autumn.csv", "--against", loft, "--station",
                        station("loft"), "--pairs", "2", "--next", "3", "--tolerance", "0.10 over 600"});
@@ -153,8 +153,8 @@ void put_plans_and_surveys(Maker& make) {
 std::vector<RealDocument> real_documents() {
   Maker make;
   put_checks(make);
-  put_log(make);
   put_plans_and_surveys(make);
+  put_log(make);
   for (const auto& file : files_in("stations")) {
     std::ifstream in(file);
     make.documents.push_back({"station", file, {std::istreambuf_iterator<char>(in), {}}});
