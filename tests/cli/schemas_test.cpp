@@ -207,7 +207,8 @@ TEST_SUITE("cli") {
         if (!one.is_object() || !one.contains("properties") || !one.at("properties").is_object()) continue;
         for (const auto& [key, property] : one.at("properties").items()) {
           if (property.is_boolean() || (property.contains("$ref") && property.size() == 1)) continue;
-          INFO(name, " ", key);
+          const std::string place = name + " " + key;
+          INFO(place);
           CHECK((property.contains("description") || property.contains("oneOf")));
           ++described;
         }

@@ -34,8 +34,8 @@ endforeach()
 set(SYSTEM_FILES ${CMAKE_CURRENT_BINARY_DIR}/system)
 add_custom_command(OUTPUT ${SYSTEM_FILES}/written
   COMMAND ${CMAKE_COMMAND} -D PROGRAM=$<TARGET_FILE:quarterturn> -D INTO=${SYSTEM_FILES}
-    -P ${CMAKE_CURRENT_SOURCE_DIR}/src/package/system_files.cmake
-  DEPENDS quarterturn src/package/system_files.cmake
+    -P ${CMAKE_CURRENT_SOURCE_DIR}/data/package/system_files.cmake
+  DEPENDS quarterturn data/package/system_files.cmake
   COMMENT "Man pages, completions and licences" VERBATIM)
 add_custom_target(system_files ALL DEPENDS ${SYSTEM_FILES}/written)
 
@@ -52,14 +52,14 @@ install(DIRECTORY data/schema DESTINATION ${CMAKE_INSTALL_DATADIR}/quarterturn C
 install(FILES README.md DESTINATION ${DOC} COMPONENT program)
 install(DIRECTORY examples DESTINATION ${DOC} COMPONENT program
   PATTERN run.sh EXCLUDE PATTERN out EXCLUDE)
-install(FILES src/package/copyright DESTINATION ${DOC} COMPONENT program)
+install(FILES data/package/copyright DESTINATION ${DOC} COMPONENT program)
 install(DIRECTORY ${SYSTEM_FILES}/licences DESTINATION ${DOC} COMPONENT program OPTIONAL)
 
 install(TARGETS quarterturn_library EXPORT quarterturn ARCHIVE DESTINATION ${CMAKE_INSTALL_LIBDIR} COMPONENT development)
 set(PACKAGE_FILES ${CMAKE_INSTALL_LIBDIR}/cmake/quarterturn)
 install(EXPORT quarterturn NAMESPACE quarterturn:: FILE quarterturnTargets.cmake
   DESTINATION ${PACKAGE_FILES} COMPONENT development)
-configure_package_config_file(src/package/quarterturnConfig.cmake.in
+configure_package_config_file(data/package/quarterturnConfig.cmake.in
   ${CMAKE_CURRENT_BINARY_DIR}/generated/quarterturnConfig.cmake INSTALL_DESTINATION ${PACKAGE_FILES})
 # Before 1.0 another second number may change what programs see.
 write_basic_package_version_file(${CMAKE_CURRENT_BINARY_DIR}/generated/quarterturnConfigVersion.cmake
@@ -67,7 +67,7 @@ write_basic_package_version_file(${CMAKE_CURRENT_BINARY_DIR}/generated/quartertu
 install(FILES ${CMAKE_CURRENT_BINARY_DIR}/generated/quarterturnConfig.cmake
   ${CMAKE_CURRENT_BINARY_DIR}/generated/quarterturnConfigVersion.cmake
   DESTINATION ${PACKAGE_FILES} COMPONENT development)
-install(FILES src/package/copyright DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/libquarterturn-dev COMPONENT development)
+install(FILES data/package/copyright DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/libquarterturn-dev COMPONENT development)
 
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_CONTACT "the quarterturn authors")
