@@ -28,13 +28,13 @@ std::string program_help() {
       "  quarterturn                the guided way: describe the station, cut, type the readings\n";
   for (const auto& row : word_rows()) text += fmt::format("  quarterturn {:<14} {}\n", row.word, row.summary);
   text += "\nOptions of every word:\n" + option_lines(global_options());
-  text += "\nEach word has its own: quarterturn check --help\n\nExamples:\n";
+  text += "\nEach word has its own: quarterturn check --help\n\nWithout a word:\n" +
+          option_lines(lone_options()) + "\nExamples:\n";
   for (const auto& row : word_rows()) text += fmt::format("  {}\n", row.examples.front());
-  text +=
-      "\nExit status: 0 computed; 1 --require within was not met; 2 wrong use; 3 bad input data; 4 file "
-      "trouble; "
-      "70 a bug of ours.\n";
-  return text;
+  text += "\nExit status: ";
+  for (const auto& row : exit_rows())
+    text += fmt::format("{}{} {}", &row == &exit_rows().front() ? "" : "; ", row.status, row.means);
+  return text + ".\n";
 }
 
 }  // namespace

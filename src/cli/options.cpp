@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 
+#include "cli/exit_status.hpp"
 #include "files/log_document.hpp"
 #include "history/find.hpp"
 
@@ -298,6 +299,23 @@ const std::vector<OptionRow>& global_options() {
   return options;
 }
 
+const std::vector<OptionRow>& lone_options() {
+  static const std::vector<OptionRow> options{
+      {"--completion", "bash|zsh|fish",
+       "what that shell completes with: source <(quarterturn --completion bash)"},
+      {"--man-page", "PAGE", "the man page of quarterturn, or of a word, as man reads it"},
+  };
+  return options;
+}
+
+const std::vector<ExitRow>& exit_rows() {
+  static const std::vector<ExitRow> rows{
+      {kComputed, "computed"},        {kNotWithin, "--require within was not met"},
+      {kWrongUse, "wrong use"},       {kBadInput, "bad input data"},
+      {kFileTrouble, "file trouble"}, {kOurBug, "a bug of ours"}};
+  return rows;
+}
+
 std::vector<std::string> word_names() {
   std::vector<std::string> names;
   for (const auto& row : word_rows()) names.emplace_back(row.word);
@@ -310,6 +328,9 @@ std::vector<std::string> option_names(const WordRow* row) {
     for (const auto& option : row->options) names.emplace_back(option.name);
   }
   for (const auto& option : global_options()) names.emplace_back(option.name);
+  if (row == nullptr) {
+    for (const auto& option : lone_options()) names.emplace_back(option.name);
+  }
   return names;
 }
 

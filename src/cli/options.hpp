@@ -33,6 +33,16 @@ const WordRow* find_word(std::string_view word);
 /// Options that every word takes.
 const std::vector<OptionRow>& global_options();
 
+/// Options that stand alone, without a word: they write what belongs to the program's installation.
+const std::vector<OptionRow>& lone_options();
+
+struct ExitRow {
+  int status;
+  std::string_view means;
+};
+/// What the exit status says.
+const std::vector<ExitRow>& exit_rows();
+
 /// All words, and all options of a word with the global ones, for 'did you mean'.
 std::vector<std::string> word_names();
 std::vector<std::string> option_names(const WordRow* row);

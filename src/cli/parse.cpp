@@ -76,6 +76,16 @@ void collect(const std::deque<Bound>& bound, Parsed& parsed) {
   }
 }
 
+/// What belongs to the installation goes with no word.
+void refuse_beside_word(const Parsed& parsed) {
+  if (parsed.word.empty()) return;
+  for (const auto& row : lone_options()) {
+    if (parsed.options.count(std::string(row.name)) != 0)
+      throw UsageError("option " + std::string(row.name) + " stands with the word '" + parsed.word +
+                       "', but must stand alone.");
+  }
+}
+
 /// `--apart: 1 required TEXT missing` names the option before the colon.
 std::string option_in(const std::string& message) {
   return message.substr(0, message.find(':'));
@@ -111,6 +121,7 @@ Parsed parse(const std::vector<std::string>& typed) {
   app.allow_extras();
   std::deque<Bound> bound;
   bind(app, global_options(), bound);
+  bind(app, lone_options(), bound);
   std::map<std::string, std::vector<std::string>> arguments;
   for (const auto& row : word_rows()) {
     auto* word = app.add_subcommand(std::string(row.word));
@@ -151,6 +162,7 @@ Parsed parse(const std::vector<std::string>& typed) {
   }
   refuse_extras(extras, row, parsed);
   collect(bound, parsed);
+  refuse_beside_word(parsed);
   return parsed;
 }
 

@@ -12,10 +12,12 @@
 
 #include "cli/commands.hpp"
 #include "cli/folders.hpp"
+#include "cli/man_page.hpp"
 #include "cli/options.hpp"
 #include "cli/parse.hpp"
 #include "cli/prompt.hpp"
 #include "cli/said.hpp"
+#include "cli/shell_completion.hpp"
 #include "cli/terminal.hpp"
 #include "logbook/logbook.hpp"
 #include "report/amounts.hpp"
@@ -48,6 +50,8 @@ Said run(const Parsed& parsed, Context& context) {
     return guided ? run_prompt(context, parsed, true) : run_word(context, parsed);
   }
   if (parsed.has("--help")) return {help_text(nullptr), ""};
+  if (const auto shell = parsed.value("--completion")) return {completion_script(*shell), ""};
+  if (const auto page = parsed.value("--man-page")) return {man_page_named(*page), ""};
   if (parsed.has("--json"))
     throw UsageError("--json is without a word, but must go with one. Hint: quarterturn check FILE --json");
   return run_prompt(context, parsed, false);

@@ -2,6 +2,8 @@
 #include "files/csv.hpp"
 
 #include <algorithm>
+#include <charconv>
+#include <cmath>
 #include <string_view>
 #include <utility>
 
@@ -217,6 +219,30 @@ Table read_table(const Text& text) {
     if (!is_blank(row)) table.rows.push_back(std::move(row));
   }
   return table;
+}
+
+namespace {
+
+constexpr std::string_view kFormulaStarts = "=+-@\t\r\n'";
+
+bool is_number(std::string_view text) {
+  if (text.starts_with('+')) text.remove_prefix(1);
+  double value = 0;
+  const auto read = std::from_chars(text.data(), text.data() + text.size(), value);
+  return read.ec == std::errc() && read.ptr == text.data() + text.size() && std::isfinite(value);
+}
+
+}  // namespace
+
+std::string guarded(const std::string& text) {
+  const bool starts = !text.empty() && kFormulaStarts.find(text.front()) != std::string_view::npos;
+  return starts && !is_number(text) ? "'" + text : text;
+}
+
+std::string unguarded(const std::string& text) {
+  const bool guard =
+      text.size() > 1 && text[0] == '\'' && kFormulaStarts.find(text[1]) != std::string_view::npos;
+  return guard ? text.substr(1) : text;
 }
 
 std::string csv_cell(const std::string& text) {

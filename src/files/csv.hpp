@@ -50,6 +50,12 @@ Table read_table(const Text& text);
 
 /// A cell as it stands in a file with commas: quoted where it must be.
 std::string csv_cell(const std::string& text);
+/// Free text for a table that a spreadsheet may open: an apostrophe before what it would take for a formula
+/// (= + - @, a tab or line end in front), unless it is a number; and before an apostrophe, so that
+/// `unguarded` gives back what stood there, whatever it was.
+std::string guarded(const std::string& text);
+/// Text as people wrote it. An apostrophe before anything else is theirs and stays.
+std::string unguarded(const std::string& text);
 /// A cell in quotes, needed or not.
 std::string quoted(const std::string& text);
 

@@ -161,7 +161,7 @@ std::string note_in(const Fields& fields) {
   if (units::inert(note, note.size()) != note)
     throw InputError("note", note, "one line of plain text", fields.place("note"),
                      "take line ends and control characters out");
-  return note;
+  return unguarded(note);
 }
 
 ObservationRow parse_row(const Fields& fields, units::Unit unit) {
@@ -186,8 +186,8 @@ ObservationRow parse_row(const Fields& fields, units::Unit unit) {
   out.kind = static_cast<Kind>(kind);
   out.from = hole_in(fields, "from");
   take_places(fields, out);
-  out.dog_from = fields.text("dog_from");
-  out.dog_to = fields.text("dog_to");
+  out.dog_from = unguarded(fields.text("dog_from"));
+  out.dog_to = unguarded(fields.text("dog_to"));
   row.measured = !fields.text("value").empty();
   if (row.measured) out.value = value_in(fields, "value", out.kind, unit);
   if (row.measured || !fields.text("uncertainty").empty()) take_uncertainty(fields, unit, out);

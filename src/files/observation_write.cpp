@@ -60,7 +60,7 @@ std::string row_text(const ObservationRow& row, units::Unit unit, bool measured)
   std::string out = words[static_cast<std::size_t>(o.kind)];
   out += "," + o.from.name() + "," + (o.kind == Kind::offset ? "" : o.to.name());
   const std::string value = measured ? amount(o.value) : "";
-  for (const std::string& cell : {via_text(o), side_text(o), o.dog_from, o.dog_to, value})
+  for (const std::string& cell : {via_text(o), side_text(o), guarded(o.dog_from), guarded(o.dog_to), value})
     out += "," + csv_cell(cell);
   return out + "," + (o.u > 0 ? amount(o.u) : "");
 }
@@ -68,7 +68,7 @@ std::string row_text(const ObservationRow& row, units::Unit unit, bool measured)
 }  // namespace
 
 std::string row_line(const ObservationRow& row, units::Unit unit, bool measured) {
-  return row_text(row, unit, measured) + "," + (row.note.empty() ? std::string() : quoted(row.note));
+  return row_text(row, unit, measured) + "," + (row.note.empty() ? std::string() : quoted(guarded(row.note)));
 }
 
 std::string write_observations(const ObservationFile& file) {

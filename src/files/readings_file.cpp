@@ -195,7 +195,7 @@ std::string note_of(const Fields& fields, char separator) {
     throw InputError("note", cell->text, "one line of plain text", fields.place(*cell),
                      "take line ends and control characters out");
   }
-  return cell->text;
+  return unguarded(cell->text);
 }
 
 /// The strip, pair or ring of a row; a rail is one.

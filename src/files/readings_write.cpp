@@ -71,7 +71,7 @@ void put_rows(std::string& out, const Check& check, const check::Strip& strip, b
     for (const check::Reading& reading : spot.readings) {
       out += front + lengths_text({spot.position_mm}, check.unit, "") + "," +
              csv_cell(reading_text(reading, check.unit));
-      if (notes) out += "," + (reading.note.empty() ? std::string() : quoted(reading.note));
+      if (notes) out += "," + (reading.note.empty() ? std::string() : quoted(guarded(reading.note)));
       out += '\n';
     }
   }

@@ -94,6 +94,15 @@ std::string log_show_json(const logbook::Logbook& log, const logbook::KeptCheck&
   return json.dump(2) + "\n";
 }
 
+namespace {
+
+/// A cell of free text: what a person typed never becomes a formula in a spreadsheet.
+std::string free_cell(const std::string& text) {
+  return files::csv_cell(files::guarded(text));
+}
+
+}  // namespace
+
 std::string checks_csv(const logbook::Logbook& log, const std::string& station) {
   const auto names = station_names(log);
   std::string out =
@@ -103,10 +112,9 @@ std::string checks_csv(const logbook::Logbook& log, const std::string& station) 
   for (const auto& kept : log.checks(station, logbook::Logbook::Fetch::results)) {
     const auto& result = kept.latest.result;
     if (result.test == files::kRailTest) continue;  // it tells no corner
-    out += files::csv_cell(names.at(kept.made.station)) + "," + std::to_string(kept.number) + "," +
-           files::csv_cell(kept.made.setup) + "," + kept.latest.date + "," +
-           files::csv_cell(kept.latest.person) + "," + units::shortest(result.eta) + "," +
-           (result.unknown ? "" : units::shortest(result.u)) + "," +
+    out += free_cell(names.at(kept.made.station)) + "," + std::to_string(kept.number) + "," +
+           free_cell(kept.made.setup) + "," + kept.latest.date + "," + free_cell(kept.latest.person) + "," +
+           units::shortest(result.eta) + "," + (result.unknown ? "" : units::shortest(result.u)) + "," +
            (result.unknown ? "" : units::shortest(result.half_width)) + "," +
            units::shortest(result.confidence) + "," +
            (result.tolerance ? units::shortest(*result.tolerance) : "") + "," + result.verdict + "," +
@@ -121,8 +129,8 @@ std::string readings_csv(const logbook::Logbook& log, const std::string& station
   std::string out = "station,number,date,panel,from_cut,to_cut,position_mm,width_mm,as_typed,test\n";
   for (const auto& kept : log.checks(station)) {
     const auto check = files::parse_readings(files::text_of(kept.latest.readings, "the log"));
-    const std::string front = files::csv_cell(names.at(kept.made.station)) + "," +
-                              std::to_string(kept.number) + "," + kept.latest.date + ",";
+    const std::string front = free_cell(names.at(kept.made.station)) + "," + std::to_string(kept.number) +
+                              "," + kept.latest.date + ",";
     for (const auto& strip : check.strips) {
       // Of a gap test no cuts, and the gap where a width would be.
       const std::string between =
@@ -131,7 +139,7 @@ std::string readings_csv(const logbook::Logbook& log, const std::string& station
       for (const auto& spot : strip.spots) {
         for (const auto& reading : spot.readings)
           out += front + cuts + units::shortest(spot.position_mm) + "," + units::shortest(reading.mm) + "," +
-                 files::csv_cell(reading.as_typed) + "," + check::test_row(check.test).word + "\n";
+                 free_cell(reading.as_typed) + "," + check::test_row(check.test).word + "\n";
       }
     }
   }

@@ -187,7 +187,8 @@ HoleResult Adjustment::hole(Hole hole) const {
   out.deviation = {sd * factored_.solution[x], sd * factored_.solution[x + 1]};
   out.covariance = {variance * inverse().diagonal(*at), variance * inverse().at(*at + 1, *at).value(),
                     variance * inverse().diagonal(*at + 1)};
-  out.informed = 1 - (out.covariance.xx + out.covariance.yy) / (2 * variance);
+  // Rounding must not make the share of a hole that nothing tells of a little less than none.
+  out.informed = std::max(0.0, 1 - (out.covariance.xx + out.covariance.yy) / (2 * variance));
   return out;
 }
 

@@ -133,4 +133,20 @@ TEST_SUITE("files") {
       CHECK(t.rows[1].cells[0].text == text);
     }
   }
+
+  TEST_CASE("free text is never a formula, numbers stay numbers, and all of it comes back") {
+    CHECK(guarded("=HYPERLINK(\"x\")") == "'=HYPERLINK(\"x\")");
+    CHECK(guarded("+1 555") == "'+1 555");
+    CHECK(guarded("-2+3") == "'-2+3");
+    CHECK(guarded("@SUM(A1)") == "'@SUM(A1)");
+    CHECK(guarded("\t=1") == "'\t=1");
+    CHECK(guarded("\r=1") == "'\r=1");
+    CHECK(guarded("'twas") == "''twas");
+    for (const char* as_it_is : {"", "Lea", "-0.02", "+22.74", "22.74", "-1e-5", "a=b", "dock", "1 3/16\""})
+      CHECK(guarded(as_it_is) == as_it_is);
+    CHECK(guarded("-inf") == "'-inf");  // no spreadsheet's number
+    for (const char* text : {"=1", "'=1", "''=1", "'", "''", "'a", "-5", "'-5", "@", "\n=x", "plain", ""})
+      CHECK(unguarded(guarded(text)) == text);
+    CHECK(unguarded("'tis typed so") == "'tis typed so");
+  }
 }

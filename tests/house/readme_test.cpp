@@ -99,6 +99,12 @@ TEST_SUITE("house") {
     }
   }
 
+  TEST_CASE("the program that README.md embeds is the one that is built and run") {
+    const auto blocks = blocks_of(text_of("README.md"), "cpp");
+    REQUIRE(blocks.size() == 1);
+    CHECK(text_of("examples/embed.cpp").find(blocks[0]) != std::string::npos);
+  }
+
   TEST_CASE("every path that the documents name exists") {
     for (const char* name : {"README.md", "DEVELOPERS.md"}) {
       const auto paths = all_of(

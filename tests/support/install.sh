@@ -5,7 +5,8 @@
 BUILD_PACKAGES=(g++ cmake ninja-build libeigen3-dev libboost-math-dev libcli11-dev libfmt-dev nlohmann-json3-dev
   libedit-dev libncurses-dev libbsd-dev libmd-dev libhowardhinnant-date-dev libsqlite3-dev libsqlitecpp-dev)
 TEST_PACKAGES=(doctest-dev libgsl-dev)
-PEERS_PACKAGES=(r-base-core r-cran-nlme r-cran-lme4 r-cran-pbkrtest r-cran-metafor r-cran-strucchange r-cran-mass)
+PEERS_PACKAGES=(r-base-core r-cran-nlme r-cran-lme4 r-cran-pbkrtest r-cran-metafor r-cran-strucchange r-cran-mass
+  python3-jsonschema) # a second reader of data/schema
 BROWSER_PACKAGES=(chromium fonts-dejavu-core python3)
 SANITIZER_PACKAGES=(clang libclang-rt-14-dev)
 TIDY_PACKAGES=(clang-tidy clang-format cppcheck)
