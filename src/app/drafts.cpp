@@ -57,7 +57,8 @@ std::vector<KeptDraft> Drafts::list() const {
   for (const logbook::Logbook* book : {&std::as_const(log_), &spare_}) {
     try {
       for (auto& draft : book->drafts()) {
-        if (open_ && draft.begun.id == open_->id) continue;
+        const auto& id = draft.begun.id;
+        if ((open_ && id == open_->id) || std::ranges::find(displaced_, id) != displaced_.end()) continue;
         const bool in_use = is_held(draft.begun.holder);
         found.push_back({std::move(draft), book == &spare_, in_use});
       }
@@ -91,6 +92,7 @@ void Drafts::take_up(const KeptDraft& kept) {
 
 /// All lines, in the log, else in the spare file. A fresh id: the old one may be held by somebody.
 Drafts::Place Drafts::put_anew() {
+  if (place_ == Place::log && !open_->id.empty()) displaced_.push_back(open_->id);
   for (const Place place : {Place::log, Place::spare}) {
     place_ = place;
     try {
@@ -133,6 +135,15 @@ void Drafts::part_from(std::size_t lines) {
   lines_.resize(lines);
 }
 
+/// Rows of what came to be kept elsewhere, once the log can be written again.
+void Drafts::drop_displaced() {
+  try {
+    for (; !displaced_.empty(); displaced_.pop_back()) log_.drop_draft(displaced_.back());
+  } catch (const files::FileTrouble&) {
+    // The next time.
+  }
+}
+
 void Drafts::take_out() {
   if (!open_ || open_->id.empty() || place_ != Place::log) return;
   log_.drop_draft(open_->id);
@@ -144,6 +155,7 @@ void Drafts::finish() {
   taken_out_ = false;
   open_.reset();
   lines_.clear();
+  drop_displaced();
 }
 
 void Drafts::leave() {

@@ -42,7 +42,6 @@ class Drafts {
   /// The open one has lines that are on disk.
   [[nodiscard]] bool on_disk() const { return open_ && !lines_.empty() && place_ != Place::nowhere; }
   [[nodiscard]] bool is_open() const { return open_.has_value(); }
-  [[nodiscard]] std::size_t lines() const { return lines_.size(); }
   /// Why it is not the log that keeps it.
   [[nodiscard]] const std::string& trouble() const { return trouble_; }
   [[nodiscard]] const std::string& spare_path() const { return spare_.path(); }
@@ -60,6 +59,7 @@ class Drafts {
 
  private:
   Place put_anew();
+  void drop_displaced();
   [[nodiscard]] logbook::Logbook& book() { return place_ == Place::spare ? spare_ : log_; }
 
   logbook::Logbook& log_;
@@ -67,6 +67,7 @@ class Drafts {
   std::optional<files::DraftRecord> open_;
   std::vector<files::DraftLine> lines_;
   Place place_ = Place::log;
+  std::vector<std::string> displaced_;  ///< ids in the log of what is kept elsewhere by now
   bool taken_out_ = false;
   std::string trouble_;
 };

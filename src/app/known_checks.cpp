@@ -289,6 +289,13 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   return known;
 }
 
+std::optional<correct::RailBow> newest_rail(const logbook::Logbook& log, const station::Station& station,
+                                            const std::string& setup, std::int64_t now_utc) {
+  const std::string id = log.known_station(station);
+  if (id.empty()) return std::nullopt;
+  return rail_of(log, id, station, setup, now_utc, events_of(log, id, setup, now_utc));
+}
+
 std::vector<std::string> ids_of(const std::vector<check::ScatterEvidence>& earlier) {
   std::vector<std::string> ids;
   for (const auto& evidence : earlier) ids.push_back(evidence.check_id);

@@ -57,6 +57,10 @@ std::optional<AskedOf> asked_of(const CheckRequest& request, const logbook::Logb
 Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,
              const std::string& own = {}, const files::Recorded& as_recorded = {});
 
+/// What the newest rail test told that still counts, whenever the check was that it is used for.
+std::optional<correct::RailBow> newest_rail(const logbook::Logbook& log, const station::Station& station,
+                                            const std::string& setup, std::int64_t now_utc);
+
 /// Whether a check may be carried on with further cuts. \param kept  itself, when it is known; else it is
 /// looked for by its strips \throws units::InputError when it was withdrawn, or something was moved since
 void hold_to_go_on(const CheckRequest& request, const logbook::Logbook& log, std::int64_t now_utc,

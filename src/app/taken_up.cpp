@@ -63,6 +63,7 @@ std::optional<TakenUp> take_up(const logbook::Logbook& log, const station::Stati
   if (request.check.date.size() == kDayText) request.check.date.clear();
   inform(request, log, now_utc, kept->made.id, version.recorded);
   request.earlier = EarlierAsKept(log).at(kept->made.setup, version.result.used, version.recorded);
+  request.rail = newest_rail(log, station, kept->made.setup, now_utc);
   auto outcome = run_check(request);
   const std::string name = name_of(log, *kept);
   auto otherwise = stands_otherwise(log, *kept, station);

@@ -17,8 +17,7 @@ namespace {
 
 constexpr int kPanelsForSlips = 5, kCutsForSlips = 10;
 constexpr double kCurvatureLevel = 0.01;
-constexpr double kOffLineMm = 0.15;  // beyond any bow of a strip; common practice, no source
-constexpr double kTornMm = 0.05;     // less is a saw mark; common practice, no source
+constexpr double kTornMm = 0.05;  // less is a saw mark; common practice, no source
 
 std::string slip_words(const Corners& corners, const Corners::Group& group, double slip) {
   std::string out;

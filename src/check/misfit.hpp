@@ -11,6 +11,10 @@
 
 namespace quarterturn::check {
 
+/// Of the middle of a strip off the line between its ends: beyond any bow of a strip; common practice, no
+/// source.
+inline constexpr double kOffLineMm = 0.15;
+
 /// Appends findings: unusual-reading (or tilted-jaw, swapped-digits, inch-or-mm, which explain one),
 /// unusual-cut or slips-not-seen, curved-strip, torn-end, robust-differs.
 void find_misfits(Fit& fit, const Check& check, const Corners& corners, const ScatterFit& scatter);

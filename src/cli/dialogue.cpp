@@ -122,9 +122,9 @@ std::optional<std::string> Dialogue::command(const std::string& question) {
 }
 
 bool Dialogue::handled_everywhere(const std::string& typed) {
-  if (typed == "help" || typed.starts_with("help ")) {
+  if (typed == "?" || typed == "help" || typed.starts_with("help ")) {
     transcript.forget_last();
-    say(prompt_help(std::string(units::trimmed(typed.substr(4)))));
+    say(prompt_help(std::string(units::trimmed(typed.substr(typed == "?" ? 1 : 4)))));
   } else if (typed == "quiet") {
     transcript.forget_last();
     quiet = !quiet;
@@ -157,6 +157,7 @@ void Dialogue::leave(Leave::Why why) {
     // Taken back: as if it had not been typed.
   } catch (const Leave& other) {
     done();
+    transcript.forget_last();
     throw Leave{other.why == Leave::Why::end_of_input && quits ? why : other.why};
   }
   transcript.forget_last();

@@ -30,6 +30,7 @@ class Dialogue {
   void say(const std::string& text);
   /// Says how the next questions are to be met: it is said once more when a conversation is taken up there.
   void show(const std::string& text);
+  void forget_shown() { shown_last_.clear(); }
   /// What is said from here on is shown. Called by every question that nothing typed before answers.
   void live();
   /// One bell for accepted, two for doubtful; none when quiet or into a pipe.

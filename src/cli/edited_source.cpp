@@ -22,7 +22,7 @@
 namespace quarterturn::cli {
 namespace {
 
-constexpr wchar_t kCtrlC = 3, kTab = 9, kDown = 14, kUp = 16;
+constexpr wchar_t kCtrlC = 3, kTab = 9, kDown = 14, kUp = 16, kSearchBack = 18, kSearchOn = 19;
 
 /// What the editor says about a kind of terminal that it does not know; on the screen it would be no help.
 class Complaints {
@@ -159,6 +159,7 @@ class EditedSource : public LineSource {
   /// Back and forth among the commands before: not at a question. Forth from the line in hand the editor
   /// would empty it.
   bool leads_nowhere(wchar_t key) {
+    if ((key == kSearchBack || key == kSearchOn) && !expected_.command) return true;
     if (key == kUp && expected_.command) {
       HistEventW event;
       history_w(kept_, &event, H_GETSIZE);

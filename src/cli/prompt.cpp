@@ -71,6 +71,9 @@ void Session::take_station(const std::string& name) {
   kept_.reset();
   taken_up_.clear();
   moved_.reset();
+  panel_.reset();  // the panel in hand, too, is another one
+  apart_mm_ = strip_mm_ = 0;
+  cuts_ = 0;
   search_.reset();
   surveyed_.reset();
   talk_.say("  Station " + units::inert(station_->name) + ".\n");
@@ -164,10 +167,11 @@ void Session::obey_word(const std::vector<std::string>& words) {
     if (station_) station_ = context_.store->find(station_->name);
   } else if (find_word(word) != nullptr) {
     const Parsed parsed = parse(words);
+    if (std::ranges::find(parsed.arguments, "-") != parsed.arguments.end())
+      throw UsageError("'-' is standard input, which the questions use: give a FILE.");
     const Said said = run_word(in_use(), parsed);
     talk_.say(said.out + said.err);
-    const bool from_here = !parsed.arguments.empty() && parsed.arguments.front() == "-";
-    if (word == "survey" && !parsed.has("--help") && !from_here)
+    if (word == "survey" && !parsed.has("--help") && !parsed.has("--plan"))
       surveyed_ = survey_of_words(in_use(), parsed);
     if (station_) station_ = context_.store->find(station_->name);
   } else {
@@ -237,7 +241,7 @@ int Session::run(bool check_now) {
   try {
     try {
       greet();
-      if (station_) offer_draft();
+      if (station_ && offer_draft()) check_now = false;
     } catch (const Leave& leave) {
       leave_draft();
       if (leave.why != Leave::Why::later) throw;

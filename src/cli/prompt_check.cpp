@@ -56,7 +56,10 @@ bool Session::compute(app::CheckRequest request, const std::string& more_of) {
     last_ = Computed{std::move(request), std::move(outcome)};
     taken_up_.clear();
     ++told_;
-    if (closing) close_search(*closing, last_->outcome);
+    if (closing) {
+      checking_ = false;  // it is kept, whatever is answered now
+      close_search(*closing, last_->outcome);
+    }
     return true;
   } catch (const check::NoInterval& arithmetic) {
     talk_.say(report::no_interval_text(arithmetic, request.check, talk_.options));

@@ -27,6 +27,8 @@ constexpr const char* kDraftWords =
 /// From here on what is typed belongs to one conversation. \param words  what begins it again \param check id
 /// of the kept check that it goes on from \param cuts  that `more` has still to make
 void Session::begin_draft(const std::string& words, const std::string& check, int cuts) {
+  if (drafts_.is_open()) leave_draft();
+  talk_.forget_shown();
   const auto keep = [this](const files::DraftLine& line) { keep_line(line); };
   talk_.on_live = [this](const auto& lines) { say_taken_up(lines); };
   if (!resuming_ && !check.empty()) resuming_ = left_at(words, check);
@@ -35,6 +37,7 @@ void Session::begin_draft(const std::string& words, const std::string& check, in
     talk_.options.unit = kept.draft.begun.unit == "in" ? units::Unit::inch : units::Unit::mm;
     drafts_.take_up(kept);
     talk_.transcript.begin(keep, kept.draft.lines);
+    talk_.nothing_lost = drafts_.on_disk();
     return;
   }
   files::DraftRecord begun;
@@ -138,8 +141,10 @@ void Session::resume(const app::KeptDraft& kept) {
   if (begun.width && begun.depth) panel_ = check::PanelSize{*begun.width, *begun.depth, begun.thickness};
   cuts_ = begun.cuts_made;
   strip_mm_ = begun.strip;
-  context_.now_utc = begun.utc;
+  context_.now_utc = std::min(begun.utc, context_.now_utc);
   if (!begun.check.empty()) take_up_check(begun.check);
+  if (begun.check.empty() && begun.words == "more")
+    throw UsageError("the check that it goes on from was not kept. Hint: 'drafts show' shows the readings");
   cuts_left_ = begun.cuts;
   line_ = begun.words;
   talk_.say("Going on with " + report::draft_title(kept.draft) + ".\n");
@@ -151,6 +156,7 @@ void Session::resume(const app::KeptDraft& kept) {
     throw;
   }
   resuming_.reset();
+  cuts_left_ = 0;
 }
 
 void Session::drafts_word(const std::vector<std::string>& words) {
@@ -183,17 +189,19 @@ bool Session::is_offered(const app::KeptDraft& kept) const {
   return !kept.in_use && kept.draft.begun.station == (station_ ? station_->name : "");
 }
 
-/// On a terminal the latest one is offered; a script is only told.
-void Session::offer_draft() {
+/// On a terminal the latest one is offered; a script is only told. \returns whether it was gone on with
+bool Session::offer_draft() {
   const auto kept = drafts_.list();
   const auto found = std::ranges::find_if(kept, [&](const auto& draft) { return is_offered(draft); });
-  if (found == kept.end()) return;
+  if (found == kept.end()) return false;
   const std::string number = std::to_string(found - kept.begin() + 1);
   talk_.say("Unfinished: " + report::draft_title(found->draft) + ", " +
             report::draft_size_words(found->draft) + ".\n");
+  const auto offered = std::ranges::count_if(kept, [&](const auto& draft) { return is_offered(draft); });
+  if (offered > 1) talk_.say(fmt::format("  {} more in 'drafts'.\n", offered - 1));
   if (!talk_.is_with_person()) {
     talk_.say("  " + std::string(kDraftWords) + "\n");
-    return;
+    return false;
   }
   std::size_t chosen = 1;
   try {
@@ -207,6 +215,7 @@ void Session::offer_draft() {
   if (chosen == 1) talk_.say("  It stays in 'drafts'.\n");
   if (chosen == 0) obey("drafts resume " + number);
   if (chosen == 2) obey("drafts drop " + number);
+  return chosen == 0;
 }
 
 }  // namespace quarterturn::cli

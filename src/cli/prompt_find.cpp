@@ -79,7 +79,7 @@ void Session::ask_what_happened(const history::Search& search, const std::string
     letters.clear();
     for (const char c : units::lowered(typed)) {
       if (c == ' ' || c == ',') continue;
-      letters += row_of(c).letter;
+      if (letters.find(row_of(c).letter) == std::string::npos) letters += c;
     }
   });
   if (letters.empty()) app::remember(*context_.log, bad, {files::FindNote::Kind::happened, "", {}});
@@ -312,7 +312,9 @@ void Session::find_now() {
     search = app::find_step(log, request);
     say_change_of_mind(before, search);
   }
-  if (prove) guided_check(std::nullopt);
+  if (!prove) return;
+  line_ = "check";
+  guided_check(std::nullopt);
 }
 
 }  // namespace quarterturn::cli

@@ -103,7 +103,7 @@ void Session::one_more_joint() {
     throw UsageError("a rail test is read at once, there is no more of it. Hint: 'check rail' tries it anew");
   checking_ = true;
   told_ = static_cast<int>(check.strips.size());
-  begin_draft("more", kept_ ? kept_->made.id : "");
+  if (kept_) begin_draft("more", kept_->made.id);
   talk_.say(care_notes(false));
   talk_.show(next_joint_words(check, static_cast<int>(check.strips.size()) + 1));
   ask_joints(check);

@@ -38,13 +38,28 @@ std::optional<logbook::KeptCheck> Session::kept_of(const std::function<logbook::
   return std::nullopt;
 }
 
+/// What is measured on goes on from the check as it stands: not withdrawn, and no other version meanwhile.
+void Session::hold_to_kept(const logbook::KeptCheck& now) const {
+  const std::string name = app::name_of(*context_.log, now);
+  if (now.withdrawn)
+    throw units::InputError("check", name, "one that was not withdrawn", {}, "'check' begins a new one");
+  if (kept_ && kept_->made.id == now.made.id && kept_->latest.id != now.latest.id) {
+    throw units::InputError("check", name, "as it was when this was begun", {},
+                            "it was changed meanwhile: 'more' goes on from it as it stands now");
+  }
+}
+
 void Session::keep(const app::CheckRequest& request, const correct::Outcome& outcome,
                    const std::string& more_of) {
-  if (!outcome.station) return;
+  if (!outcome.station) {  // it is told, and cannot be kept
+    finish_draft();
+    return;
+  }
   auto& log = *context_.log;
   kept_ = kept_of([&] {
     logbook::KeptCheck made;
     log.together([&] {  // that it is kept, and is no draft any more
+      if (!more_of.empty()) hold_to_kept(log.check(more_of));
       made = more_of.empty()
                  ? app::keep_check(log, request, outcome, context_.now_utc, app::ids_of(request.earlier))
                  : app::amend_with(log, log.check(more_of), request, outcome,

@@ -29,7 +29,7 @@ bool goes_on(const correct::Outcome& outcome) {
 /// One more strip of the check, measured on. False: its strip cannot be used, or nothing can be told.
 /// \param cuts_left  with this one, of those that `more` makes; 0: as many as it takes
 bool Session::one_more_cut(const Computed& base, int cuts_left) {
-  begin_draft("more", kept_ ? kept_->made.id : "", cuts_left);
+  if (kept_) begin_draft("more", kept_->made.id, cuts_left);  // else nothing could be gone on with
   app::CheckRequest request = base.request;
   auto& check = request.check;
   const int cut = check.strips.back().to_cut + 1;

@@ -16,6 +16,7 @@ namespace quarterturn::cli {
 namespace {
 
 constexpr double kMostGapMm = 5, kLeastRailMm = 200;
+constexpr double kNotTried = -1;  ///< in place of a gap
 
 check::Reading reading_of(double mm) {
   check::Reading reading;
@@ -52,13 +53,17 @@ double Session::rail_length_mm(const std::string& setup) const {
 double Session::ask_gap() {
   double gap_mm = 0;
   talk_.ask(std::string("widest gap by feeler in ") +
-                (talk_.options.unit == units::Unit::inch ? "inches" : "mm") + ", 0 = none",
+                (talk_.options.unit == units::Unit::inch ? "inches" : "mm") + ", 0 = none, skip = not tried",
             std::nullopt, [&](const std::string& typed) {
               if (typed.empty()) {
                 throw units::InputError("gap", std::string(units::kMissing),
-                                        "the thickest feeler that goes in, or 0 when none does");
+                                        "the thickest feeler that goes in, 0 when none does, or skip");
               }
-              const double given = units::parse_length(typed, "gap", talk_.options.unit).mm();
+              gap_mm = kNotTried;
+              if (units::lowered(typed) == "skip") return;
+              const double given = units::lowered(typed) == "none"
+                                       ? 0
+                                       : units::parse_length(typed, "gap", talk_.options.unit).mm();
               if (!(given >= 0 && given <= kMostGapMm))
                 throw units::InputError("gap", typed, "from 0 to 5 mm");
               gap_mm = given;
@@ -93,7 +98,7 @@ RailTried Session::ask_tried() {
       } else if (question == 1 && tried.gap_mm > 0) {
         tried.at_ends = talk_.choose("is it widest in the middle (m) or at the ends (e)", std::nullopt,
                                      {"middle", "ends"}) == 1;
-      } else if (question == 2) {
+      } else if (question == 2 && tried.gap_mm >= 0) {
         tried.over_mm = known_mm > 0 ? known_mm : ask_rail_length();
       }
       ++question;
@@ -147,6 +152,12 @@ bool Session::ask_rail(std::optional<logbook::KeptCheck>& kept) {
     if (kept_) begin_draft("correct", kept_->made.id);
     const RailTried tried = ask_tried();
     talk_.live();
+    if (tried.gap_mm == kNotTried) {
+      finish_draft();
+      talk_.say(
+          "  Not tried: a bowed rail would be taken for dogs that stand wrong, and they be moved for it.\n");
+      return true;
+    }
     const auto rail = take_rail(tried, kept);
     finish_draft();
     if (tried.gap_mm == 0) {

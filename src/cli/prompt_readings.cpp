@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "app/typed_readings.hpp"
+#include "check/misfit.hpp"
 #include "cli/prompt_readings.hpp"
 #include "cli/said.hpp"
 #include "report/amounts.hpp"
@@ -27,6 +28,7 @@ const ReadingsAsked kStripWidths{{{"F end", true}, {"free end", true}, {"middle"
                                  2000,
                                  0.10,
                                  3.0,
+                                 check::kOffLineMm,
                                  "22.74",
                                  "0.895",
                                  "width"};
@@ -42,6 +44,7 @@ ReadingsAsked gaps(std::vector<ReadingPlace> places, const char* of_what) {
           20,
           0.10,
           1.0,
+          0,
           "0.15",
           "0.006",
           "gap"};
@@ -90,8 +93,10 @@ PlaceReadings::PlaceReadings(Dialogue& talk, const ReadingsAsked& asked, std::st
 }
 
 std::vector<std::vector<check::Reading>> PlaceReadings::ask() {
-  while (place_ < asked_.places.size()) one_line();
-  settle();
+  do {
+    while (place_ < asked_.places.size()) one_line();
+    settle();
+  } while (ask_middle());
   std::vector<std::vector<check::Reading>> places(asked_.places.size());
   for (const auto& slot : slots_) places[slot.place].push_back(slot.reading);
   return places;
@@ -302,6 +307,35 @@ void PlaceReadings::settle() {
       ask_about(at);
     }
   }
+}
+
+double PlaceReadings::mean_of(std::size_t place) const {
+  double sum = 0;
+  for (const auto& slot : slots_) sum += slot.place == place ? slot.reading.mm : 0;
+  return sum / static_cast<double>(count(place));
+}
+
+/// A straight edge has its middle on the line between its ends: else a place was mistaken, or the caliper.
+/// True: the middle is measured again.
+bool PlaceReadings::ask_middle() {
+  constexpr std::size_t kF = 0, kFree = 1, kMiddle = 2;
+  if (asked_.off_line_mm == 0 || middle_kept_ || count(kMiddle) == 0) return false;
+  const double off = mean_of(kMiddle) - (mean_of(kF) + mean_of(kFree)) / 2;
+  if (std::fabs(off) <= asked_.off_line_mm) return false;
+  talk_.say(fmt::format(
+      "The middle lies {} off the line between the ends: another place, or a slip of the caliper?\n",
+      report::length_text(std::fabs(off), talk_.options.unit)));
+  talk_.bell(2);
+  try {
+    middle_kept_ = !talk_.yes("measure the middle again?", true);
+  } catch (const Back&) {
+    middle_kept_ = false;
+  }
+  if (middle_kept_) return false;
+  std::erase_if(slots_, [](const Slot& slot) { return slot.place == kMiddle; });
+  passed_[kMiddle] = false;
+  place_ = kMiddle;
+  return true;
 }
 
 void PlaceReadings::ask_about(std::size_t at) {

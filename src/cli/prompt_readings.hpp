@@ -30,6 +30,7 @@ struct ReadingsAsked {
   double least_mm, most_mm;
   double doubtful_mm;     ///< off the others of its place
   double other_place_mm;  ///< off the other places, where it is alone
+  double off_line_mm;     ///< of the middle off the line between the ends; 0: they need not lie on one
   const char *such_as_mm, *such_as_inch;
   const char* quantity;  ///< width or gap, in what is said of one that cannot be read
 };
@@ -97,6 +98,8 @@ class PlaceReadings {
   void settle();
   void ask_about(std::size_t at);
   void measure_again(std::size_t at);
+  [[nodiscard]] double mean_of(std::size_t place) const;
+  bool ask_middle();
 
   Dialogue& talk_;
   const ReadingsAsked& asked_;
@@ -107,6 +110,7 @@ class PlaceReadings {
   std::vector<Slot> slots_;
   std::vector<bool> passed_;  ///< places that are done with
   std::size_t place_ = 0;
+  bool middle_kept_ = false;                 ///< off the line, and meant so
   std::optional<std::size_t> redo_;          ///< of this strip
   std::optional<std::size_t> redo_earlier_;  ///< of one before
 };

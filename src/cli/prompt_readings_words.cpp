@@ -102,15 +102,23 @@ bool PlaceReadings::named_place(const std::string& typed) {
     // `F end 22.74` is `F 22.74`.
     if (units::lowered(rest).starts_with("end"))
       rest = std::string(units::trimmed(std::string_view(rest).substr(3)));
+    if (count(p) >= asked_.most) {
+      throw UsageError(
+          fmt::format("{} has its {} readings. Hint: 'redo N' takes one of them again, 'so far' shows them",
+                      asked_.places[p].name, asked_.most));
+    }
     const std::size_t was = place_;
     place_ = p;
     passed_[p] = false;
+    if (rest.empty()) return true;
     try {
-      if (!rest.empty()) take(rest);
+      take(rest);
     } catch (...) {
       place_ = was;
       throw;
     }
+    // One out of turn: then back to where one was.
+    if (was < asked_.places.size() && !passed_[was] && count(was) < asked_.wanted) place_ = was;
     return true;
   }
   return false;

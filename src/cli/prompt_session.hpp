@@ -77,7 +77,7 @@ class Session {
   void resume(const app::KeptDraft& kept);
   void drafts_word(const std::vector<std::string>& words);
   [[nodiscard]] bool is_offered(const app::KeptDraft& kept) const;
-  void offer_draft();
+  bool offer_draft();
 
   // prompt_station.cpp
   void describe_station();
@@ -125,6 +125,7 @@ class Session {
   // prompt_log.cpp
   void say_state();
   void keep(const app::CheckRequest& request, const correct::Outcome& outcome, const std::string& more_of);
+  void hold_to_kept(const logbook::KeptCheck& now) const;
   void keep_done(std::size_t move);
   std::optional<logbook::KeptCheck> kept_of(const std::function<logbook::KeptCheck()>& keep);
   void find_pending(const std::string& setup);

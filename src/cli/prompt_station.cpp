@@ -84,7 +84,9 @@ class Description {
 
   void size() {
     talk_.ask("columns, rows", std::nullopt, [&](const std::string& typed) {
-      const auto words = words_of_line(typed);
+      std::string plain = units::lowered(typed);
+      std::ranges::replace(plain, 'x', ' ');  // 9 x 11
+      const auto words = words_of_line(plain);
       if (words.size() != 2)
         throw units::InputError("columns, rows", typed, "two whole numbers, such as 9 11");
       std::string first = words[0];

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -51,6 +52,9 @@ std::optional<app::Ends> Session::ask_strip(const std::string& name, double apar
         ends.free_end = std::move(places[1]);
         ends.middle = std::move(places[2]);
       } else if (question == 1) {
+        // Not what the panel in hand is too short for.
+        if (check.panel_size && apart_mm > std::max(check.panel_size->width_mm, check.panel_size->depth_mm))
+          apart_mm = 0;
         apart_mm = ends.apart_mm = ask_apart(apart_mm);
       } else {
         usable = confirm_ends(ends, last_cut);

@@ -17,7 +17,11 @@
 namespace quarterturn::cli {
 void Session::guided_survey() {
   if (!station_) throw UsageError("no station is in use. Hint: station add describes one");
-  SurveyTalk(talk_, in_use(), *station_).run();
+  SurveyTalk talk(talk_, in_use(), *station_);
+  talk.run();
+  if (talk.path().empty()) return;
+  asked_ = {"survey", talk.path()};
+  surveyed_ = survey_of_words(in_use(), parse(asked_));  // `correct` and `why` know it
 }
 
 void SurveyTalk::run() {

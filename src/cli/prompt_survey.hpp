@@ -23,6 +23,10 @@ class SurveyTalk {
 
   /// \throws Leave, when the program is left; Back out of its first question
   void run();
+  /// The file of a survey that was ended with something measured; else empty.
+  [[nodiscard]] std::string path() const {
+    return finished_ && book_ && !book_->file().rows.empty() ? path_ : "";
+  }
 
  private:
   // prompt_survey_begin.cpp: how it begins

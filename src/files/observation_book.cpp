@@ -64,10 +64,8 @@ void ObservationBook::put(ObservationFile next) {
 
 void ObservationBook::add(ObservationRow row) {
   ObservationFile next = file_;
-  const auto found = std::find_if(next.unmeasured.begin(), next.unmeasured.end(), [&](const auto& waits) {
-    return same_measurement(waits.observation, row.observation);
-  });
-  if (found != next.unmeasured.end()) next.unmeasured.erase(found);
+  std::erase_if(next.unmeasured,
+                [&](const auto& waits) { return same_measurement(waits.observation, row.observation); });
   row.measured = true;
   next.rows.push_back(std::move(row));
   put(std::move(next));
@@ -93,7 +91,13 @@ void ObservationBook::skip(const std::vector<ObservationRow>& rows) {
 
 void ObservationBook::plan(const std::vector<ObservationRow>& rows) {
   ObservationFile next = file_;
-  next.unmeasured.insert(next.unmeasured.end(), rows.begin(), rows.end());
+  for (const ObservationRow& row : rows) {
+    // What waits already, or could not be had, is not asked for a second time.
+    const bool there = std::any_of(next.unmeasured.begin(), next.unmeasured.end(), [&](const auto& waits) {
+      return same_measurement(waits.observation, row.observation);
+    });
+    if (!there) next.unmeasured.push_back(row);
+  }
   put(std::move(next));
 }
 

@@ -35,21 +35,21 @@ Trend known_trend(const Columns& c, double confidence) {
   return trend;
 }
 
-bool one_date(const Columns& c) {
-  return c.size() == 0 || std::ranges::min(c.date) == std::ranges::max(c.date);
+bool short_time(const Columns& c) {
+  return c.size() == 0 || std::ranges::max(c.date) - std::ranges::min(c.date) < kLeastTrendDays;
 }
 
 }  // namespace
 
 void tell_trend(const Parts& parts, const Settings& settings, History& out) {
   const Columns& c = parts.with_hollow;
-  if (c.size() < 2 || one_date(c)) {
+  if (c.size() < 2 || short_time(c)) {
     out.trend.per_day = unknown_because(c.size() == 0   ? reason::kNoChecks
                                         : c.size() == 1 ? reason::kOneCheck
                                                         : reason::kOneDay);
     return;
   }
-  if (parts.current.size() < 3 || one_date(parts.current)) {
+  if (parts.current.size() < 3 || short_time(parts.current)) {
     out.trend = known_trend(c, settings.confidence);
     return;
   }
@@ -142,7 +142,7 @@ void tell_change(const Parts& parts, History& out) {
   std::vector<double> after(c.size()), v = c.v;
   for (std::size_t i = 0; i < c.size(); ++i) after[i] = c.entry[i] >= out.step.entry ? 1 : 0;
   double tau2 = stats::between_variance(c.y, c.v, after);
-  if (!one_date(c)) tau2 = std::min(tau2, stats::between_variance(c.y, c.v, c.date));
+  if (!short_time(c)) tau2 = std::min(tau2, stats::between_variance(c.y, c.v, c.date));
   for (double& one : v) one += tau2;
   out.log_odds = stats::step_against_trend(c.y, v, c.date);
   out.change = Change::not_told_apart;

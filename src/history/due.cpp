@@ -42,7 +42,7 @@ void tell_tolerance(const Parts& parts, const Settings& settings, const History&
     due.not_told = out.change == Change::step ? reason::kFewSinceStep : reason::kFewChecks;
     return;
   }
-  if (std::ranges::min(c.date) == std::ranges::max(c.date)) {
+  if (std::ranges::max(c.date) - std::ranges::min(c.date) < kLeastTrendDays) {
     due.not_told = reason::kOneDay;
     return;
   }

@@ -65,7 +65,7 @@ namespace reason {
 inline constexpr const char* kNoChecks = "no-checks";           ///< none of them has readings
 inline constexpr const char* kOneCheck = "one-check";           ///< the second one tells
 inline constexpr const char* kTwoChecks = "two-checks";         ///< from the third on
-inline constexpr const char* kOneDay = "one-day";               ///< all on the same date
+inline constexpr const char* kOneDay = "one-day";               ///< all within a week
 inline constexpr const char* kFewChecks = "few-checks";         ///< from the sixth on
 inline constexpr const char* kFewSinceStep = "few-since-step";  ///< from the sixth after the step on
 inline constexpr const char* kNoTolerance = "no-tolerance";

@@ -11,6 +11,9 @@
 
 namespace quarterturn::history {
 
+/// Over a shorter time a drift a year is chance made large; common practice, no source.
+inline constexpr double kLeastTrendDays = 7;
+
 /// Columns of some checks.
 struct Columns {
   std::vector<std::size_t> entry;  ///< index of the entries

@@ -129,6 +129,17 @@ bool passes(const correct::Outcome& outcome) {
   return outcome.verdict->setup == check::Answer::within;
 }
 
+/// What is believed with earlier checks may lie elsewhere than what this one read.
+std::string believed_text(const correct::Outcome& outcome, const TextOptions& options) {
+  if (!outcome.geometry) return "";
+  const double believed = outcome.geometry->q * outcome.advice->decision.mu, read = outcome.fit.eta.x;
+  if (believed * read > 0 && std::fabs(believed) < 1.5 * std::fabs(read)) return "";
+  return fmt::format(
+      "With the checks before, it is believed to be {} {} by {} {}; this one alone could not tell.\n",
+      side_word(believed), nominal_words(outcome),
+      length_text(std::fabs(over_panel(outcome, believed)), options.unit), over_words(outcome, options));
+}
+
 std::string decided_text(const correct::Outcome& outcome, const TextOptions& options,
                          const Settles& settles) {
   const auto& decision = outcome.advice->decision;
@@ -155,9 +166,9 @@ std::string decided_text(const correct::Outcome& outcome, const TextOptions& opt
     return text + "\n" + more_cuts_text(outcome, options, settles) +
            move_lines(outcome, options, "If it stays so");
   }
-  std::string text;
+  std::string text = believed_text(outcome, options);
   if (passes(outcome)) {
-    text = fmt::format("It passes, and moving still pays: chance that it gets better {}.\n", chance);
+    text += fmt::format("It passes, and moving still pays: chance that it gets better {}.\n", chance);
     text += move_lines(outcome, options, "To make it better still");
   } else {
     text += move_lines(outcome, options, "Do this");

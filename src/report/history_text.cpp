@@ -32,7 +32,7 @@ constexpr std::array<ReasonRow, 11> kReasons{{
     {history::reason::kOneCheck,
      "one check, alone or since something changed, tells nothing of it; a second one tells"},
     {history::reason::kTwoChecks, "two checks cannot tell; from the third on they do"},
-    {history::reason::kOneDay, "all checks are of one day"},
+    {history::reason::kOneDay, "all checks are of one week"},
     {history::reason::kFewChecks, "too few checks; from the sixth on they tell"},
     {history::reason::kFewSinceStep, "too few checks since the step; from the sixth on they tell"},
     {history::reason::kNoTolerance, "no tolerance is stated"},

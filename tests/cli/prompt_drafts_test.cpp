@@ -259,4 +259,38 @@ TEST_SUITE("cli") {
     change(home, "UPDATE drafts SET holder = '" + std::string(host) + ":1:1" + start + "'");
     CHECK(holds(run_program(home, {}, "quit\n").out, "Unfinished: check"));
   }
+
+  TEST_CASE("prompt: left again at once, a draft loses nothing and asks nothing") {
+    const Home home;
+    add_dock(home);
+    run_program(home, {}, "check\n600 600\n22.74 22.73\nquit\n");
+    const auto talk =
+        run_program(home, {}, "drafts resume 1\nlater\ndrafts show 1\ndrafts resume 1\n22.75\nquit\n");
+    CHECK(!holds(talk.out, "That loses"));
+    CHECK(!holds(talk.out, "other things are asked"));
+    CHECK(holds(talk.out, "3: F end 22.75 mm"));
+    CHECK(count_of(run_program(home, {}, "drafts\nquit\n").out, "check of dock, begun") ==
+          2);  // told, and listed
+  }
+
+  TEST_CASE("prompt: more goes on from a check as it stands, or not at all") {
+    const Home home;
+    add_dock(home);
+    run_program(home, {}, "check\n600 600\n" + kStrip + "more\n22.74 22.73\nquit\n");
+    run_program(home, {"log", "withdraw", "dock/1", "--reason", "wrong panel"});
+    const auto talk = run_program(home, {}, "drafts resume 1\n22.75 22.14 22.13 22.15\n\n525\nyes\nquit\n");
+    CHECK(!holds(talk.out, "Measured on"));
+    CHECK(holds(flat(talk.out), "one that was not withdrawn"));
+    CHECK(holds(talk.out, "What was typed stays in 'drafts'."));
+    // A check that was not kept is nothing to go on from.
+    const Home other;
+    add_dock(other);
+    const auto file =
+        other.write("r.csv",
+                    "# station: dock\n# caliper: digital\npanel,from_cut,to_cut,position,width\n"
+                    "1,1,5,0,22.74 22.73\n1,1,5,525,22.14 22.15\n");
+    const auto none = run_program(other, {}, "check " + file + " --no-log\nmore\n22.74\n");
+    CHECK(none.status == 3);
+    CHECK(holds(run_program(other, {}, "drafts\nquit\n").out, "Nothing is unfinished."));
+  }
 }

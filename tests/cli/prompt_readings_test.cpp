@@ -122,4 +122,36 @@ TEST_SUITE("cli") {
     CHECK(holds(shown, "1,1,5,0,0.895\n"));
     CHECK(holds(run_program(home, {"log", "verify"}).out, "computed again with the same result"));
   }
+
+  TEST_CASE("prompt: a middle off the line between the ends is asked about before it is computed") {
+    const Home home;
+    add_dock(home);
+    const std::string ends = "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n";
+    const auto again =
+        run_program(home, {}, ends + "22.94 22.95 22.94\n\n22.44 22.44 22.44\n525\nyes\nquit\n");
+    CHECK(holds(flat(again.out), "The middle lies 0.50 mm off the line between the ends"));
+    CHECK(holds(again.out, "7: middle 22.44 mm"));
+    const auto shown = readings(home);
+    CHECK(count_of(shown, "1,1,5,262.5,22.44") == 3);
+    CHECK(count_of(shown, "22.94") == 0);
+    // It may be meant.
+    const auto kept = run_program(home, {}, ends + "22.94 22.95 22.94\nno\n525\nyes\nquit\n");
+    CHECK(count_of(kept.out, "off the line between the ends") == 1);
+    CHECK(holds(flat(kept.out), "the middle lies 0.50 mm off the line"));
+  }
+
+  TEST_CASE("prompt: a place that has its readings takes no more, and one out of turn leads back") {
+    const Home home;
+    add_dock(home);
+    const auto talk =
+        run_program(home, {},
+                    "check\n600 600\n22.74\nfree 22.14\n22.73 22.75\n22.13 22.15\nfree 22.16\nf 22.7\n" +
+                        kEnd + "quit\n");
+    CHECK(holds(talk.out, "3: F end 22.73 mm"));
+    CHECK(holds(flat(talk.out), "free end has its 3 readings"));
+    CHECK(holds(flat(talk.out), "F end has its 3 readings"));
+    const auto shown = readings(home);
+    CHECK(count_of(shown, "1,1,5,0,") == 3);
+    CHECK(count_of(shown, "1,1,5,525,") == 3);
+  }
 }

@@ -127,7 +127,7 @@ TEST_SUITE("cli") {
             "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n\n525\n\n"
             "more\n22.80 22.79 22.80\n22.20 22.21 22.20\n\n\n\n22.70 22.71 22.70\n22.11 22.10 22.11\n\n\n\n"
             "ways\ncorrect\n0\n\ndone\n"
-            "check\n\n22.31 22.30 22.31\n22.29 22.28 22.29\n\n\n\nquit\n");
+            "check\n\n22.31 22.30 22.31\n22.29 22.28 22.29\n\n460\n\nquit\n");
     CHECK(talk.status == 0);
     CHECK(holds(talk.out, "strip 3-7, free end, reading 1 of 3"));
     CHECK(holds(talk.out, "Rail straight: the correction is safe."));
