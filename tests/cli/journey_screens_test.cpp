@@ -87,7 +87,7 @@ std::vector<std::string> operator+(std::vector<std::string> a, const std::vector
 
 }  // namespace
 
-TEST_SUITE("cli") {
+TEST_SUITE("terminal") {
   TEST_CASE("the screen of a new table: described, checked, corrected, checked until within") {
     const Home home;
     hold_to("new-table", screen_of(home, kDock600 + std::vector<std::string>{"check",

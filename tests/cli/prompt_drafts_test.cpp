@@ -113,7 +113,7 @@ void change(const Home& home, const std::string& sql) {
 
 }  // namespace
 
-TEST_SUITE("cli") {
+TEST_SUITE("terminal") {
   TEST_CASE("prompt: killed after any line of a check, it goes on where it stopped") {
     kill_after_each({"",
                      "check\n600 600\n22.74\n22.7\nundo\n22.73\n22.75\n22.14 22.13\n23.15\nredo 6\n22.15\n\n"

@@ -36,7 +36,7 @@ void go(Pty& pty, std::size_t from, std::size_t to) {
 
 }  // namespace
 
-TEST_SUITE("cli") {
+TEST_SUITE("terminal") {
   TEST_CASE(
       "killed at every question of a check, the next prompt offers to go on, and the check is the same") {
     for (const bool closed : {false, true}) {

@@ -34,7 +34,7 @@ void check_through(Pty& pty, const std::string& mark) {
 
 }  // namespace
 
-TEST_SUITE("cli") {
+TEST_SUITE("terminal") {
   TEST_CASE("a line is edited where the cursor stands") {
     const AtDock at;
     Pty pty(at.home);

@@ -23,7 +23,7 @@ std::string content_of(const std::string& path) {
 
 }  // namespace
 
-TEST_SUITE("cli") {
+TEST_SUITE("terminal") {
   TEST_CASE("commands are offered in the next run, readings never, not even at their question") {
     const AtDock at;
     {

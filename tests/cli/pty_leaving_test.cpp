@@ -27,7 +27,7 @@ void measure_two(Pty& pty) {
 
 }  // namespace
 
-TEST_SUITE("cli") {
+TEST_SUITE("terminal") {
   TEST_CASE("Ctrl-C drops what is typed, asks again, and tells once how to leave") {
     for (const std::string kind : {"TERM=xterm", "TERM=dumb"}) {
       CAPTURE(kind);

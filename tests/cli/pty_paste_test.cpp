@@ -11,7 +11,7 @@
 
 using namespace quarterturn::test;
 
-TEST_SUITE("cli") {
+TEST_SUITE("terminal") {
   TEST_CASE("two hundred readings without a pause are taken one by one") {
     for (const std::string end : {"\r", "\n", "\r\n"}) {
       CAPTURE(end.size());
