@@ -39,6 +39,8 @@ constexpr std::array<HappenedRow, 10> kHappened{
      {'s', "blade or saw serviced", "saw serviced"},
      {'p', "other person or caliper", history::kOtherHand.data()}}};
 
+constexpr int kFewestOfCheck = 5;  ///< cuts; fewer are further ones on the panel at hand
+
 std::string letters_words() {
   std::string words;
   for (const auto& row : kHappened) words += fmt::format("  {}  {}\n", row.letter, row.words);
@@ -192,6 +194,29 @@ void Session::say_change_of_mind(const history::Search& before, const history::S
   talk_.say(report::finished(text + "\n", talk_.options));
 }
 
+/// A fault that a test found and that is not what moved the corner is a fault all the same.
+void Session::say_found_besides(const history::Search& search) {
+  if (!search_) return;
+  const bool settled = search.found.settled();
+  for (const auto& code : search_->asked) {
+    const auto& answer = search_->request.answers.at(code);
+    const auto* test = history::find_test_row(code);
+    if (test == nullptr || !answer.found || answer.skipped) continue;
+    std::vector<std::string_view> causes = test->shows;
+    causes.insert(causes.end(), test->may.begin(), test->may.end());
+    if (causes.empty()) continue;
+    const auto* leads = search.found.suspects.front().row;
+    if (settled && std::ranges::find(causes, leads->code) != causes.end()) continue;
+    const auto& cure = history::cause_row(causes.front()).cure;
+    if (cure.empty()) continue;
+    const std::string size = answer.mm ? ", " + report::length_text(*answer.mm, talk_.options.unit) : "";
+    talk_.say(
+        report::finished(fmt::format("Found besides: {}{}. Put it right, whatever moved the corner. {}\n",
+                                     test->positive, size, cure),
+                         talk_.options));
+  }
+}
+
 /// True: the person proves it now.
 bool Session::end_search(const history::Search& search, std::size_t steps) {
   const auto* next = search.found.next;
@@ -199,10 +224,12 @@ bool Session::end_search(const history::Search& search, std::size_t steps) {
     talk_.say("Leave it alone.\n");
     return false;
   }
+  say_found_besides(search);
   if (!search.found.settled()) {
     if (next != nullptr) {
       talk_.say(report::finished(
-          fmt::format("Next, {}: {} Then 'check', and 'find' again.\n", report::test_cost(*next), next->ask),
+          fmt::format("Next, {}: {} Then '{}', and 'find' again.\n", report::test_cost(*next), next->ask,
+                      next->cuts > 0 && next->cuts < kFewestOfCheck ? "more" : "check"),
           talk_.options));
     } else {
       talk_.say("No test tells what is left apart. A further check may: 'check', then 'find' again.\n");

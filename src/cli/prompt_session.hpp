@@ -141,6 +141,7 @@ class Session {
   void ask_amount(const history::TestRow& test, history::Answer& answer);
   history::Answer ask_same_strip(const history::Search& search);
   void say_change_of_mind(const history::Search& before, const history::Search& now);
+  void say_found_besides(const history::Search& search);
   bool end_search(const history::Search& search, std::size_t steps);
   bool ask_proof(const std::string& cause, std::size_t step);
 

@@ -182,7 +182,7 @@ class Description {
   }
   void shims() {
     station_.shims.clear();
-    talk_.ask("shims you own (name, how many layers, their thickness together; ; between two)", "none",
+    talk_.ask("shims you own, such as: foil tape 8 layers 0.56 (a ; between two)", "none",
               [&](const std::string& typed) {
                 std::vector<station::Shim> given;
                 std::string_view rest =

@@ -7,13 +7,11 @@
 
 #include <algorithm>
 #include <cstdlib>
-#include <ctime>
 #include <fstream>
 #include <iterator>
 #include <regex>
 #include <sstream>
 
-#include "files/dates.hpp"
 #include "support/at_dock.hpp"
 #include "support/talk.hpp"
 
@@ -31,11 +29,6 @@ std::string without_days(std::string text) {
       ago("[0-9]+\\s+days\\s+ago"), clock("[0-9]{2}:[0-9]{2}");
   for (const auto* pattern : {&iso, &named, &ago, &clock}) text = std::regex_replace(text, *pattern, "DAY");
   return text;
-}
-
-/// So that what a search makes of the time between does not hang on the day of the test.
-std::string days_ago(int days) {
-  return quarterturn::files::day_text(std::time(nullptr) - days * 86400LL);
 }
 
 std::string words(const std::string& text) {
@@ -127,12 +120,7 @@ TEST_SUITE("terminal") {
 
   TEST_CASE("the screen of something that went wrong: found, put right, proved") {
     const AtDock at;
-    const std::string good =
-        at.home.write("good.csv", "# station: dock\n# setup: crosscut\n# date: " + days_ago(100) +
-                                      "\n# test: five-cut\n# caliper: digital\n"
-                                      "# panel-size: 600 x 600\npanel,from_cut,to_cut,position,width\n"
-                                      "1,1,5,0,22.31 22.30 22.31\n1,1,5,525,22.30 22.30 22.31\n");
-    run_program(at.home, {"check", good, "--save"});
+    keep_good_check(at.home);
     hold_to("something-off", screen_of(at.home, {"check",
                                                  "600 600",
                                                  "22.71 22.70 22.71",

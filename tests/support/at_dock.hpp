@@ -3,8 +3,10 @@
 /// The station `dock`, and the prompt opened there in a pseudo-terminal.
 #pragma once
 
+#include <ctime>
 #include <string>
 
+#include "files/dates.hpp"
 #include "support/pty.hpp"
 
 namespace quarterturn::test {
@@ -17,6 +19,21 @@ struct AtDock {
   Home home;
   AtDock() { run_program(home, {"station", "add", QUARTERTURN_ROOT "/examples/stations/dock.json"}); }
 };
+
+/// A day so long ago: what a search makes of the time between does not hang on the day of the test.
+inline std::string days_ago(int days) {
+  return files::day_text(std::time(nullptr) - days * 86400LL);
+}
+
+/// The dock, found square a hundred days ago; kept in its log. The figures are invented.
+inline void keep_good_check(const Home& home) {
+  const std::string good = home.write(
+      "good.csv",
+      "# station: dock\n# setup: crosscut\n# date: " + days_ago(100) +
+          "\n# test: five-cut\n# caliper: digital\n# panel-size: 600 x 600\n"
+          "panel,from_cut,to_cut,position,width\n1,1,5,0,22.31 22.30 22.31\n1,1,5,525,22.30 22.30 22.31\n");
+  run_program(home, {"check", good, "--save"});
+}
 
 /// On to the first reading of a five-cut.
 inline void begin_check(Pty& pty) {

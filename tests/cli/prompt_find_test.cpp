@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: MIT
+/// What a search for the cause says of faults beside it. The figures are invented.
+#include <doctest/doctest.h>
+
+#include "support/at_dock.hpp"
+#include "support/talk.hpp"
+
+using namespace quarterturn::test;
+
+TEST_SUITE("cli") {
+  TEST_CASE("prompt: a fault that does not explain the change is to be put right all the same") {
+    const AtDock at;
+    keep_good_check(at.home);
+    // The corner closed; a rail off its near dog would have opened it.
+    const auto talk =
+        run_program(at.home, {},
+                    "log event dock knocked\ncheck\n600 600\n22.11 22.10 22.11\n22.71 22.71 22.72\n\n"
+                    "525\nyes\nfind\nno\nyes\n0.25\nno\nno\nlater\nquit\n");
+    const auto text = flat(talk.out);
+    CHECK(holds(text, "Now likeliest: a dog is loose."));
+    CHECK(holds(
+        text,
+        "Found besides: the rail is off the near dog, 0.25 mm. Put it right, whatever moved the corner."));
+    CHECK(holds(text, "Two more cuts, nothing touched. Then 'more', and 'find' again."));
+  }
+
+  TEST_CASE("prompt: a letter twice is one event") {
+    const AtDock at;
+    keep_good_check(at.home);
+    run_program(at.home, {},
+                "check\n600 600\n22.11 22.10 22.11\n22.71 22.71 "
+                "22.72\n\n525\nyes\nfind\nkk\n3 days ago\nlater\nquit\n");
+    CHECK(count_of(run_program(at.home, {"log", "list"}).out, "knocked") == 1);
+  }
+}
