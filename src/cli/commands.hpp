@@ -64,6 +64,8 @@ void take_survey_option(const Context& context, const Parsed& parsed, app::Check
 
 /// --most-strips. \throws units::InputError
 std::optional<int> most_strips_of(const Parsed& parsed);
+/// --strips, else 1. \throws units::InputError, UsageError
+int strips_of(const Parsed& parsed);
 /// Whether readings are given, in a file or as options.
 bool has_readings(const Parsed& parsed);
 /// Whether a `check` has neither readings nor anything about them: it is the guided one.

@@ -57,6 +57,8 @@ WordRow check_row() {
   row.options.push_back({"--save", "", "keep it in the log, with its readings as typed"});
   row.options.push_back(
       {"--most-strips", "K", "the test was planned for so many strips and may stop when settled"});
+  row.options.push_back(
+      {"--strips", "K", "guided: so many strips of one panel, all cut first, measured in any order [1]"});
   row.options.push_back({"--budget", "", "where the ± comes from: the uncertainty budget"});
   row.options.push_back({"--simulate", "", "hold the ± against chance: trials, and checks drawn anew"});
   row.options.push_back({"--seed", "N", "of --simulate; the same gives the same [1]"});

@@ -227,7 +227,7 @@ bool Session::obey(const std::string& typed) {
 std::string Session::first_line() const {
   std::string line = "check";
   for (const auto& argument : confidence_.arguments) line += " " + argument;
-  for (const char* option : {"--most-strips", "--test", "--form", "--pieces"}) {
+  for (const char* option : {"--most-strips", "--strips", "--test", "--form", "--pieces"}) {
     if (const auto value = confidence_.value(option))
       line += std::string(" ") + option + " \"" + *value + "\"";
   }

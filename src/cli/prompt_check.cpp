@@ -24,16 +24,26 @@ constexpr int kFirstStripCuts = 5;
 
 }  // namespace
 
-void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup) {
+/// \param strips  that are kept, of the last cuts
+void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup, int strips) {
   const bool keep_left = setup == nullptr || setup->keep == station::Side::left;
   const bool before = setup == nullptr || setup->panel_side == station::PanelSide::before;
   const char* turn = keep_left == before ? "left" : "right";
   std::string text;
   if (first_cut == 1) text = "X on the top face, it stays up. Cut 1: any edge at the fence.\n";
   text += fmt::format("{}: turn the panel {}, the edge just cut goes to the fence, X up.\n",
-                      first_cut == 1 ? "Then four times" : fmt::format("Cut {}", last_cut), turn);
-  text += fmt::format("BEFORE cut {} write F on the strip where it touches the fence. Strip 20-30 mm wide.\n",
-                      last_cut);
+                      first_cut > 1                 ? fmt::format("Cut {}", last_cut)
+                      : last_cut == kFirstStripCuts ? std::string("Then four times")
+                                                    : fmt::format("Then {} times", last_cut - 1),
+                      turn);
+  text += strips == 1
+              ? fmt::format(
+                    "BEFORE cut {} write F on the strip where it touches the fence. Strip 20-30 mm wide.\n",
+                    last_cut)
+              : fmt::format(
+                    "BEFORE each of the cuts {} to {} write F and its number on the strip where it touches "
+                    "the fence. Strips 20-30 mm wide; keep all {}.\n",
+                    last_cut - strips + 1, last_cut, strips);
   const std::string drawn =
       talk_.options.plain ? ""
                           : report::turn_drawing(first_cut, last_cut, keep_left, before, talk_.options.width);
@@ -99,28 +109,33 @@ void Session::say_what_to_expect(const app::CheckRequest& request) {
   }
 }
 
-/// \param most_strips  of a test that may stop when it is settled; empty: one strip
-void Session::guided_check(std::optional<int> most_strips) {
+/// \param most_strips  of a test that may stop when it is settled; empty: no such test
+/// \param strips  of one panel that are all cut first, then measured in any order
+void Session::guided_check(std::optional<int> most_strips, int strips) {
   checking_ = true;
   if (!resuming_) take_up_bench();
   begin_draft(line_);
   auto request = begun_check(most_strips);
   app::hold_to_plan(request);
   auto& check = request.check;
-  if (!most_strips) {
+  const int cuts = kFirstStripCuts + strips - 1;
+  if (strips > 1) {
+    talk_.say(
+        fmt::format("{} strips of one panel, {} cuts, about {}.\n", strips, cuts,
+                    report::minutes_text(check::kMinutesFiveCut + check::minutes_of_more_cuts(strips - 1))));
+  } else if (!most_strips) {
     talk_.say("Five-cut, 5 cuts, about " + report::minutes_text(check::kMinutesFiveCut) + ".\n");
   } else {
     talk_.say(report::stopping_plan_text(*most_strips, app::strips_to_first_look(request)));
   }
   const station::Setup* setup = !station_ ? nullptr : &station_->setup(check.setup);
-  ask_panel(check, setup);
+  ask_panel(check, setup, cuts);
   say_what_to_expect(request);
   talk_.say(care_notes(!cared_));
   cared_ = true;
-  show_cuts(1, kFirstStripCuts, setup);
+  show_cuts(1, cuts, setup, strips);
   talk_.say("Knock off the fuzz, 20 mm off the ends, rock the caliper, take the smallest reading.\n");
-  if (const auto ends = ask_strip("", apart_mm_, kFirstStripCuts, check)) {
-    check.strips = {app::strip_of(*ends, 1, 1, kFirstStripCuts)};
+  if (ask_strips(check, strips)) {
     find_pending(setup == nullptr ? "" : setup->name);
     hold_against_move(check);
     if (compute(request, "") && most_strips) go_on();
@@ -137,7 +152,7 @@ void Session::check_of_words(const std::vector<std::string>& words) {
     return;
   }
   if (asks_for_readings(parsed)) {
-    guided_check(most_strips_of(parsed));
+    guided_check(most_strips_of(parsed), strips_of(parsed));
     return;
   }
   if (!parsed.has("--help") && !has_readings(parsed)) {

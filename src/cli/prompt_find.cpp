@@ -107,7 +107,15 @@ void Session::ask_what_happened(const history::Search& search, const std::string
   }
 }
 
+/// What was answered before is in the log; these readings are a draft until they are an answer.
 history::Answer Session::ask_same_strip(const history::Search& search) {
+  begin_draft("find", search.scene.checks.back().check_id);
+  auto answer = read_same_strip(search);
+  finish_draft();
+  return answer;
+}
+
+history::Answer Session::read_same_strip(const history::Search& search) {
   const auto strip = app::last_strip(*context_.log, search);
   const auto unit = talk_.options.unit;
   std::array<double, 2> read{};
@@ -328,6 +336,7 @@ void Session::find_now() {
       take_back();
       continue;
     } catch (const Leave& leave) {
+      leave_draft();
       if (leave.why != Leave::Why::later) throw;
       talk_.say("  Left for later. What was answered is kept; 'find' goes on from it.\n");
       return;

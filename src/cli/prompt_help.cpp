@@ -12,6 +12,7 @@ constexpr const char* kWords =
     "                 check --most-strips 8 cuts on until it is settled, eight strips at most;\n"
     "                 check turn-over, halves, frame, rail: tests that read a gap, told step by step\n"
     "                 (a file of such a name is ./rail). When to use which: help gaps\n"
+    "                 check --strips 3 cuts seven times first; its strips are measured in any order\n"
     "more             two more cuts on the same panel; one more joint of a gap test\n"
     "correct          what to move, and what to expect of it\n"
     "ways             all ways to correct\n"

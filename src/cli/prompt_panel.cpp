@@ -15,8 +15,6 @@
 namespace quarterturn::cli {
 namespace {
 
-constexpr int kCuts = 5;  ///< of the guided test
-
 std::string panel_words(const check::PanelSize& panel, units::Unit unit) {
   return report::size_text(panel.width_mm, unit) + " x " + report::size_text(panel.depth_mm, unit);
 }
@@ -59,14 +57,15 @@ bool Session::stays_large_enough(const check::PanelSize& panel, int cuts, double
   return talk_.yes("Go on with this panel all the same?", false);
 }
 
-check::PanelSize Session::ask_panel_size() {
+/// \param cuts  that are to be made of it
+check::PanelSize Session::ask_panel_size(int cuts) {
   auto offered = panel_left();
   if (offered && cuts_ > 0) {
     const bool too_small =
-        check::shorter_side_after(*offered, kCuts, check::kStripMm) < check::kSmallestPanelMm;
+        check::shorter_side_after(*offered, cuts, check::kStripMm) < check::kSmallestPanelMm;
     talk_.say(fmt::format("  The {} cuts left about {} of the last panel{}.\n", cuts_,
                           panel_words(*offered, talk_.options.unit),
-                          too_small ? ": too small for five more. Take a new one" : ""));
+                          too_small ? ": too small for this test. Take a new one" : ""));
     if (too_small) offered.reset();
   }
   const auto fallback =
@@ -85,11 +84,11 @@ check::PanelSize Session::ask_panel_size() {
   return size;
 }
 
-void Session::ask_panel(check::Check& check, const station::Setup* setup) {
+void Session::ask_panel(check::Check& check, const station::Setup* setup, int cuts) {
   for (bool settled = false; !settled;) {
-    const auto size = ask_panel_size();
+    const auto size = ask_panel_size(cuts);
     try {
-      settled = stays_large_enough(size, kCuts, check::kStripMm);
+      settled = stays_large_enough(size, cuts, check::kStripMm);
     } catch (const Back&) {
       // Back to the panel.
     }

@@ -56,6 +56,16 @@ const ReadingsAsked& strip_widths() {
   return kStripWidths;
 }
 
+ReadingsAsked widths_of_strips(int strips) {
+  ReadingsAsked asked = kStripWidths;
+  asked.places.clear();
+  for (int from = 1; from <= strips; ++from) {
+    for (const auto& place : kStripWidths.places)
+      asked.places.push_back({fmt::format("strip {}-{} {}", from, from + 4, place.name), place.needed});
+  }
+  return asked;
+}
+
 const ReadingsAsked& joint_gaps() {
   static const auto asked = gaps({{"F end", true}, {"free end", true}, {"middle", false}}, "test");
   return asked;
@@ -96,7 +106,7 @@ std::vector<std::vector<check::Reading>> PlaceReadings::ask() {
   do {
     while (place_ < asked_.places.size()) one_line();
     settle();
-  } while (ask_middle());
+  } while (ask_middles());
   std::vector<std::vector<check::Reading>> places(asked_.places.size());
   for (const auto& slot : slots_) places[slot.place].push_back(slot.reading);
   return places;
@@ -315,26 +325,36 @@ double PlaceReadings::mean_of(std::size_t place) const {
   return sum / static_cast<double>(count(place));
 }
 
+bool PlaceReadings::ask_middles() {
+  if (asked_.off_line_mm == 0) return false;
+  for (std::size_t of_f_end = 0; of_f_end + 2 < asked_.places.size(); of_f_end += 3) {
+    if (ask_middle(of_f_end)) return true;
+  }
+  return false;
+}
+
 /// A straight edge has its middle on the line between its ends: else a place was mistaken, or the caliper.
 /// True: the middle is measured again.
-bool PlaceReadings::ask_middle() {
-  constexpr std::size_t kF = 0, kFree = 1, kMiddle = 2;
-  if (asked_.off_line_mm == 0 || middle_kept_ || count(kMiddle) == 0) return false;
-  const double off = mean_of(kMiddle) - (mean_of(kF) + mean_of(kFree)) / 2;
+bool PlaceReadings::ask_middle(std::size_t of_f_end) {
+  const std::size_t middle = of_f_end + 2;
+  if (middle_kept_.contains(middle) || count(middle) == 0) return false;
+  const double off = mean_of(middle) - (mean_of(of_f_end) + mean_of(of_f_end + 1)) / 2;
   if (std::fabs(off) <= asked_.off_line_mm) return false;
-  talk_.say(fmt::format(
-      "The middle lies {} off the line between the ends: another place, or a slip of the caliper?\n",
-      report::length_text(std::fabs(off), talk_.options.unit)));
+  talk_.say(
+      fmt::format("The {} lies {} off the line between the ends: another place, or a slip of the caliper?\n",
+                  asked_.places[middle].name, report::length_text(std::fabs(off), talk_.options.unit)));
   talk_.bell(2);
   try {
-    middle_kept_ = !talk_.yes("measure the middle again?", true);
+    if (!talk_.yes("measure the middle again?", true)) {
+      middle_kept_.insert(middle);
+      return false;
+    }
   } catch (const Back&) {
-    middle_kept_ = false;
+    // As good as yes: what was typed last is taken back.
   }
-  if (middle_kept_) return false;
-  std::erase_if(slots_, [](const Slot& slot) { return slot.place == kMiddle; });
-  passed_[kMiddle] = false;
-  place_ = kMiddle;
+  std::erase_if(slots_, [&](const Slot& slot) { return slot.place == middle; });
+  passed_[middle] = false;
+  place_ = middle;
   return true;
 }
 

@@ -5,6 +5,7 @@
 #pragma once
 
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -15,7 +16,7 @@ namespace quarterturn::cli {
 
 /// A place at which is read; one that is not needed may be skipped.
 struct ReadingPlace {
-  const char* name;
+  std::string name;
   bool needed;
 };
 
@@ -36,6 +37,8 @@ struct ReadingsAsked {
 };
 /// Three widths at each place of a strip.
 const ReadingsAsked& strip_widths();
+/// The same of several strips, `strip 1-5 F end` and so on: in any order.
+ReadingsAsked widths_of_strips(int strips);
 /// The thickest feeler at each place of a joint, of a ring's last joint, of the rail's edge; F end first.
 const ReadingsAsked& joint_gaps();
 const ReadingsAsked& ring_gaps();
@@ -99,7 +102,8 @@ class PlaceReadings {
   void ask_about(std::size_t at);
   void measure_again(std::size_t at);
   [[nodiscard]] double mean_of(std::size_t place) const;
-  bool ask_middle();
+  bool ask_middles();
+  bool ask_middle(std::size_t of_f_end);
 
   Dialogue& talk_;
   const ReadingsAsked& asked_;
@@ -110,7 +114,7 @@ class PlaceReadings {
   std::vector<Slot> slots_;
   std::vector<bool> passed_;  ///< places that are done with
   std::size_t place_ = 0;
-  bool middle_kept_ = false;                 ///< off the line, and meant so
+  std::set<std::size_t> middle_kept_;        ///< places off the line, and meant so
   std::optional<std::size_t> redo_;          ///< of this strip
   std::optional<std::size_t> redo_earlier_;  ///< of one before
 };

@@ -4,6 +4,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <optional>
+#include <string>
 #include <utility>
 
 #include "cli/prompt_readings.hpp"
@@ -17,10 +19,23 @@ namespace {
 
 constexpr std::size_t kMostOfNote = 200;
 
-/// `F` of `F end`, `outer` of `outer end (F)`.
+/// `f` of `F end`, `outer` of `outer end (F)`, `2-6 free` of `strip 2-6 free end`: how it is typed.
 std::string short_name(const ReadingPlace& place) {
-  const std::string name = units::lowered(place.name);
-  return name.substr(0, name.find(' '));
+  std::string name = units::lowered(place.name);
+  if (name.starts_with("strip ")) name.erase(0, 6);
+  return name.substr(0, std::min(name.find(" end"), name.size()));
+}
+
+/// What stands behind a place's name; nothing when another word does, or none of it.
+std::optional<std::string> behind(const std::string& typed, const std::string& name) {
+  if (!units::lowered(typed).starts_with(name)) return std::nullopt;
+  std::string rest = typed.substr(name.size());
+  if (!rest.empty() && rest.front() != ' ' && rest.front() != '\t') return std::nullopt;
+  rest = std::string(units::trimmed(rest));
+  // `F end 22.74` is `F 22.74`.
+  if (units::lowered(rest).starts_with("end"))
+    rest = std::string(units::trimmed(std::string_view(rest).substr(3)));
+  return rest;
 }
 
 std::string strip_words(const check::Strip& strip) {
@@ -95,13 +110,9 @@ void PlaceReadings::note(const std::string& typed) {
 /// `free 22.14 22.13`, or `free` alone: that place is read now. True when it was one.
 bool PlaceReadings::named_place(const std::string& typed) {
   if (redo_ || redo_earlier_) return false;
-  const std::string word = units::lowered(typed.substr(0, typed.find_first_of(" \t")));
   for (std::size_t p = 0; p < asked_.places.size(); ++p) {
-    if (short_name(asked_.places[p]) != word) continue;
-    std::string rest(units::trimmed(std::string_view(typed).substr(word.size())));
-    // `F end 22.74` is `F 22.74`.
-    if (units::lowered(rest).starts_with("end"))
-      rest = std::string(units::trimmed(std::string_view(rest).substr(3)));
+    const auto rest = behind(typed, short_name(asked_.places[p]));
+    if (!rest) continue;
     if (count(p) >= asked_.most) {
       throw UsageError(
           fmt::format("{} has its {} readings. Hint: 'redo N' takes one of them again, 'so far' shows them",
@@ -110,9 +121,9 @@ bool PlaceReadings::named_place(const std::string& typed) {
     const std::size_t was = place_;
     place_ = p;
     passed_[p] = false;
-    if (rest.empty()) return true;
+    if (rest->empty()) return true;
     try {
-      take(rest);
+      take(*rest);
     } catch (...) {
       place_ = was;
       throw;

@@ -7,6 +7,7 @@
 #include <functional>
 #include <optional>
 #include <set>
+#include <span>
 #include <string>
 #include <utility>
 #include <vector>
@@ -83,11 +84,11 @@ class Session {
   void describe_station();
 
   // prompt_check.cpp
-  void guided_check(std::optional<int> most_strips);
+  void guided_check(std::optional<int> most_strips, int strips = 1);
   app::CheckRequest begun_check(std::optional<int> most_strips);
   void say_what_to_expect(const app::CheckRequest& request);
   void check_of_words(const std::vector<std::string>& words);
-  void show_cuts(int first_cut, int last_cut, const station::Setup* setup);
+  void show_cuts(int first_cut, int last_cut, const station::Setup* setup, int strips = 1);
   bool compute(app::CheckRequest request, const std::string& more_of);
 
   // prompt_gaps.cpp
@@ -110,16 +111,17 @@ class Session {
   void go_on();
 
   // prompt_panel.cpp
-  void ask_panel(check::Check& check, const station::Setup* setup);
-  check::PanelSize ask_panel_size();
+  void ask_panel(check::Check& check, const station::Setup* setup, int cuts);
+  check::PanelSize ask_panel_size(int cuts);
   [[nodiscard]] std::optional<check::PanelSize> panel_left() const;
   bool stays_large_enough(const check::PanelSize& panel, int cuts, double strip_mm);
 
   // prompt_strip.cpp
   std::optional<app::Ends> ask_strip(const std::string& name, double apart_mm, int last_cut,
                                      check::Check& check);
+  bool ask_strips(check::Check& check, int strips);
   double ask_apart(double fallback_mm, double least_mm = 50);
-  bool confirm_ends(app::Ends& ends, int last_cut);
+  bool confirm_ends(std::span<app::Ends> strips, int last_cut);
   void hold_against_move(const check::Check& check);
 
   // prompt_log.cpp
@@ -140,6 +142,7 @@ class Session {
   history::Answer ask_test(const history::TestRow& test, const history::Search& search);
   void ask_amount(const history::TestRow& test, history::Answer& answer);
   history::Answer ask_same_strip(const history::Search& search);
+  history::Answer read_same_strip(const history::Search& search);
   void say_change_of_mind(const history::Search& before, const history::Search& now);
   void say_found_besides(const history::Search& search);
   bool end_search(const history::Search& search, std::size_t steps);

@@ -57,7 +57,7 @@ std::optional<app::Ends> Session::ask_strip(const std::string& name, double apar
           apart_mm = 0;
         apart_mm = ends.apart_mm = ask_apart(apart_mm);
       } else {
-        usable = confirm_ends(ends, last_cut);
+        usable = confirm_ends({&ends, 1}, last_cut);
       }
       ++question;
     } catch (const Back&) {
@@ -71,19 +71,70 @@ std::optional<app::Ends> Session::ask_strip(const std::string& name, double apar
   return usable ? std::optional(ends) : std::nullopt;
 }
 
-/// True: the strip can be used, its ends as they stand.
-bool Session::confirm_ends(app::Ends& ends, int last_cut) {
+/// The readings of a check's first strips, in any order where there are several. False: they cannot be used.
+bool Session::ask_strips(check::Check& check, int strips) {
+  constexpr int kFirstCut = 5;
+  if (strips == 1) {
+    const auto ends = ask_strip("", apart_mm_, kFirstCut, check);
+    if (ends) check.strips = {app::strip_of(*ends, 1, 1, kFirstCut)};
+    return ends.has_value();
+  }
+  check.test = check::TestKind::progressive;
+  const ReadingsAsked asked = widths_of_strips(strips);
+  const int last_cut = kFirstCut + strips - 1;
+  talk_.say("  A strip and a place out of turn: " +
+            report::wrapped(fmt::format("{}-{} free 22.14; 'so far' shows all.\n", strips, last_cut),
+                            talk_.options.width));
+  PlaceReadings readings(talk_, asked, "", check, false);
+  std::vector<app::Ends> ends(static_cast<std::size_t>(strips));
+  bool usable = false;
+  for (int question = 0; question < 3;) {
+    try {
+      if (question == 0) {
+        auto places = readings.ask();
+        for (std::size_t k = 0; k < ends.size(); ++k) {
+          ends[k].fence_end = std::move(places[3 * k]);
+          ends[k].free_end = std::move(places[3 * k + 1]);
+          ends[k].middle = std::move(places[3 * k + 2]);
+        }
+      } else if (question == 1) {
+        apart_mm_ = ask_apart(apart_mm_);
+      } else {
+        usable = confirm_ends(ends, last_cut);
+      }
+      ++question;
+    } catch (const Back&) {
+      --question;
+      if (question == 0) readings.undo();
+    }
+  }
+  for (std::size_t k = 0; k < ends.size(); ++k) {
+    ends[k].apart_mm = apart_mm_;
+    const int from = static_cast<int>(k) + 1;
+    check.strips.push_back(app::strip_of(ends[k], 1, from, from + 4));
+  }
+  cuts_ = last_cut;
+  strip_mm_ = check::mean_mm(ends.back().fence_end);
+  return usable;
+}
+
+/// True: the strips can be used, their ends as they stand.
+bool Session::confirm_ends(std::span<app::Ends> strips, int last_cut) {
+  const std::string cuts =
+      strips.size() == 1
+          ? fmt::format("cut {}", last_cut)
+          : fmt::format("cuts {} to {}", last_cut - static_cast<int>(strips.size()) + 1, last_cut);
   for (;;) {
-    if (talk_.yes(fmt::format("F at the fence in cut {}, and X up every time?", last_cut), true)) return true;
+    if (talk_.yes("F at the fence in " + cuts + ", and X up every time?", true)) return true;
     try {
       if (talk_.choose("s = F was on the other end, x = X was not always up or nobody knows", std::nullopt,
                        {"s", "x"}) == 0) {
-        std::swap(ends.fence_end, ends.free_end);
+        for (auto& ends : strips) std::swap(ends.fence_end, ends.free_end);
         talk_.say("  Ends swapped.\n");
         return true;
       }
       talk_.say(
-          "Then this strip tells nothing that can be trusted. Begin again at cut 1, same panel: 'check'.\n");
+          "Then this test tells nothing that can be trusted. Begin again at cut 1, same panel: 'check'.\n");
       return false;
     } catch (const Back&) {
       // Back to the question whether they stood right.

@@ -259,8 +259,18 @@ bool has_readings(const Parsed& parsed) {
 bool asks_for_readings(const Parsed& parsed) {
   if (gap_test_named(parsed)) return true;
   return parsed.arguments.empty() &&
-         std::all_of(parsed.options.begin(), parsed.options.end(),
-                     [](const auto& option) { return option.first == "--most-strips"; });
+         std::all_of(parsed.options.begin(), parsed.options.end(), [](const auto& option) {
+           return option.first == "--most-strips" || option.first == "--strips";
+         });
+}
+
+int strips_of(const Parsed& parsed) {
+  const auto text = parsed.value("--strips");
+  if (!text) return 1;
+  if (parsed.has("--most-strips"))
+    throw UsageError(
+        "--strips is given with --most-strips, but must stand alone: what is cut is measured whole.");
+  return units::parse_whole(*text, "--strips", 1, kMostStripsAsked);
 }
 
 app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said& said) {
@@ -270,6 +280,8 @@ app::CheckRequest request_of(const Context& context, const Parsed& parsed, Said&
   request.strict = parsed.has("--strict");
   request.use_assumed = !parsed.has("--no-assumed");
   request.planned_strips = most_strips_of(parsed);
+  if (parsed.has("--strips"))
+    throw UsageError("--strips is of a check that asks for its readings, but these have readings already.");
   if (parsed.has("--require")) choice(parsed, "--require", {"within"});
   request.bare = bare_of(parsed, unit);
   if (const auto tolerance = parsed.value("--tolerance"))

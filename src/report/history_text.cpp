@@ -333,7 +333,8 @@ std::string history_text(const Record& record, const TextOptions& options) {
   const Teller teller(record, options);
   const std::string text = teller.answer() + teller.due();
   std::string out = finished(text, options) + "\n";
-  const std::string plot = options.plain ? history_plot_words(record, options) : history_plot(record, options);
+  const std::string plot =
+      options.plain ? history_plot_words(record, options) : history_plot(record, options);
   if (!plot.empty()) out += (options.unicode ? plot : ascii(plot)) + "\n";
   const std::string evidence = teller.evidence();
   std::string rest;

@@ -4,13 +4,13 @@
 
 #include <nlohmann/json.hpp>
 
-#include "files/station_file.hpp"
+#include "support/add_dock.hpp"
 #include "support/near.hpp"
-#include "support/outcomes.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using quarterturn::test::add_dock;
 using quarterturn::test::count_of;
 using quarterturn::test::flat;
 using quarterturn::test::holds;
@@ -20,10 +20,6 @@ using quarterturn::test::run_program;
 using Json = nlohmann::json;
 
 namespace {
-
-void add_dock(const Home& home) {
-  run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
-}
 
 /// One strip so much wider at its fence end over 525 mm.
 std::string readings(const char* free_end, const char* panel = "600 x 600") {

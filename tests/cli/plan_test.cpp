@@ -6,12 +6,14 @@
 
 #include "files/station_file.hpp"
 #include "report/amounts.hpp"
+#include "support/add_dock.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using quarterturn::test::add_dock;
 using quarterturn::test::flat;
 using quarterturn::test::holds;
 using quarterturn::test::Home;
@@ -35,10 +37,6 @@ void refused(const Ran& ran, int status, const std::string& words) {
   CHECK(ran.status == status);
   CHECK(ran.out.empty());
   CHECK(holds(ran.err, words));
-}
-
-void add_dock(const Home& home) {
-  run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
 }
 
 const char* const kReadings =

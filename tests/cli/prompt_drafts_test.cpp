@@ -7,12 +7,12 @@
 
 #include <cstdio>
 
-#include "files/station_file.hpp"
-#include "support/outcomes.hpp"
+#include "support/add_dock.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using test::add_dock;
 using test::count_of;
 using test::flat;
 using test::holds;
@@ -23,10 +23,6 @@ using test::run_program;
 namespace {
 
 const std::string kStrip = "22.74 22.73 22.75 22.14 22.13 22.15\n\n525\nyes\n";
-
-void add_dock(const Home& home) {
-  run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
-}
 
 /// The station dock as a file, without what each log gives it.
 std::string station_of(const Home& home) {
@@ -126,6 +122,14 @@ TEST_SUITE("terminal") {
                      "check\n600 600\nunits in\n0.895\n0.895\n0.895\n0.872\n0.872\n0.892\n\nredo 6\n0.872\n"
                      "20.7\nno\ns\n",
                      "", "CANNOT TELL YET"});
+  }
+
+  TEST_CASE("prompt: killed after any line of three strips measured in any order") {
+    kill_after_each(
+        {"",
+         "check --strips 3\n600 600\n3-7 free 22.11 22.10 22.11\n22.74 22.73\n22.75\n22.14 22.13 22.15\n\n"
+         "22.80 22.79 22.80\n22.20 22.21 22.20\n\n22.70 22.71 22.70\n\n525\nyes\n",
+         "", "OUTSIDE"});
   }
 
   TEST_CASE("prompt: killed after any line of two more cuts, each strip is kept once") {

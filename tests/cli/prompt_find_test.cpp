@@ -32,4 +32,20 @@ TEST_SUITE("cli") {
                 "22.72\n\n525\nyes\nfind\nkk\n3 days ago\nlater\nquit\n");
     CHECK(count_of(run_program(at.home, {"log", "list"}).out, "knocked") == 1);
   }
+
+  TEST_CASE("prompt: killed between the two ends of the same strip, find goes on with the second") {
+    const AtDock at;
+    keep_good_check(at.home);
+    // A reading far off that was kept: the first thing is to measure the strip again.
+    run_program(at.home, {},
+                "check\n600 600\n22.30 22.31 22.30\n22.31 22.30 22.70\nkeep 6\n\n525\nyes\nquit\n");
+    const auto killed = run_and_kill(at.home, {}, "find\n\n22.30 22.31\n", 4);
+    CHECK(holds(killed.out, "strip 1-5, free end (skip: it is gone)"));
+    const auto next = run_program(at.home, {}, "drafts\nfind\n22.31 22.30\nlater\ndrafts\nquit\n");
+    CHECK(holds(flat(next.out), "find of dock, begun"));
+    CHECK(holds(next.out, "strip 1-5, F end (skip: it is gone): 22.30 22.31"));
+    CHECK(holds(flat(next.out), "it reads otherwise."));
+    CHECK(holds(next.out, "Nothing is unfinished."));
+    CHECK(count_of(run_program(at.home, {"log", "export"}).out, "find: same-strip yes") == 1);
+  }
 }

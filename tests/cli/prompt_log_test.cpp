@@ -3,12 +3,12 @@
 #include <doctest/doctest.h>
 #include <sys/stat.h>
 
-#include "files/station_file.hpp"
-#include "support/outcomes.hpp"
+#include "support/add_dock.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using quarterturn::test::add_dock;
 using quarterturn::test::holds;
 using quarterturn::test::Home;
 using quarterturn::test::run_program;
@@ -17,10 +17,6 @@ namespace {
 
 const std::string kCheck = "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n\n525\nyes\n";
 const std::string kAfterFoil = "check\n600 600\n22.31 22.30 22.31\n22.28 22.28 22.29\n\n525\nyes\n";
-
-void add_dock(const Home& home) {
-  run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
-}
 
 }  // namespace
 

@@ -52,7 +52,7 @@ TEST_SUITE("cli") {
     const std::string check = "check\n420 420\n" + kStrip + "350\nyes\n";
     const auto talk = run_program(home, {}, kDescribe + check + "check\n\n600 600\nlater\nquit\n");
     CHECK(
-        holds(flat(talk.out), "342 mm x 368 mm of the last panel: too small for five more. Take a new one."));
+        holds(flat(talk.out), "342 mm x 368 mm of the last panel: too small for this test. Take a new one."));
     CHECK(holds(talk.out, "How big is the panel ▸"));
     CHECK(holds(talk.out, "panel is missing"));
     const auto more = run_program(home, {}, "check\n400 400\n" + kStrip + "350\nyes\nmore\n\nquit\n");

@@ -2,12 +2,12 @@
 /// Words while readings are asked for. The figures are invented.
 #include <doctest/doctest.h>
 
-#include "files/station_file.hpp"
-#include "support/outcomes.hpp"
+#include "support/add_dock.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using test::add_dock;
 using test::count_of;
 using test::flat;
 using test::holds;
@@ -17,10 +17,6 @@ using test::run_program;
 namespace {
 
 const std::string kEnd = "\n525\nyes\n";
-
-void add_dock(const Home& home) {
-  run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
-}
 
 std::string readings(const Home& home) {
   return run_program(home, {"log", "show", "dock/1"}).out;
@@ -153,5 +149,34 @@ TEST_SUITE("cli") {
     const auto shown = readings(home);
     CHECK(count_of(shown, "1,1,5,0,") == 3);
     CHECK(count_of(shown, "1,1,5,525,") == 3);
+  }
+
+  TEST_CASE("prompt: strips that are all cut first are measured in any order, and are the same check") {
+    const Home in_order, out_of_order;
+    for (const auto* home : {&in_order, &out_of_order}) add_dock(*home);
+    run_program(in_order, {},
+                "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\n" + kEnd +
+                    "more\n22.80 22.79 22.80\n22.20 22.21 22.20\n" + kEnd +
+                    "22.70 22.71 22.70\n22.11 22.10 22.11\n" + kEnd + "quit\n");
+    const auto talk =
+        run_program(out_of_order, {},
+                    "check --strips 3\n600 600\n3-7 free 22.11 22.10 22.11\nstrip 2-6\n2-6 f 22.80 22.79 "
+                    "22.80\n22.74 22.73\nso far\n22.75\nfree 22\n1-5 free end 22.14 22.13 22.15\n\n"
+                    "22.20 22.21 22.20\n\n22.70 22.71 22.70\n\n525\nyes\nquit\n");
+    CHECK(holds(talk.out, "3 strips of one panel, 7 cuts, about 20 min."));
+    CHECK(holds(flat(talk.out), "BEFORE each of the cuts 5 to 7 write F"));
+    CHECK(holds(talk.out, "strip 3-7 F end  3 missing"));
+    CHECK(count_of(talk.out, "must be a number") >= 2);  // no place of such a name
+    const auto rows = [](const std::string& text) {
+      const auto at = text.find("panel,from_cut");
+      REQUIRE(at != std::string::npos);
+      return text.substr(at);
+    };
+    CHECK(rows(readings(in_order)) == rows(readings(out_of_order)));
+    const auto wrong =
+        run_program(out_of_order, {}, "check --strips 3 --most-strips 4\ncheck --strips 0\nquit\n");
+    CHECK(holds(flat(wrong.out), "--strips is given with --most-strips"));
+    CHECK(holds(flat(wrong.out), "--strips is '0'"));
+    CHECK(run_program(out_of_order, {"check", "x.csv", "--strips", "2"}).status != 0);
   }
 }

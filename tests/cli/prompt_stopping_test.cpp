@@ -4,12 +4,12 @@
 
 #include <nlohmann/json.hpp>
 
-#include "files/station_file.hpp"
-#include "support/outcomes.hpp"
+#include "support/add_dock.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using quarterturn::test::add_dock;
 using quarterturn::test::count_of;
 using quarterturn::test::flat;
 using quarterturn::test::holds;
@@ -17,10 +17,6 @@ using quarterturn::test::Home;
 using quarterturn::test::run_program;
 
 namespace {
-
-void add_dock(const Home& home) {
-  run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
-}
 
 const std::string kBegin = "check --most-strips 8\n600 600\n";
 const std::string kFirst = "22.74 22.73 22.75 22.73 22.72 22.74\n\n525\nyes\n";

@@ -161,8 +161,7 @@ TEST_SUITE("cli") {
     const auto by_option =
         run_program(home, {}, check + "correct --survey " + survey + "\nlater\nways\nquit\n");
     CHECK(holds(flat(by_option.out), "LEFT fence dog from F2 into "));
-    CHECK(
-        holds(run_program(home, {}, "correct --survey " + survey + "\nquit\n").out, "From check loft/1"));
+    CHECK(holds(run_program(home, {}, "correct --survey " + survey + "\nquit\n").out, "From check loft/1"));
   }
 
   TEST_CASE("survey: what it cannot do is said") {

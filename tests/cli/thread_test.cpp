@@ -5,12 +5,12 @@
 
 #include <regex>
 
-#include "files/station_file.hpp"
-#include "support/outcomes.hpp"
+#include "support/add_dock.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn;
+using quarterturn::test::add_dock;
 using quarterturn::test::count_of;
 using quarterturn::test::flat;
 using quarterturn::test::holds;
@@ -18,10 +18,6 @@ using quarterturn::test::Home;
 using quarterturn::test::run_program;
 
 namespace {
-
-void add_dock(const Home& home) {
-  run_program(home, {"station", "add", home.write("dock.json", files::write_station(test::dock()))});
-}
 
 std::string check_of(const std::string& f_end, const std::string& free_end) {
   return "check\n600 600\n" + f_end + "\n" + free_end + "\n\n525\nyes\n";
