@@ -53,21 +53,26 @@ std::optional<StandsOtherwise> stands_otherwise(const logbook::Logbook& log, con
   return StandsOtherwise{"described anew", ""};
 }
 
+TakenUp take_up(const logbook::Logbook& log, logbook::KeptCheck kept, const station::Station& station,
+                std::int64_t now_utc) {
+  const auto& version = kept.latest;
+  CheckRequest request = request_of(log, version);
+  // A day without a time is that on which it was kept: further strips belong to it, whenever they come.
+  if (request.check.date.size() == kDayText) request.check.date.clear();
+  inform(request, log, now_utc, kept.made.id, version.recorded);
+  request.earlier = EarlierAsKept(log).at(kept.made.setup, version.result.used, version.recorded);
+  request.rail = newest_rail(log, station, kept.made.setup, now_utc);
+  auto outcome = run_check(request);
+  const std::string name = name_of(log, kept);
+  auto otherwise = stands_otherwise(log, kept, station);
+  return TakenUp{std::move(kept), std::move(request), std::move(outcome), name, std::move(otherwise)};
+}
+
 std::optional<TakenUp> take_up(const logbook::Logbook& log, const station::Station& station,
                                std::int64_t now_utc) {
   auto kept = newest_check(log, station);
   if (!kept) return std::nullopt;
-  const auto& version = kept->latest;
-  CheckRequest request = request_of(log, version);
-  // A day without a time is that on which it was kept: further strips belong to it, whenever they come.
-  if (request.check.date.size() == kDayText) request.check.date.clear();
-  inform(request, log, now_utc, kept->made.id, version.recorded);
-  request.earlier = EarlierAsKept(log).at(kept->made.setup, version.result.used, version.recorded);
-  request.rail = newest_rail(log, station, kept->made.setup, now_utc);
-  auto outcome = run_check(request);
-  const std::string name = name_of(log, *kept);
-  auto otherwise = stands_otherwise(log, *kept, station);
-  return TakenUp{std::move(*kept), std::move(request), std::move(outcome), name, std::move(otherwise)};
+  return take_up(log, std::move(*kept), station, now_utc);
 }
 
 }  // namespace quarterturn::app

@@ -39,5 +39,8 @@ struct TakenUp {
 /// \throws units::InputError; check::NoInterval when it gives no ± any more
 std::optional<TakenUp> take_up(const logbook::Logbook& log, const station::Station& station,
                                std::int64_t now_utc);
+/// The same of one check.
+TakenUp take_up(const logbook::Logbook& log, logbook::KeptCheck kept, const station::Station& station,
+                std::int64_t now_utc);
 
 }  // namespace quarterturn::app

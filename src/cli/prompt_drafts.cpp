@@ -4,7 +4,6 @@
 #include <unistd.h>
 
 #include "app/keep_check.hpp"
-#include "app/known_checks.hpp"
 #include "app/taken_up.hpp"
 #include "cli/prompt_session.hpp"
 #include "files/text_file.hpp"
@@ -116,17 +115,14 @@ void Session::say_taken_up(const std::vector<files::DraftLine>& lines) {
             report::draft_lines_text(left_out, talk_.options));
 }
 
-/// A kept check as the last one of this session.
+/// A kept check as the last one of this session, as after a restart.
 void Session::take_up_check(const std::string& id) {
-  auto& log = *context_.log;
-  auto kept = log.check(id);
-  auto request = app::request_of(log, kept.latest);
-  app::inform(request, log, context_.now_utc, id);
-  auto outcome = app::run_check(request);
-  const bool otherwise = station_ && app::stands_otherwise(log, kept, *station_).has_value();
-  last_ = Computed{std::move(request), std::move(outcome), otherwise};
-  kept_ = std::move(kept);
-  taken_up_.clear();
+  auto kept = context_.log->check(id);
+  if (kept.withdrawn) {
+    throw units::InputError("check", app::name_of(*context_.log, kept), "one that was not withdrawn", {},
+                            "'drafts show' shows what was typed");
+  }
+  take_over(app::take_up(*context_.log, std::move(kept), *station_, context_.now_utc));
 }
 
 void Session::resume(const app::KeptDraft& kept) {
@@ -142,7 +138,7 @@ void Session::resume(const app::KeptDraft& kept) {
   cuts_ = begun.cuts_made;
   strip_mm_ = begun.strip;
   context_.now_utc = std::min(begun.utc, context_.now_utc);
-  if (!begun.check.empty()) take_up_check(begun.check);
+  if (!begun.check.empty() && begun.words != "find") take_up_check(begun.check);
   if (begun.check.empty() && begun.words == "more")
     throw UsageError("the check that it goes on from was not kept. Hint: 'drafts show' shows the readings");
   cuts_left_ = begun.cuts;

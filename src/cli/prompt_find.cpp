@@ -85,25 +85,46 @@ void Session::ask_what_happened(const history::Search& search, const std::string
     }
   });
   if (letters.empty()) app::remember(*context_.log, bad, {files::FindNote::Kind::happened, "", {}});
-  for (const char letter : letters) {
-    const auto& row = row_of(letter);
-    std::string date, about;
-    if (row.kind != history::kOtherHand)
+  // All is asked before any of it is kept: what is left half way is asked anew.
+  std::vector<std::pair<std::string, std::string>> when(
+      letters.size());  // date, and what it is the middle of
+  for (std::size_t k = 0; k < letters.size();) {
+    const auto& row = row_of(letters[k]);
+    if (row.kind == history::kOtherHand) {
+      ++k;
+      continue;
+    }
+    try {
       talk_.ask(fmt::format("{}: when, as October, 9 Aug or last week [not known]", row.words), std::string(),
                 [&](const std::string& typed) {
-                  date.clear();
-                  if (!typed.empty()) std::tie(date, about) = between(typed, since, search.names.back().date);
+                  when[k] = typed.empty() ? std::pair<std::string, std::string>{}
+                                          : between(typed, since, search.names.back().date);
                 });
-    if (date.empty()) {
-      app::remember(*context_.log, bad, {files::FindNote::Kind::happened, row.kind, {}});
-      if (row.kind != history::kOtherHand)
-        talk_.say(fmt::format("  {}: weighed in this search, no event of the log, since it has no date.\n",
-                              row.words));
-    } else {
-      app::note_event(*context_.log, search, row.kind, date, context_.now_utc, about);
-      talk_.say(fmt::format("  Kept in the log: {}, {}{}.\n", row.kind, date,
-                            about.empty() ? "" : " (about " + about + ")"));
+      ++k;
+    } catch (const Back&) {
+      if (k == 0) throw;
+      --k;
     }
+  }
+  context_.log->together([&] {
+    for (std::size_t k = 0; k < letters.size(); ++k)
+      keep_happened(search, bad, letters[k], when[k].first, when[k].second);
+  });
+}
+
+/// \param date  empty: not known \param about  what it is the middle of, `October 2025`, or empty
+void Session::keep_happened(const history::Search& search, const std::string& bad, char letter,
+                            const std::string& date, const std::string& about) {
+  const auto& row = row_of(letter);
+  if (date.empty()) {
+    app::remember(*context_.log, bad, {files::FindNote::Kind::happened, row.kind, {}});
+    if (row.kind != history::kOtherHand)
+      talk_.say(fmt::format("  {}: weighed in this search, no event of the log, since it has no date.\n",
+                            row.words));
+  } else {
+    app::note_event(*context_.log, search, row.kind, date, context_.now_utc, about);
+    talk_.say(fmt::format("  Kept in the log: {}, {}{}.\n", row.kind, date,
+                          about.empty() ? "" : " (about " + about + ")"));
   }
 }
 

@@ -16,6 +16,7 @@
 #include "app/find_memory.hpp"
 #include "app/find_step.hpp"
 #include "app/run_check.hpp"
+#include "app/taken_up.hpp"
 #include "app/thread.hpp"
 #include "app/typed_readings.hpp"
 #include "cli/commands.hpp"
@@ -135,6 +136,8 @@ class Session {
   // prompt_find.cpp
   void find_now();
   void ask_what_happened(const history::Search& search, const std::string& bad);
+  void keep_happened(const history::Search& search, const std::string& bad, char letter,
+                     const std::string& date, const std::string& about);
   [[nodiscard]] std::pair<std::string, std::string> between(const std::string& typed,
                                                             const std::string& since,
                                                             const std::string& until) const;
@@ -173,6 +176,7 @@ class Session {
   // prompt_thread.cpp
   const Computed& last();
   void take_up_last();
+  void take_over(app::TakenUp taken);
   void take_up_bench();
   bool edges_untouched();
   [[nodiscard]] bool stands_otherwise() const;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <cstdlib>
+#include <ctime>
 
 #include "app/rail_bow.hpp"
 #include "app/station_state.hpp"
@@ -133,14 +134,18 @@ const Computed& Session::last() {
   return *last_;
 }
 
+void Session::take_over(app::TakenUp taken) {
+  last_ = Computed{std::move(taken.request), std::move(taken.outcome), taken.otherwise.has_value()};
+  kept_ = std::move(taken.kept);
+  taken_up_ = units::inert(taken.name) + " of " + files::day_name(kept_->latest.date, context_.now_utc);
+}
+
 void Session::take_up_last() {
   if (!station_) return;
   try {
     auto taken = app::take_up(*context_.log, *station_, context_.now_utc);
     if (!taken) return;
-    last_ = Computed{std::move(taken->request), std::move(taken->outcome), taken->otherwise.has_value()};
-    kept_ = std::move(taken->kept);
-    taken_up_ = units::inert(taken->name) + " of " + files::day_name(kept_->latest.date, context_.now_utc);
+    take_over(std::move(*taken));
   } catch (const check::NoInterval&) {
     throw UsageError(
         "the last check gives no ± any more. Hint: 'log verify' tells of it; 'check' begins one");
@@ -169,7 +174,8 @@ bool Session::stands_otherwise() const {
 bool Session::edges_untouched() {
   if (taken_up_.empty()) return true;
   const bool gaps = last().outcome.check.gaps();
-  const auto days = days_since(kept_->latest.date, context_.now_utc);
+  const auto days = days_since(kept_->latest.date, std::time(nullptr));  // of a draft, too, as of today
+  if (resuming_ && days <= 0) return true;  // its readings go on, on the same day
   std::string text = fmt::format("{} cut {}.", gaps ? "The pieces were" : "The panel's edges were",
                                  days <= 0   ? std::string("today")
                                  : days == 1 ? std::string("yesterday")

@@ -31,6 +31,17 @@ TEST_SUITE("cli") {
                 "check\n600 600\n22.11 22.10 22.11\n22.71 22.71 "
                 "22.72\n\n525\nyes\nfind\nkk\n3 days ago\nlater\nquit\n");
     CHECK(count_of(run_program(at.home, {"log", "list"}).out, "knocked") == 1);
+    // What is left half way is not kept, and is asked anew.
+    const AtDock other;
+    keep_good_check(other.home);
+    run_program(other.home, {},
+                "check\n600 600\n22.11 22.10 22.11\n22.71 22.71 22.72\n\n525\nyes\nfind\nkw\n3 days "
+                "ago\nlater\nquit\n");
+    CHECK(count_of(run_program(other.home, {"log", "list"}).out, "knocked") == 0);
+    const auto again =
+        run_program(other.home, {}, "find\nkw\n3 days ago\nundo\n4 days ago\n2 days ago\nlater\nquit\n");
+    CHECK(count_of(again.out, "Kept in the log: ") == 2);
+    CHECK(count_of(run_program(other.home, {"log", "list"}).out, "knocked") == 1);
   }
 
   TEST_CASE("prompt: killed between the two ends of the same strip, find goes on with the second") {
