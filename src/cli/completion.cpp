@@ -130,7 +130,7 @@ void add_arguments(const WordRow& row, const std::vector<Token>& tokens, Candida
     open = option != nullptr && !option->value.empty() ? option : nullptr;
   }
   if (open != nullptr) {
-    candidates.add(place_of_value(row.word, *open));
+    candidates.add(place_of_value(*open));
   } else if (candidates.is_option()) {
     add_options(row, tokens, candidates);
   } else {

@@ -4,9 +4,7 @@
 #include <algorithm>
 
 #include "app/kept_things.hpp"
-#include "files/caliper_classes.hpp"
-#include "files/log_document.hpp"
-#include "history/find.hpp"
+#include "cli/offers.hpp"
 #include "units/text.hpp"
 
 namespace quarterturn::cli {
@@ -28,58 +26,21 @@ bool is_lower(const std::string& text) {
   return !text.empty() && text == units::lowered(text);
 }
 
-std::vector<std::string> answers_of_find() {
-  std::vector<std::string> answers;
-  for (const auto& row : history::test_rows()) {
-    if (!row.answered) continue;
-    for (const char* answer : {"=yes", "=no"}) answers.push_back(std::string(row.code) + answer);
-  }
-  return answers;
-}
-
-std::vector<std::string> causes_of_find() {
-  std::vector<std::string> causes;
-  for (const auto& row : history::cause_rows()) causes.emplace_back(row.code);
-  return causes;
-}
-
 /// Kinds and words that a name in capitals stands for, wherever it stands.
 void add_named(const std::string& name, Place& place) {
   const auto kind = [&](Known what) { place.known.push_back(what); };
-  if (is_lower(name)) {
-    if (name != "-") place.words.push_back(name);  // `mm` of `mm|in`
-  } else if (name == "STATION" || name == "NAME" || name == "OLD") {
-    kind(Known::station);
-  } else if (name == "FILE") {
-    kind(Known::file);
-  } else if (name == "CHECK") {
-    kind(Known::check);
-  } else if (name == "EVENT") {
-    place.words = files::event_kinds();
-  } else if (name == "CLASS") {
-    for (const auto& row : files::caliper_classes()) place.words.push_back(row.caliper.name);
-    kind(Known::caliper);
-  } else if (name == "WHAT") {
-    place.words = app::settable();
-  } else if (name == "CAUSE") {
-    place.words = causes_of_find();
-  }
+  for (const auto& word : name == "WHAT" ? app::settable() : offer_of_name(name).words)
+    place.words.push_back(word);
+  if (name == "STATION" || name == "NAME" || name == "OLD") kind(Known::station);
+  if (name == "FILE") kind(Known::file);
+  if (name == "CHECK") kind(Known::check);
+  if (name == "CLASS") kind(Known::caliper);
 }
 
 }  // namespace
 
-Place place_of_value(std::string_view word, const OptionRow& option) {
+Place place_of_value(const OptionRow& option) {
   const auto name = option.name;
-  if (name == "--test")
-    return {word == "log" ? std::vector<std::string>{"five-cut", "four-cut", "progressive"}
-                          : std::vector<std::string>{"five-cut", "four-cut", "turn-over", "frame", "rail"},
-            {}};
-  if (name == "--form") return {{"pair", "halves", "separate", "shared"}, {}};
-  if (name == "--keep" || name == "--rail-on-face") return {{"left", "right"}, {}};
-  if (name == "--panel-side") return {{"before", "beyond"}, {}};
-  if (name == "--side") return {{"over-90", "under-90", "unknown"}, {}};
-  if (name == "--color") return {{"auto", "always", "never"}, {}};
-  if (name == "--answer") return {answers_of_find(), {}};
   if (name == "--setup") return {{}, {Known::setup}};
   if (name == "--shim") return {{}, {Known::shim}};
   if (name == "--target") return {{}, {Known::dog, Known::hole, Known::shim}};
@@ -87,6 +48,7 @@ Place place_of_value(std::string_view word, const OptionRow& option) {
   if (name == "--settle") return {{}, {Known::check, Known::file}};
   Place place;
   for (const auto& part : parts_of(option.value, '|')) add_named(part, place);
+  place.words = offer_of(option).words;
   return place;
 }
 

@@ -19,7 +19,7 @@ struct Place {
 };
 
 /// The value of an option of that word.
-Place place_of_value(std::string_view word, const OptionRow& option);
+Place place_of_value(const OptionRow& option);
 /// The argument behind those that are given, options left out.
 Place place_of_argument(const WordRow& row, const std::vector<std::string>& given);
 

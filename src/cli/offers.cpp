@@ -57,7 +57,8 @@ bool names(std::string_view text, const std::string& word) {
   return false;
 }
 
-/// What a placeholder stands for, by itself.
+}  // namespace
+
 Offer offer_of_name(std::string_view value) {
   Offer offer;
   if (is_small(value)) {
@@ -82,6 +83,8 @@ Offer offer_of_name(std::string_view value) {
   }
   return offer;
 }
+
+namespace {
 
 /// `NAME`, `NAME|FILE`, `OLD`: of a station, where the word is about stations.
 bool is_station_name(std::string_view word, std::string_view place) {

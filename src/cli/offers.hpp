@@ -23,6 +23,9 @@ struct Offer {
   bool open_ended = false;  ///< the words are beginnings: more follows without a blank
 };
 
+/// What a placeholder stands for, by itself: `EVENT`, `CLASS`, `mm|in`.
+Offer offer_of_name(std::string_view value);
+
 /// What may follow an option. Nothing, where only the person can know.
 Offer offer_of(const OptionRow& option);
 

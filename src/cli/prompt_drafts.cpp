@@ -115,7 +115,7 @@ void Session::say_taken_up(const std::vector<files::DraftLine>& lines) {
             report::draft_lines_text(left_out, talk_.options));
 }
 
-/// A kept check as the last one of this session, as after a restart.
+/// A kept check as the last one here, as when the program was left since.
 void Session::take_up_check(const std::string& id) {
   auto kept = context_.log->check(id);
   if (kept.withdrawn) {

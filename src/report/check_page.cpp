@@ -79,7 +79,7 @@ void Article::answer() {
     page_.open("p", {{"class", "answer"}})
         .element("span", text.substr(0, end), {{"class", "corner"}})
         .close();
-    page_.open("div", {{"class", "todo"}});
+    page_.open("div", {{"class", "advice"}});
     paragraphs(page_, end == std::string::npos ? "" : text.substr(end));
     page_.close();
     return;
@@ -95,18 +95,18 @@ void Article::answer() {
   }
   page_.element("span", parts.corner, {{"class", "corner"}}).close();
 
-  std::string todo = to_do_text(outcome_, options_, shown_.settles);
+  std::string advice = to_do_text(outcome_, options_, shown_.settles);
   const std::size_t advised = advised_move(outcome_);
   if (outcome_.advice && advised < outcome_.advice->moves.size() &&
       outcome_.advice->decision.correct == correct::Correct::yes) {
     const std::string expect = expect_text(outcome_, advised, options_);
-    if (!expect.empty()) todo += "  " + expect + "\n";
+    if (!expect.empty()) advice += "  " + expect + "\n";
   }
-  if (outcome_.pending) todo += after_move_text(*outcome_.pending, outcome_.check.strips.front(), options_);
-  todo += noted_cause_text(outcome_, options_) + look_text(outcome_) + bow_text(outcome_, options_) +
-          held_text(outcome_, options_);
-  page_.open("div", {{"class", "todo"}});
-  paragraphs(page_, todo);
+  if (outcome_.pending) advice += after_move_text(*outcome_.pending, outcome_.check.strips.front(), options_);
+  advice += noted_cause_text(outcome_, options_) + look_text(outcome_) + bow_text(outcome_, options_) +
+            held_text(outcome_, options_);
+  page_.open("div", {{"class", "advice"}});
+  paragraphs(page_, advice);
   page_.close();
 }
 

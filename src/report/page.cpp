@@ -42,7 +42,7 @@ constexpr Literal kLook =
     ".within{border-color:var(--green)}.within .verdict{color:var(--green)}\n"
     ".outside{border-color:var(--warm)}.outside .verdict{color:var(--warm)}\n"
     ".cannot-tell{border-color:var(--ochre)}.cannot-tell .verdict{color:var(--ochre)}\n"
-    ".todo{font-size:1.1rem}.todo p:first-child{font-weight:600}\n"
+    ".advice{font-size:1.1rem}.advice p:first-child{font-weight:600}\n"
     ".pictures{columns:22rem 2;column-gap:2.5rem;margin:1.5rem 0 0}\n"
     "figure{margin:0 0 1.8rem;break-inside:avoid}figure h2{margin:0 0 .5rem}.single{columns:1}\n"
     "svg{display:block;width:100%;max-width:30rem;height:auto}.single svg{max-width:none}\n"

@@ -71,7 +71,7 @@ void write(Markup& page, const RecordShown& shown, std::size_t number, const std
   const std::string answer =
       words.answer.starts_with(name) ? capital(words.answer.substr(name.size())) : words.answer;
   page.element("span", answer, {{"class", "corner"}}).close();
-  page.open("div", {{"class", "todo"}});
+  page.open("div", {{"class", "advice"}});
   paragraphs(page, words.due);
   page.close();
   page.open("div", {{"class", "pictures single"}}).open("figure").element("h2", "The record");

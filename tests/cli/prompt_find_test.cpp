@@ -7,15 +7,20 @@
 
 using namespace quarterturn::test;
 
+namespace {
+
+/// A check that found the corner closed by 0.17 mm over 600 mm.
+const std::string kClosed = "check\n600 600\n22.11 22.10 22.11\n22.71 22.71 22.72\n\n525\nyes\n";
+
+}  // namespace
+
 TEST_SUITE("cli") {
   TEST_CASE("prompt: a fault that does not explain the change is to be put right all the same") {
     const AtDock at;
     keep_good_check(at.home);
     // The corner closed; a rail off its near dog would have opened it.
-    const auto talk =
-        run_program(at.home, {},
-                    "log event dock knocked\ncheck\n600 600\n22.11 22.10 22.11\n22.71 22.71 22.72\n\n"
-                    "525\nyes\nfind\nno\nyes\n0.25\nno\nno\nlater\nquit\n");
+    const auto talk = run_program(
+        at.home, {}, "log event dock knocked\n" + kClosed + "find\nno\nyes\n0.25\nno\nno\nlater\nquit\n");
     const auto text = flat(talk.out);
     CHECK(holds(text, "Now likeliest: a dog is loose."));
     CHECK(holds(
@@ -27,16 +32,15 @@ TEST_SUITE("cli") {
   TEST_CASE("prompt: a letter twice is one event") {
     const AtDock at;
     keep_good_check(at.home);
-    run_program(at.home, {},
-                "check\n600 600\n22.11 22.10 22.11\n22.71 22.71 "
-                "22.72\n\n525\nyes\nfind\nkk\n3 days ago\nlater\nquit\n");
+    run_program(at.home, {}, kClosed + "find\nkk\n3 days ago\nlater\nquit\n");
     CHECK(count_of(run_program(at.home, {"log", "list"}).out, "knocked") == 1);
     // What is left half way is not kept, and is asked anew.
     const AtDock other;
     keep_good_check(other.home);
     run_program(other.home, {},
-                "check\n600 600\n22.11 22.10 22.11\n22.71 22.71 22.72\n\n525\nyes\nfind\nkw\n3 days "
-                "ago\nlater\nquit\n");
+                kClosed +
+                    "find\nkw\n3 days "
+                    "ago\nlater\nquit\n");
     CHECK(count_of(run_program(other.home, {"log", "list"}).out, "knocked") == 0);
     const auto again =
         run_program(other.home, {}, "find\nkw\n3 days ago\nundo\n4 days ago\n2 days ago\nlater\nquit\n");

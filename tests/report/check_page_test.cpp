@@ -72,10 +72,10 @@ TEST_SUITE("report") {
     };
     const auto verdict = at("OUTSIDE (provisional)");
     const auto corner = at("The corner is over 90° by 0.17 ± ");
-    const auto todo = at("3 layers of foil tape on the FAR rail dog (E10), right face");
+    const auto advice = at("3 layers of foil tape on the FAR rail dog (E10), right face");
     CHECK(verdict < corner);
-    CHECK(corner < todo);
-    CHECK(todo < at("Uncertainty budget"));
+    CHECK(corner < advice);
+    CHECK(advice < at("Uncertainty budget"));
     for (const char* part :
          {"How sure", "To look at", "All readings", "22.74  22.73  22.75", "Events", "knocked: by the van",
           "Care", "The saw maker's manual", "certifies nothing", "Method", "(M13)", "Where this comes from",
