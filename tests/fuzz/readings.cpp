@@ -40,7 +40,8 @@ void tables(const files::Text& text) {
         hold(!row.record.plus_minus || std::isfinite(*row.record.plus_minus), "its ± is finite");
       }
       return;
-    case files::TableKind::readings: return readings(text);
+    case files::TableKind::readings:
+      return readings(text);
   }
 }
 

@@ -31,7 +31,8 @@ Character character_at(std::string_view text, std::size_t at) {
 }
 
 /// C0 and C1 controls; Bidi_Control, zero-width and invisible format characters, line and paragraph
-/// separators, interlinear annotation, byte-order mark, tags (Unicode 15, PropList and DerivedCoreProperties).
+/// separators, interlinear annotation, byte-order mark, tags (Unicode 15, PropList and
+/// DerivedCoreProperties).
 bool acts(unsigned long point) {
   struct Span {
     unsigned long first, last;

@@ -40,7 +40,8 @@ inline void hold_same(const check::Check& a, const check::Check& b) {
   if (a.tolerance) hold(a.tolerance->angle == b.tolerance->angle, "the tolerance is the same");
   hold(a.panel_size.has_value() == b.panel_size.has_value(), "a panel's size stays");
   if (a.panel_size)
-    hold(a.panel_size->width_mm == b.panel_size->width_mm && a.panel_size->depth_mm == b.panel_size->depth_mm &&
+    hold(a.panel_size->width_mm == b.panel_size->width_mm &&
+             a.panel_size->depth_mm == b.panel_size->depth_mm &&
              a.panel_size->thickness_mm == b.panel_size->thickness_mm,
          "the panel is the same");
   hold(a.strips.size() == b.strips.size(), "there are as many strips");

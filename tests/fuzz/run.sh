@@ -1,0 +1,55 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
+# Runs fuzz targets: replays what is kept of each, then lets it look for more. What stops one is left beside its build.
+#   tests/fuzz/run.sh BUILD TARGET|all SECONDS [RUNS]
+#     SECONDS  of processor time a target; 0: only what is kept is replayed
+#     RUNS     stops earlier after so many inputs
+# Two targets run at once where there are two processors. What is found that is new stays in BUILD/fuzz/TARGET.
+set -euo pipefail
+[ $# -ge 3 ] || { sed -n '4,7s/^# \{0,1\}//p' "${BASH_SOURCE[0]}" >&2; exit 2; }
+build=$(realpath "$1") which=$2 seconds=$3 runs=${4:--1}
+CDPATH='' cd -- "$(dirname -- "${BASH_SOURCE[0]}")/../.."
+root=$PWD
+
+declare -A most=([numbers]=200 [readings]=4000 [station]=4000 [observations]=4000 [exchange]=12000 [prompt]=2000 [check]=4000)
+declare -A examples=([readings]="$root/examples/readings $root/examples/logs" [station]="$root/examples/stations" [observations]="$root/examples/surveys")
+targets=("$which")
+[ "$which" != all ] || mapfile -t targets < <(printf '%s\n' "${!most[@]}" | sort)
+
+# run TARGET: in a folder of its own; absolute paths, as some targets go elsewhere.
+run() {
+  local name=$1 found=$build/fuzz/$1
+  mkdir -p "$found"
+  local -a kept=("$root/tests/fuzz/corpus/$name")
+  # shellcheck disable=SC2206
+  kept+=(${examples[$name]:-})
+  local -a bounds=(-runs=0)
+  [ "$seconds" = 0 ] || bounds=("-runs=$runs")
+  local log=$build/fuzz/$name.log
+  # The limit is of the processor: on a busy machine a wall clock would stop it before it did anything.
+  local limit=$((seconds == 0 ? 600 : seconds))
+  local status=0
+  (
+    ulimit -t $((limit + 60))
+    cd "$build/fuzz"
+    exec timeout -k 10 $((limit * 20 + 60)) "$build/fuzz_$name" -seed=1 "-max_len=${most[$name]}" -timeout=25 \
+      -rss_limit_mb=3000 "${bounds[@]}" $([ "$seconds" = 0 ] || echo "-max_total_time=$seconds") -print_final_stats=1 -verbosity=1 \
+      "-artifact_prefix=$build/fuzz/$name-" "$found" "${kept[@]}"
+  ) >"$log" 2>&1 || status=$?
+  if [ $status -ne 0 ]; then
+    echo "fuzz $name: stopped with status $status; the last of $log:"
+    grep -aE 'does not hold|ERROR|runtime error|SUMMARY|Test unit' "$log" | head -n 20
+    return 1
+  fi
+  printf 'fuzz %-13s %10s inputs, %8s a second, %6s places of the code reached, %5s MB\n' "$name" \
+    "$(sed -n 's/^stat::number_of_executed_units: *//p' "$log")" "$(sed -n 's/^stat::average_exec_per_sec: *//p' "$log")" \
+    "$(grep -aoE 'cov: [0-9]+' "$log" | tail -n 1 | cut -c6-)" "$(sed -n 's/^stat::peak_rss_mb: *//p' "$log")"
+}
+
+bad=0
+for ((i = 0; i < ${#targets[@]}; i += 2)); do
+  run "${targets[i]}" & first=$!
+  if [ $((i + 1)) -lt ${#targets[@]} ]; then run "${targets[i + 1]}" & second=$!; wait "$second" || bad=1; fi
+  wait "$first" || bad=1
+done
+exit $bad
