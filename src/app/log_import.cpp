@@ -115,6 +115,36 @@ class Importer {
     }
   }
 
+  /// What a record of a document belongs to is in it, or in the log: only then can it be told of.
+  void hold_together(const files::LogDocument& log, const files::Text& text) const {
+    std::set<std::string> stations, checks, versions, events;
+    for (const auto& kept : log_.stations()) stations.insert(kept.made.id);
+    for (const auto& record : log.stations) stations.insert(record.id);
+    const auto here = log_.document();
+    for (const auto* one : {&here, &log}) {
+      for (const auto& record : one->station_versions) versions.insert(record.id);
+      for (const auto& record : one->checks) checks.insert(record.id);
+      for (const auto& record : one->events) events.insert(record.id);
+    }
+    const auto hold = [&](const std::set<std::string>& there, const std::string& id, const char* what) {
+      if (there.contains(id)) return;
+      throw InputError(what, id, "of a record in the same file", {text.source, 0, 0},
+                       "the file was cut short, or written by hand");
+    };
+    for (const auto& record : log.station_versions) hold(stations, record.station, "station");
+    for (const auto& record : log.checks) hold(stations, record.station, "station");
+    for (const auto& record : log.check_versions) {
+      hold(checks, record.check, "check");
+      hold(versions, record.station_version, "station_version");
+    }
+    for (const auto& record : log.events) hold(stations, record.station, "station");
+    for (const auto& record : log.moves) {
+      hold(events, record.event, "event");
+      hold(checks, record.check, "check");
+    }
+    for (const auto& record : log.summaries) hold(stations, record.station, "station");
+  }
+
   void document(const files::Text& text) {
     const auto log = files::parse_log(text);
     for (const auto& version : log.station_versions)
@@ -122,6 +152,7 @@ class Importer {
     for (const auto& version : log.check_versions)
       (void)files::parse_readings(files::text_of(version.readings, text.source));
     for (const auto& event : log.events) files::hold_to_event_kind(event.kind);
+    hold_together(log, text);
     const auto merged = log_.merge(log);
     ++done.documents;
     done.known += merged.added == 0 ? 1 : 0;

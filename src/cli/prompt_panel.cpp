@@ -103,7 +103,9 @@ void Session::ask_panel(check::Check& check, const station::Setup* setup, int cu
   const auto room = station::room_of(*station_, *setup);
   const bool tight =
       std::any_of(findings.begin(), findings.end(), [](const auto& f) { return f.code == "panel-too-long"; });
-  if (room && !tight) {
+  if (room && std::isinf(room->between_near_dog_and_fence_mm)) {
+    talk_.say("  It fits: no rail dog stands in its way.\n");
+  } else if (room && !tight) {
     talk_.say(fmt::format("  It fits: {} free between near rail dog and fence.\n",
                           report::size_text(room->between_near_dog_and_fence_mm, talk_.options.unit)));
   }

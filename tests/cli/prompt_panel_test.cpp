@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <doctest/doctest.h>
 
+#include "support/add_dock.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
 
@@ -30,6 +31,21 @@ TEST_SUITE("cli") {
     CHECK(holds(on.out, "1: F end 22.74 mm"));
     const auto inch = run_program(home, {}, "units in\ncheck\n15 x 20\n\n");
     CHECK(holds(flat(inch.out), "about 11.7 in of its shorter side are left. Under 11.8 in"));
+  }
+
+  TEST_CASE("prompt: where no rail dog stands in the panel's way, none is told of") {
+    const Home home;
+    auto station = quarterturn::test::dock();
+    station.rails["long"] = {"long", quarterturn::units::Length::from_mm(1400),
+                             quarterturn::units::Length::from_mm(180), false};
+    auto& setup = station.setups["crosscut"];
+    setup.rail_name = "long";
+    setup.keep = quarterturn::station::Side::right;  // the rail's breadth lies between dogs and panel
+    run_program(home,
+                {"station", "add", home.write("dock.json", quarterturn::files::write_station(station))});
+    const auto talk = run_program(home, {}, "check\n600 600\nquit\n");
+    CHECK(holds(talk.out, "It fits: no rail dog stands in its way."));
+    CHECK_FALSE(holds(talk.out, "inf"));
   }
 
   // Strip 22.74 mm and saw cut 3 mm: three off one side, two off the other.
