@@ -28,7 +28,14 @@ constexpr int kFewestFree = 5;  ///< pitches that a panel wants each way; common
 
 const Setup* setup_of(const SurveyRequest& request) {
   const std::string& named = request.setup.empty() ? request.file.setup : request.setup;
-  if (!named.empty()) return &request.station.setup(named);
+  if (!named.empty()) {
+    try {
+      return &request.station.setup(named);
+    } catch (const InputError& error) {
+      if (!request.setup.empty()) throw;
+      throw error.at({request.file.source, 0, 0});  // the file names it
+    }
+  }
   return request.station.setups.size() == 1 ? &request.station.setups.begin()->second : nullptr;
 }
 

@@ -142,8 +142,8 @@ KeyLine parse_key_line(const Cell& line, const std::string& source) {
               {source, line.line, line.column},
               {source, line.line, value_column}};
   if (value.starts_with(',') || value.starts_with(';')) {
-    throw InputError(out.key, out.value, "in the same cell as its key", out.value_at,
-                     "write '# key: value' in one cell");
+    throw InputError(out.key.empty() ? "header line" : out.key, out.value, "in the same cell as its key",
+                     out.value_at, "write '# key: value' in one cell");
   }
   return out;
 }

@@ -24,6 +24,12 @@ using test::run_program;
 
 namespace {
 
+// Programs that watch themselves start slowly: there each fifth is followed to every way out.
+#ifndef __has_feature
+#define __has_feature(x) 0
+#endif
+constexpr int kEach = __has_feature(address_sanitizer) ? 5 : 1;
+
 struct Hostile {
   const char* name;
   std::string text;
@@ -120,6 +126,13 @@ test::Ran import_with(const Home& home, const std::string& text) {
   return run_program(home, {"log", "import", home.write("exchange.json", content)});
 }
 
+void check_screen(const test::Ran& ran) {
+  CHECK(test::alive_in(ran.out) == "");
+  CHECK(test::alive_in(ran.err) == "");
+  CHECK(ran.out.size() + ran.err.size() < 300'000);
+  CHECK(ran.status != 70);
+}
+
 const std::vector<WayIn>& ways_in() {
   static const std::vector<WayIn> all{
       {"station name", [](const Home& h, const std::string& t) { return add_station(h, "name", t); }},
@@ -157,6 +170,16 @@ const std::vector<WayIn>& ways_in() {
                                 "--over", "600", "--already-divided", "yes", "--by", t, "--source", t});
        }},
       {"exchange document", import_with},
+      {"observation file",
+       [](const Home& h, const std::string& t) {
+         const auto file =
+             h.write("survey.csv", "# station: dock\n# caliper: digital\n# by: " + t + "\n# note: " + t +
+                                       "\nkind,from,to,via,side,dog_from,dog_to,value,uncertainty,note\n"
+                                       "distance,E2,E10,,centre,,,768.1,0.02," +
+                                       files::quoted(t) + "\ndistance,A9,D9,,centre,,,288.1,0.02,\n");
+         check_screen(run_program(h, {"survey", file, "--json"}));
+         return run_program(h, {"survey", file});
+       }},
       {"prompt",
        [](const Home& h, const std::string& t) {
          const std::string line = t.substr(0, 9000);
@@ -168,43 +191,39 @@ const std::vector<WayIn>& ways_in() {
   return all;
 }
 
-void check_screen(const test::Ran& ran) {
-  CHECK(test::alive_in(ran.out) == "");
-  CHECK(test::alive_in(ran.err) == "");
-  CHECK(ran.out.size() + ran.err.size() < 300'000);
-  CHECK(ran.status != 70);
-}
-
-/// No cell that a spreadsheet would take for a formula, unless it is a number.
-void check_csv(const std::string& text) {
-  if (text.empty()) return;
+/// The first cell that a spreadsheet would take for a formula and that is no number; empty: none.
+std::string formula_in(const std::string& text) {
+  if (text.empty()) return {};
   const auto table = files::read_table(files::text_of(text, "export.csv"));
   for (const auto& row : table.rows)
     for (const auto& cell : row.cells) {
       if (cell.text.empty() || std::string("=+-@\t\r").find(cell.text[0]) == std::string::npos) continue;
-      INFO(cell.text);
       char* end = nullptr;
       (void)std::strtod(cell.text.c_str(), &end);
-      CHECK(*end == '\0');
+      if (*end != '\0') return cell.text;
     }
+  return {};
 }
 
-/// One page: well-formed, nothing in it that acts.
-void check_page(const std::string& text) {
+/// What acts in a page, or why it is not well-formed; empty: nothing.
+std::string acting_in(const std::string& text) {
   std::string_view body = text;
   if (body.starts_with("<!DOCTYPE html>")) body.remove_prefix(15);
   if (body.starts_with("<?xml")) body.remove_prefix(body.find("?>") + 2);
-  CHECK(test::alive_in(text) == "");
-  const test::StrictMarkup page(body);
-  for (const auto& element : page.elements()) {
-    for (const char* dead :
-         {"script", "img", "iframe", "object", "embed", "link", "foreignObject", "animate"})
-      CHECK(element.name != dead);
-    for (const auto& [name, value] : element.attributes) {
-      CHECK_FALSE(name.starts_with("on"));
-      CHECK_FALSE(holds(value, "javascript:"));
+  if (const auto alive = test::alive_in(text); !alive.empty()) return alive;
+  try {
+    const test::StrictMarkup page(body);
+    for (const auto& element : page.elements()) {
+      for (const char* acts :
+           {"script", "img", "iframe", "object", "embed", "link", "foreignObject", "animate"})
+        if (element.name == acts) return element.name;
+      for (const auto& [name, value] : element.attributes)
+        if (name.starts_with("on") || holds(value, "javascript:")) return name;
     }
+  } catch (const std::runtime_error& wrong) {
+    return wrong.what();
   }
+  return {};
 }
 
 void check_ways_out(const Home& home, const std::string& station) {
@@ -217,7 +236,7 @@ void check_ways_out(const Home& home, const std::string& station) {
                                              {"log", "verify"},
                                              {"history", station},
                                              {"find", station},
-                                                                               {"shims"},
+                                             {"shims"},
                                              {"caliper"},
                                              {"check", home.path() + "/in.csv"},
                                              {"correct", home.path() + "/in.csv"}}) {
@@ -234,7 +253,7 @@ void check_ways_out(const Home& home, const std::string& station) {
     CHECK(test::alive_in(ran.err) == "");
   }
   for (const char* table : {"checks", "readings"})
-    check_csv(run_program(home, {"log", "export", "--csv", table}).out);
+    CHECK(formula_in(run_program(home, {"log", "export", "--csv", table}).out) == "");
   for (const std::vector<std::string>& words :
        std::vector<std::vector<std::string>>{{"report", check},
                                              {"report", station},
@@ -246,16 +265,30 @@ void check_ways_out(const Home& home, const std::string& station) {
     typed.insert(typed.end(), {"--output", page});
     check_screen(run_program(home, typed));
     std::ifstream in(page);
-    if (in) check_page({std::istreambuf_iterator<char>(in), {}});
+    if (in) CHECK(acting_in({std::istreambuf_iterator<char>(in), {}}) == "");
   }
 }
 
 }  // namespace
 
 TEST_SUITE("cli") {
+  TEST_CASE("hostile text: what looks for it sees it") {
+    CHECK(test::alive_in("a\u202Eb") == "U+202E at byte 1");
+    CHECK(test::alive_in("a\x1b[2J") == "U+001B at byte 1");
+    CHECK(test::alive_in("caf\xe9") == "byte 0xe9 at byte 3");
+    CHECK(test::alive_in("caf\u00e9, 12 \u00b1 3 \u25b8\n") == "");
+    CHECK(formula_in("a,b\n-2.5,=1+1\n") == "=1+1");
+    CHECK(formula_in("a,b\n-2.5,'=1+1\n") == "");
+    CHECK(acting_in("<p><script>x</script></p>") == "script");
+    CHECK(acting_in("<p onload=\"x\">x</p>") == "onload");
+    CHECK(acting_in("<p>a < b</p>") != "");
+    CHECK(acting_in("<p>&lt;script&gt;</p>") == "");
+  }
+
   TEST_CASE("hostile text: each way in against each way out") {
-    int kept = 0;
+    int kept = 0, at = 0;
     for (const auto& way : ways_in()) {
+      const int before = kept;
       for (const auto& one : hostile()) {
         INFO(way.name << ", " << one.name);
         const Home home;
@@ -263,8 +296,9 @@ TEST_SUITE("cli") {
         const auto ran = way.put(home, one.text);
         check_screen(ran);
         kept += ran.status == 0;
-        check_ways_out(home, "dock");
+        if (at++ % kEach == 0) check_ways_out(home, "dock");
       }
+      MESSAGE(way.name << ": " << kept - before << " kept");
     }
     MESSAGE(kept << " of " << ways_in().size() * hostile().size() << " were kept");
     CHECK(kept > 60);  // else nothing came as far as a way out

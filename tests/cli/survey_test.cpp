@@ -187,5 +187,9 @@ TEST_SUITE("cli") {
     refused(run_program(home, {"survey", "-", "--station", kRoot + "stations/loft.json", "--against", "-"},
                         "kind,from,to,side,value,uncertainty\ndistance,A1,B1,centre,96.02,0.03\n"),
             2, "standard input is the survey itself");
+    const auto named = home.write("named.csv",
+                                  "# setup: crosscutt\nkind,from,to,side,value,uncertainty\n"
+                                  "distance,A2,B2,centre,96.02,0.03\n");
+    refused(run_program(home, {"survey", named, "--station", kRoot + "stations/dock.json"}), 3, "named.csv");
   }
 }

@@ -358,6 +358,7 @@ TEST_SUITE("files") {
     CHECK(head("# date: 2026-03-14\n# measured: 2026-03-13")
               .find("not before the cuts' date, 2026-03-14 (r.csv:2:13)") != std::string::npos);
     CHECK(head("# station:,dock").find("in the same cell as its key") != std::string::npos);
+    CHECK(head("#:,gap").starts_with("header line is ',gap', but must be in the same cell as its key"));
     CHECK(head("# station: a\x1b[2J").find("one line of plain text") != std::string::npos);
     CHECK(head("# tolerance: 0.10").find("tolerance is '0.10'") == 0);
     CHECK(head("# caliper: digtal").find("did you") ==
