@@ -298,10 +298,12 @@ TEST_SUITE("cli") {
         kept += ran.status == 0;
         if (at++ % kEach == 0) check_ways_out(home, "dock");
       }
-      MESSAGE(way.name << ": " << kept - before << " kept");
+      // Names of stations are refused whatever is in them; elsewhere plain characters are text.
+      const bool is_name = std::string(way.name) == "station name";
+      INFO(way.name);
+      CHECK(kept - before >= (is_name ? 0 : 10));
     }
     MESSAGE(kept << " of " << ways_in().size() * hostile().size() << " were kept");
-    CHECK(kept > 60);  // else nothing came as far as a way out
   }
 
   TEST_CASE("hostile text: a megabyte is refused or shortened") {
