@@ -5,7 +5,9 @@
 #include <sys/stat.h>
 
 #include <algorithm>
+#include <cerrno>
 #include <set>
+#include <system_error>
 
 #include "files/identity.hpp"
 #include "files/station_file.hpp"
@@ -66,6 +68,11 @@ Logbook::Inside* Logbook::reading() const {
   if (inside_) return inside_.get();
   struct stat status {};
   const bool there = ::stat(path_.c_str(), &status) == 0;
+  // One that may not be looked at is not one that is not there.
+  if (!there && errno != ENOENT && errno != ENOTDIR) {
+    throw files::FileTrouble{named(path_) + " cannot be looked at: " +
+                             std::generic_category().message(errno) + ". Hint: see who may open its folder"};
+  }
   // A folder of station files waits to be taken over: that makes the log.
   if (!there && !adopt_.empty() && !files::StationFolder(adopt_).list().empty())
     return &const_cast<Logbook*>(this)->writing();
