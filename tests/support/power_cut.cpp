@@ -183,7 +183,10 @@ bool PowerCut::is_cut() const {
 
 void PowerCut::settle() {
   for (const auto& [name, content] : g_disk->gone) {
-    if (!fs::exists(name) && g_disk->draw() % 2 == 0) std::ofstream(name, std::ios::binary) << content;
+    if (g_disk->draw() % 2 == 0) continue;
+    // A newer file of that name is not in the folder yet either.
+    std::ofstream(name, std::ios::binary | std::ios::trunc) << content;
+    g_disk->synced.erase(name);
   }
   for (const auto& [name, before] : g_disk->synced) {
     if (fs::exists(name)) {
