@@ -6,6 +6,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <cerrno>
+#include <chrono>
+#include <csignal>
+#include <cstdlib>
 #include <filesystem>
 
 #include "files/placing.hpp"
@@ -23,10 +27,28 @@ using Steps = std::span<const char* const>;
 
 constexpr int kWaitMs = 3000;  // for another program that is writing
 
+/// Files in the making that a program left when it was killed: of a process that is gone, and old, for it may
+/// have been another machine's.
+void sweep(const std::string& place) {
+  constexpr auto kOld = std::chrono::hours(1);
+  const std::string begins = fs::path(place).filename().string() + ".new-";
+  const fs::path folder = fs::path(place).parent_path();
+  std::error_code error;
+  for (fs::directory_iterator at(folder.empty() ? "." : folder, error), end; !error && at != end;
+       at.increment(error)) {
+    const std::string name = at->path().filename().string();
+    if (!name.starts_with(begins)) continue;
+    const int process = std::atoi(name.c_str() + begins.size());
+    const auto written = fs::last_write_time(at->path(), error);
+    if (error || process <= 0 || fs::file_time_type::clock::now() - written < kOld) continue;
+    if (::kill(process, 0) != 0 && errno == ESRCH) ::unlink(at->path().c_str());
+  }
+}
+
 /// A file in the making: gone again unless it was put in its place.
 class Fresh {
  public:
-  explicit Fresh(const std::string& place) : path_(files::name_beside(place)) {}
+  explicit Fresh(const std::string& place) : path_(files::name_beside(place)) { sweep(place); }
   Fresh(const Fresh&) = delete;
   Fresh& operator=(const Fresh&) = delete;
   ~Fresh() {

@@ -183,7 +183,9 @@ TEST_SUITE("terminal") {
 
   TEST_CASE("many programs keep checks in one log at once: none is lost, none is there twice") {
     const char* wanted = std::getenv("QUARTERTURN_WRITERS");
-    const int writers = wanted == nullptr ? 6 : std::atoi(wanted), each = wanted == nullptr ? 4 : 100;
+    const char* checks_each = std::getenv("QUARTERTURN_EACH");
+    const int writers = wanted == nullptr ? 6 : std::atoi(wanted),
+              each = checks_each == nullptr ? 4 : std::atoi(checks_each);
     const AtDock at;
     std::vector<pid_t> children;
     for (int w = 0; w < writers; ++w) {

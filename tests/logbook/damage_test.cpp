@@ -4,7 +4,9 @@
 #include <doctest/doctest.h>
 #include <sqlite3.h>
 
+#include <chrono>
 #include <cstdlib>
+#include <filesystem>
 #include <fstream>
 #include <random>
 
@@ -164,6 +166,23 @@ TEST_SUITE("logbook") {
     bytes[bytes.find("kept")] = 'w';
     put(path, bytes);
     CHECK(told(path) == "refused");
+  }
+
+  TEST_CASE("what a killed program left half made is swept away, once it is old") {
+    const TemporaryFolder folder;
+    const std::string path = folder.file("log.db");
+    const std::string old = path + ".new-999999999-0", young = path + ".new-999999999-1",
+                      other = folder.file("mine");
+    for (const auto& name : {old, young, other}) {
+      put(name, "x");
+      if (name != young)
+        std::filesystem::last_write_time(
+            name, std::filesystem::file_time_type::clock::now() - std::chrono::hours(2));
+    }
+    fill(path);
+    CHECK_FALSE(std::filesystem::exists(old));
+    CHECK(std::filesystem::exists(young));
+    CHECK(std::filesystem::exists(other));
   }
 
   TEST_CASE("an empty file is no log, and no new one is begun in it") {
