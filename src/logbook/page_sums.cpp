@@ -62,8 +62,9 @@ void look_at_header(Summed& file, const void* bytes, int amount, sqlite3_int64 o
   file.sums = std::memcmp(header, kMagic, sizeof kMagic) == 0 && header[kFreeBytesAt] == kSumBytes;
 }
 
-bool is_blank(const unsigned char* page, int amount) {
-  return page[0] == 0 && std::memcmp(page, page + 1, static_cast<std::size_t>(amount - 1)) == 0;
+bool is_behind_end(sqlite3_file* file, sqlite3_int64 offset) {
+  sqlite3_int64 size = 0;
+  return file->pMethods->xFileSize(file, &size) == SQLITE_OK && offset >= size;
 }
 
 int read_file(sqlite3_file* file, void* buffer, int amount, sqlite3_int64 offset) {
@@ -74,7 +75,7 @@ int read_file(sqlite3_file* file, void* buffer, int amount, sqlite3_int64 offset
   if (!own.sums || !is_page(amount, offset)) return result;
   const auto* page = static_cast<const unsigned char*>(buffer);
   // Behind the end of the file nothing was written yet; where a page breaks off, something was.
-  if (result == SQLITE_IOERR_SHORT_READ && is_blank(page, amount)) return result;
+  if (result == SQLITE_IOERR_SHORT_READ && is_behind_end(own.below, offset)) return result;
   const bool whole = number_at(page + amount - kSumBytes) == sum_of(page, amount, offset);
   return whole ? result : SQLITE_IOERR_DATA;
 }

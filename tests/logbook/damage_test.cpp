@@ -123,8 +123,11 @@ TEST_SUITE("logbook") {
     const std::string whole = bytes_of(path);
     REQUIRE(told(path) != "refused");
     const std::size_t step = count_wanted("QUARTERTURN_LENGTHS", 0) > 0 ? 1 : 509;
+    constexpr std::size_t kPage = 4096, kBeginning = 6;  // a page that breaks off in zeros looks like none
     std::size_t told_of = 0, tried = 0;
-    for (std::size_t length = 0; length < whole.size(); length += step, ++tried) {
+    for (std::size_t length = 0; length < whole.size(); ++length) {
+      if (length % step != 0 && length % kPage >= kBeginning) continue;
+      ++tried;
       put(damaged, whole.substr(0, length));
       if (told(damaged) != "refused") ++told_of;
     }
