@@ -7,7 +7,6 @@
 #include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
 #include "files/dates.hpp"
-#include "files/identity.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
@@ -51,7 +50,6 @@ void keep_move(logbook::Logbook& log, const logbook::KeptCheck& kept, const corr
   event.station = kept.made.station;
   event.setup = kept.made.setup;
   event.kind = "corrected";
-  event.recorded = files::recorded_now();
   event.date = when.as_typed;
   event.utc = when.utc_second;
   files::MoveRecord record;

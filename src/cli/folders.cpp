@@ -21,8 +21,7 @@ std::string folder(const char* variable, const char* usual) {
 }  // namespace
 
 std::string data_folder() {
-  const std::string found = folder("XDG_DATA_HOME", "/.local/share");
-  return found.empty() ? "./.local/share/quarterturn" : found;
+  return folder("XDG_DATA_HOME", "/.local/share");
 }
 
 std::string state_folder() {

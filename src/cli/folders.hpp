@@ -8,7 +8,7 @@
 
 namespace quarterturn::cli {
 
-/// $XDG_DATA_HOME/quarterturn, else ~/.local/share/quarterturn; below the working folder without a home.
+/// $XDG_DATA_HOME/quarterturn, else ~/.local/share/quarterturn; empty without a home.
 std::string data_folder();
 /// $XDG_STATE_HOME/quarterturn, else ~/.local/state/quarterturn; empty without a home.
 std::string state_folder();

@@ -91,7 +91,7 @@ void KeptLines::write() {
   std::string beside = path_ + ".XXXXXX";
   const int file = ::mkstemp(beside.data());  // mode 0600
   if (file < 0) return;
-  const bool whole = write_all(file, text);
+  const bool whole = write_all(file, text) && ::fsync(file) == 0;  // or a power cut leaves it empty
   const bool closed = ::close(file) == 0;
   if (!whole || !closed || ::rename(beside.c_str(), path_.c_str()) != 0) ::unlink(beside.c_str());
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/program.hpp"
 
+#include <fcntl.h>
 #include <unistd.h>
 
 #include <csignal>
@@ -39,6 +40,7 @@ std::string environment(const char* name) {
 std::unique_ptr<logbook::Logbook> log_of(const Parsed& parsed) {
   const std::string named = parsed.value("--log").value_or(environment("QUARTERTURN_LOG"));
   if (!named.empty()) return std::make_unique<logbook::Logbook>(named);
+  if (data_folder().empty()) return std::make_unique<logbook::Logbook>("");
   return std::make_unique<logbook::Logbook>(data_folder() + "/log.db", data_folder() + "/stations");
 }
 
@@ -57,6 +59,20 @@ Said run(const Parsed& parsed, Context& context) {
   return run_prompt(context, parsed, false);
 }
 
+/// Where one of the three is closed, the next file that is opened would take its place: a log would be
+/// written over by an answer. A folder in its place takes and gives nothing, so that using it is seen as a
+/// fault.
+void close_the_gaps() {
+  for (;;) {
+    const int fd = ::open("/", O_RDONLY | O_DIRECTORY);
+    if (fd < 0) return;
+    if (fd > STDERR_FILENO) {
+      ::close(fd);
+      return;
+    }
+  }
+}
+
 int deliver(const Said& said, const Terminal& terminal) {
   const auto shown = [&](const std::string& text) { return terminal.unicode ? text : report::ascii(text); };
   if (!said.err.empty()) write_all(STDERR_FILENO, shown(said.err));
@@ -73,6 +89,8 @@ int deliver(const Said& said, const Terminal& terminal) {
 int run_program(int argc, const char* const* argv) {
   // A reader that goes away is seen as a failed write, and told.
   std::signal(SIGPIPE, SIG_IGN);
+  std::signal(SIGXFSZ, SIG_IGN);  // so is a file that may not grow any more
+  close_the_gaps();
   Said said;
   Context context;
   std::unique_ptr<logbook::Logbook> log;

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <chrono>
+#include <cstdint>
 #include <cstdio>
 #include <ctime>
 #include <random>
@@ -29,9 +30,9 @@ std::string new_id() {
   return id;
 }
 
-std::string recorded_now() {
-  const auto now = std::chrono::system_clock::now().time_since_epoch();
-  const auto ms = std::chrono::duration_cast<std::chrono::milliseconds>(now).count();
+namespace {
+
+std::string recorded_at(std::int64_t ms) {
   const std::time_t seconds = ms / 1000;
   std::tm utc{};
   ::gmtime_r(&seconds, &utc);
@@ -40,6 +41,27 @@ std::string recorded_now() {
   std::array<char, 8> fraction{};
   std::snprintf(fraction.data(), fraction.size(), ".%03dZ", static_cast<int>(ms % 1000));
   return std::string(text.data(), length) + fraction.data();
+}
+
+}  // namespace
+
+std::string recorded_now() {
+  const auto now = std::chrono::system_clock::now().time_since_epoch();
+  return recorded_at(std::chrono::duration_cast<std::chrono::milliseconds>(now).count());
+}
+
+std::string recorded_after(const std::string& last) {
+  std::string now = recorded_now();
+  if (last < now) return now;
+  std::tm utc{};
+  int ms = 0;
+  const int found = std::sscanf(last.c_str(), "%4d-%2d-%2dT%2d:%2d:%2d.%3dZ", &utc.tm_year, &utc.tm_mon,
+                                &utc.tm_mday, &utc.tm_hour, &utc.tm_min, &utc.tm_sec, &ms);
+  constexpr int kFields = 7, kFirstYear = 1900;
+  if (found != kFields) return now;  // not of ours: nothing follows from it
+  utc.tm_year -= kFirstYear;
+  utc.tm_mon -= 1;
+  return recorded_at(static_cast<std::int64_t>(::timegm(&utc)) * 1000 + ms + 1);
 }
 
 }  // namespace quarterturn::files

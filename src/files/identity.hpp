@@ -13,4 +13,8 @@ std::string new_id();
 /// Now in UTC, `2026-03-14T10:20:00.123Z`: sorts as text.
 std::string recorded_now();
 
+/// Now; but a millisecond after `last` where the clock stands before that: it was set back, and what comes
+/// later has to count as later all the same.
+std::string recorded_after(const std::string& last);
+
 }  // namespace quarterturn::files

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "files/identity.hpp"
+#include "files/placing.hpp"
 #include "files/station_file.hpp"
 #include "files/text_file.hpp"
 #include "units/input_error.hpp"
@@ -94,9 +95,7 @@ void StationFolder::save(const station::Station& station) {
   const std::string content = write_station(kept);
   // Read back before it is kept: what is in the folder can always be read.
   (void)parse_station(text_of(content, path));
-  fs::create_directories(folder_, error);
-  if (error)
-    throw FileTrouble{"cannot make the folder '" + units::inert(folder_, 4096) + "': " + error.message()};
+  make_folders(folder_);
   write_text(path, content);
 }
 

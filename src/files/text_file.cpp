@@ -12,6 +12,7 @@
 #include <system_error>
 #include <utility>
 
+#include "files/placing.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
@@ -64,6 +65,8 @@ std::string read_all(int fd, const std::string& path, std::size_t expected) {
     const ssize_t got = ::read(fd, bytes.data() + used, bytes.size() - used);
     if (got < 0) {
       if (errno == EINTR) continue;
+      if (fd == STDIN_FILENO && (errno == EISDIR || errno == EBADF))
+        throw FileTrouble{"standard input is closed, and was to be read. Hint: name a file"};
       trouble("read", path, errno);
     }
     used += static_cast<std::size_t>(got);
@@ -131,13 +134,6 @@ bool write_all(int fd, std::string_view content) {
   return true;
 }
 
-void sync_folder(const std::string& path) {
-  const std::string folder = std::filesystem::path(path).parent_path().string();
-  const Descriptor fd(::open(folder.empty() ? "." : folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  // The rename itself is done; not every file system can sync a folder, and that is no failure of the write.
-  if (fd.get() >= 0) (void)::fsync(fd.get());
-}
-
 }  // namespace
 
 Text read_text(const std::string& path) {
@@ -199,7 +195,7 @@ void write_text(const std::string& path, const std::string& content) {
     ::unlink(name.c_str());
     trouble("write", path, error);
   }
-  sync_folder(place);
+  sync_folder_of(place);
 }
 
 }  // namespace quarterturn::files

@@ -19,7 +19,13 @@ struct Logbook::Inside {
   std::unique_ptr<SQLite::Database> db;
   Access access = Access::read;
   bool in_transaction = false;
+  bool at_one_moment = false;  ///< what is read is of one moment, and cannot be opened anew
+  std::string moment;          ///< of the transaction: when its first record was recorded
   std::map<std::string, std::unique_ptr<SQLite::Statement>> prepared;
+
+  /// When the next record is recorded: after those that came in last, whatever the clock was set to
+  /// meanwhile. \param of  the records of this table that belong to `owner` as well; may be empty
+  std::string recorded(const std::string& of = {}, const std::string& owner = {});
 
   SQLite::Statement& statement(const std::string& sql) {
     auto& slot = prepared[sql];

@@ -1,15 +1,19 @@
 // SPDX-License-Identifier: MIT
 #include "logbook/logbook.hpp"
 
+#include <sqlite3.h>
 #include <sys/stat.h>
 
 #include <algorithm>
+#include <cerrno>
 #include <set>
+#include <system_error>
 
 #include "files/identity.hpp"
 #include "files/station_file.hpp"
 #include "files/station_folder.hpp"
 #include "logbook/inside.hpp"
+#include "logbook/page_sums.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 
@@ -21,21 +25,54 @@ using units::InputError;
 namespace {
 
 /// Fills in what a new record lacks.
-template <typename Record>
-void stamp(Record& record) {
+template <typename Record, typename In>
+void stamp(In& in, Record& record) {
   if (record.id.empty()) record.id = new_id();
-  if (record.recorded.empty()) record.recorded = files::recorded_now();
+  if (!record.recorded.empty()) return;
+  if constexpr (requires { record.check; })
+    record.recorded = in.recorded("check_versions WHERE \"check\"", record.check);
+  else
+    record.recorded = in.recorded();
 }
 
 }  // namespace
+
+std::string Logbook::Inside::recorded(const std::string& of, const std::string& owner) {
+  if (!in_transaction || moment.empty()) {
+    std::string last;
+    for (const char* table : {"stations", "station_versions", "checks", "check_versions", "events",
+                              "summaries", "notes", "withdrawals"})
+      last += (last.empty() ? "SELECT max(at) FROM (" : " UNION ALL ") +
+              ("SELECT * FROM (SELECT recorded AS at FROM " + std::string(table) +
+               " ORDER BY rowid DESC LIMIT 1)");
+    auto& select = statement(last + ")");
+    select.executeStep();
+    moment = files::recorded_after(select.getColumn(0).getString());
+    select.reset();
+  }
+  if (owner.empty()) return std::max(moment, files::recorded_now());
+  // Of another log, whose clock was ahead.
+  auto& select = statement("SELECT max(recorded) FROM " + of + " = ?1");
+  select.bind(1, owner);
+  select.executeStep();
+  const std::string before = select.getColumn(0).getString();
+  select.reset();
+  return std::max({moment, files::recorded_now(), before.empty() ? before : files::recorded_after(before)});
+}
 
 Logbook::Logbook(std::string path, std::string adopt) : path_(std::move(path)), adopt_(std::move(adopt)) {}
 Logbook::~Logbook() = default;
 
 Logbook::Inside* Logbook::reading() const {
+  hold_to_place();
   if (inside_) return inside_.get();
   struct stat status {};
   const bool there = ::stat(path_.c_str(), &status) == 0;
+  // One that may not be looked at is not one that is not there.
+  if (!there && errno != ENOENT && errno != ENOTDIR) {
+    throw files::FileTrouble{named(path_) + " cannot be looked at: " +
+                             std::generic_category().message(errno) + ". Hint: see who may open its folder"};
+  }
   // A folder of station files waits to be taken over: that makes the log.
   if (!there && !adopt_.empty() && !files::StationFolder(adopt_).list().empty())
     return &const_cast<Logbook*>(this)->writing();
@@ -46,7 +83,16 @@ Logbook::Inside* Logbook::reading() const {
   return inside_.get();
 }
 
+/// Between two words the file may be put elsewhere, deleted, or replaced by a backup or a newer version.
+void Logbook::hold_to_place() const {
+  if (!inside_ || inside_->in_transaction || inside_->at_one_moment || !has_moved(*inside_->db)) return;
+  struct stat status {};
+  if (::stat(path_.c_str(), &status) != 0) throw files::FileTrouble{named(path_) + kMovedAway};
+  inside_.reset();
+}
+
 Logbook::Inside& Logbook::writing() {
+  hold_to_place();
   if (inside_ && inside_->access == Access::write) return *inside_;
   struct stat status {};
   const bool is_new = ::stat(path_.c_str(), &status) != 0;
@@ -74,6 +120,7 @@ void Logbook::together(const std::function<void()>& work) {
   guarded(path_, [&] {
     SQLite::Transaction whole(*in.db, SQLite::TransactionBehavior::IMMEDIATE);
     in.in_transaction = true;
+    in.moment.clear();
     try {
       work();
     } catch (...) {
@@ -86,10 +133,12 @@ void Logbook::together(const std::function<void()>& work) {
 }
 
 void Logbook::at_one_moment(const std::function<void()>& work) const {
-  const Inside* in = reading();
-  if (in == nullptr || in->in_transaction) return work();
+  Inside* const in = reading();
+  if (in == nullptr || in->in_transaction || in->at_one_moment) return work();
   guarded(path_, [&] {
     const SQLite::Transaction snapshot(*in->db, SQLite::TransactionBehavior::DEFERRED);
+    in->at_one_moment = true;
+    const std::unique_ptr<bool, void (*)(bool*)> over(&in->at_one_moment, [](bool* flag) { *flag = false; });
     work();
   });
 }
@@ -167,12 +216,12 @@ void Logbook::save(const station::Station& station) {
   (void)files::parse_station(files::text_of(content, path_));  // what is kept can always be read
   together([&] {
     Inside& in = writing();
-    in.put("stations", files::StationRecord{kept.id, files::recorded_now()});
+    const std::string recorded = in.recorded("station_versions WHERE station", kept.id);
+    in.put("stations", files::StationRecord{kept.id, recorded});
     const auto latest = in.get<files::StationVersion>(
         "station_versions", "WHERE station = ?1 ORDER BY recorded DESC, rowid DESC LIMIT 1", kept.id);
     if (!latest.empty() && latest.front().content == content) return;  // nothing new
-    in.put("station_versions",
-           files::StationVersion{new_id(), kept.id, files::recorded_now(), kept.name, content});
+    in.put("station_versions", files::StationVersion{new_id(), kept.id, recorded, kept.name, content});
   });
 }
 
@@ -198,12 +247,12 @@ station::Station Logbook::station_version(const std::string& id) const {
 }
 
 KeptCheck Logbook::keep(files::CheckRecord made, files::CheckVersion version) {
-  stamp(made);
-  version.check = made.id;
-  stamp(version);
   KeptCheck kept;
   together([&] {
     Inside& in = writing();
+    stamp(in, made);
+    version.check = made.id;
+    stamp(in, version);
     auto& insert = in.statement(
         "INSERT INTO checks(id, station, setup, recorded, number) SELECT ?1, ?2, ?3, ?4, "
         "coalesce(max(number), 0) + 1 FROM checks WHERE station = ?2 RETURNING number");
@@ -225,7 +274,7 @@ namespace {
 
 template <typename Record, typename In>
 std::string keep_record(In& in, const char* table, Record record) {
-  stamp(record);
+  stamp(in, record);
   in.put(table, record);
   return record.id;
 }
@@ -262,16 +311,16 @@ std::string Logbook::keep(files::WithdrawalRecord withdrawal) {
 void Logbook::backup(const std::string& target) const {
   Inside* in = reading();
   if (in == nullptr) throw files::FileTrouble{"there is no log yet at '" + units::inert(path_, 4096) + "'"};
-  struct stat status {};
-  if (::stat(target.c_str(), &status) == 0)
-    throw files::FileTrouble{"'" + units::inert(target, 4096) +
-                             "' is there already: a backup overwrites nothing"};
   try {
-    auto& copy = in->statement("VACUUM INTO ?1");
-    copy.bind(1, target);
-    copy.exec();
+    if (!copy_log(*in->db, target)) {
+      throw files::FileTrouble{"'" + units::inert(target, 4096) +
+                               "' is there already: a backup overwrites nothing"};
+    }
   } catch (const SQLite::Exception& trouble) {
-    tell(target, trouble);
+    // Trouble with what is read is the log's, all other is the copy's.
+    const bool own =
+        trouble.getErrorCode() == SQLITE_CORRUPT || trouble.getExtendedErrorCode() == SQLITE_IOERR_DATA;
+    tell(own ? path_ : target, trouble);
   }
 }
 

@@ -148,6 +148,7 @@ class Logbook : public station::Store {
 
  private:
   struct Inside;
+  void hold_to_place() const;
   [[nodiscard]] Inside* reading() const;  ///< nullptr while there is no file
   Inside& writing();
   std::string path_, adopt_;

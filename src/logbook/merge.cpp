@@ -13,7 +13,8 @@ files::LogDocument Logbook::document(const std::string& station) const {
   Inside* in = reading();
   if (in == nullptr) return log;
   const std::string own = station.empty() ? "" : "WHERE station = ?1 ";
-  return guarded(path_, [&] {
+  // Of one moment: what another program keeps meanwhile is in it whole or not at all.
+  at_one_moment([&] {
     log.stations = in->get<files::StationRecord>(
         "stations", (station.empty() ? std::string() : "WHERE id = ?1 ") + "ORDER BY recorded, rowid",
         station);
@@ -29,15 +30,15 @@ files::LogDocument Logbook::document(const std::string& station) const {
     log.summaries = in->get<files::SummaryRecord>("summaries", own + "ORDER BY recorded, rowid", station);
     log.notes = in->get<files::NoteRecord>("notes", "ORDER BY recorded, rowid");
     log.withdrawals = in->get<files::WithdrawalRecord>("withdrawals", "ORDER BY recorded, rowid");
-    if (station.empty()) return log;
+    if (station.empty()) return;
     std::set<std::string> about{station};
     for (const auto& record : log.checks) about.insert(record.id);
     for (const auto& record : log.events) about.insert(record.id);
     for (const auto& record : log.summaries) about.insert(record.id);
     std::erase_if(log.notes, [&](const auto& record) { return !about.contains(record.about); });
     std::erase_if(log.withdrawals, [&](const auto& record) { return !about.contains(record.about); });
-    return log;
   });
+  return log;
 }
 
 Merged Logbook::merge(const files::LogDocument& other) {

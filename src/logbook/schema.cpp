@@ -2,11 +2,8 @@
 #include "logbook/schema.hpp"
 
 #include <sqlite3.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <array>
-#include <filesystem>
 
 #include "files/text_file.hpp"
 #include "units/input_error.hpp"
@@ -14,10 +11,7 @@
 namespace quarterturn::logbook {
 namespace {
 
-namespace fs = std::filesystem;
 using files::FileTrouble;
-
-constexpr int kWaitMs = 3000;  // for another program that is writing
 
 constexpr const char* kFirst = R"(
 CREATE TABLE stations(id TEXT PRIMARY KEY, recorded TEXT NOT NULL) STRICT;
@@ -61,54 +55,9 @@ CREATE TABLE drafts(id TEXT PRIMARY KEY, recorded TEXT NOT NULL, utc INTEGER NOT
 CREATE TABLE draft_lines(draft TEXT NOT NULL REFERENCES drafts(id), number INTEGER NOT NULL,
   question TEXT NOT NULL, answer TEXT NOT NULL, PRIMARY KEY(draft, number)) STRICT, WITHOUT ROWID;
 )";
-constexpr std::array<const char*, 4> kSteps{kFirst, kPlannedStrips, kGapTests, kDrafts};
-
-std::string named(const std::string& path) {
-  return "the log '" + units::inert(path, 4096) + "'";
-}
-
-int pragma(SQLite::Database& db, const char* what) {
-  return db.execAndGet(std::string("PRAGMA ") + what).getInt();
-}
-
-bool is_empty(SQLite::Database& db) {
-  return db.execAndGet("SELECT count(*) FROM sqlite_master").getInt() == 0;
-}
-
-void copy_before(const std::string& path, SQLite::Database& db, int version) {
-  const std::string target = path + ".version-" + std::to_string(version);
-  std::error_code error;
-  if (fs::exists(target, error))
-    return;  // of an upgrade that was broken off: the older state is the one to keep
-  SQLite::Statement copy(db, "VACUUM INTO ?");
-  copy.bind(1, target);
-  copy.exec();
-}
-
-void bring_up(const std::string& path, SQLite::Database& db, std::span<const char* const> steps) {
-  const int newest = static_cast<int>(steps.size());
-  const int version = pragma(db, "user_version");
-  if (version == newest) return;
-  if (version > 0) copy_before(path, db, version);
-  // Whoever comes second finds it done.
-  SQLite::Transaction whole(db, SQLite::TransactionBehavior::IMMEDIATE);
-  for (int v = pragma(db, "user_version"); v < newest; ++v) {
-    db.exec(steps[static_cast<std::size_t>(v)]);
-    db.exec("PRAGMA user_version = " + std::to_string(v + 1));
-  }
-  db.exec("PRAGMA application_id = " + std::to_string(kApplicationId));
-  whole.commit();
-}
-
-void hold_to_log(const std::string& path, SQLite::Database& db, int newest) {
-  const int id = pragma(db, "application_id"), version = pragma(db, "user_version");
-  if (id != kApplicationId && !(id == 0 && version == 0 && is_empty(db)))
-    throw FileTrouble{named(path) + " is a database of another program. Hint: name another file with --log"};
-  if (version > newest) {
-    throw FileTrouble{named(path) + " was written by a newer version (" + std::to_string(version) +
-                      "; this one knows up to " + std::to_string(newest) + "). Hint: use that version"};
-  }
-}
+// What is new is not in the tables: open_log makes a file whose pages carry sums (page_sums.hpp).
+constexpr const char* kPageSums = "-- pages carry sums";
+constexpr std::array<const char*, 5> kSteps{kFirst, kPlannedStrips, kGapTests, kDrafts, kPageSums};
 
 }  // namespace
 
@@ -116,61 +65,46 @@ std::span<const char* const> schema_steps() {
   return kSteps;
 }
 
+std::string named(const std::string& path) {
+  return "the log '" + units::inert(path, 4096) + "'";
+}
+
 void tell(const std::string& path, const SQLite::Exception& trouble) {
   const std::string log = named(path);
+  if (trouble.getExtendedErrorCode() == SQLITE_IOERR_DATA) throw FileTrouble{log + kDamaged};
+  if (trouble.getExtendedErrorCode() == SQLITE_READONLY_DBMOVED) throw FileTrouble{log + kMovedAway};
   switch (trouble.getErrorCode()) {
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
-      throw FileTrouble{log + " is in use by another program. Hint: wait until it is done, then try again"};
+      throw FileTrouble{
+          log +
+          " is in use by another program; nothing of this was kept. Hint: wait until it is done, "
+          "then try again"};
     case SQLITE_NOTADB:
-      throw FileTrouble{log + " is not a log. Hint: name another file with --log"};
+      throw FileTrouble{log +
+                        " is not a log, or its beginning is damaged. Hint: name another file with --log"};
     case SQLITE_CORRUPT:
-      throw FileTrouble{log + " is damaged. Hint: 'log verify' tells where; a backup is whole"};
+      throw FileTrouble{log + kDamaged};
     case SQLITE_READONLY:
-      throw FileTrouble{log + " cannot be written to: it is read-only"};
+      throw FileTrouble{log +
+                        " cannot be written to: it is read-only. Nothing of this was kept. Hint: see who " +
+                        "may write the file and its folder, or name another with --log"};
     case SQLITE_FULL:
-      throw FileTrouble{log + " cannot be written: the disk is full. Nothing was kept"};
+      throw FileTrouble{log +
+                        " cannot be written: the disk is full. Nothing of this was kept, and what was kept "
+                        "before is whole. Hint: make room, then do it again"};
     case SQLITE_CANTOPEN:
-      throw FileTrouble{log + " cannot be opened: see whether its folder is there and may be written to"};
+      throw FileTrouble{log +
+                        " cannot be opened; nothing of this was kept. Hint: see whether its folder is there "
+                        "and may be written to"};
     case SQLITE_CONSTRAINT:
       throw FileTrouble{log + " takes nothing of this: a record belongs to one that is not there"};
     case SQLITE_IOERR:
-      throw FileTrouble{log + " cannot be read or written: the disk reports an error. Nothing was kept"};
+      throw FileTrouble{log +
+                        " cannot be read or written: the disk reports an error. Hint: 'log list' shows what "
+                        "is kept; see whether the disk is full or failing before you go on"};
     default:
       throw FileTrouble{log + ": " + units::inert(trouble.what(), 200)};
-  }
-}
-
-std::unique_ptr<SQLite::Database> open_log(const std::string& path, Access access,
-                                           std::span<const char* const> steps) {
-  std::error_code error;
-  if (fs::is_directory(path, error)) throw FileTrouble{named(path) + " is a directory"};
-  const fs::path folder = fs::path(path).parent_path();
-  if (access == Access::write && !folder.empty()) {
-    fs::create_directories(folder, error);
-    if (error)
-      throw FileTrouble{"cannot make the folder '" + units::inert(folder.string(), 4096) +
-                        "': " + error.message()};
-  }
-  try {
-    const bool writable = access == Access::write || ::access(path.c_str(), W_OK) == 0;
-    const int flags = access == Access::write ? SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE
-                      : writable              ? SQLite::OPEN_READWRITE
-                                              : SQLite::OPEN_READONLY;
-    auto db = std::make_unique<SQLite::Database>(path, flags, kWaitMs);
-    hold_to_log(path, *db, static_cast<int>(steps.size()));
-    db->exec("PRAGMA foreign_keys = ON");
-    db->exec("PRAGMA synchronous = FULL");
-    db->exec("PRAGMA trusted_schema = OFF");
-    if (writable) {
-      bring_up(path, *db, steps);
-    } else if (pragma(*db, "user_version") != static_cast<int>(steps.size())) {
-      throw FileTrouble{named(path) +
-                        " is of an older version and read-only: it cannot be brought up to date"};
-    }
-    return db;
-  } catch (const SQLite::Exception& trouble) {
-    tell(path, trouble);
   }
 }
 

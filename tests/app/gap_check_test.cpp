@@ -15,6 +15,7 @@
 #include "app/log_import.hpp"
 #include "files/dates.hpp"
 #include "files/readings_file.hpp"
+#include "logbook/page_sums.hpp"
 #include "support/keeping.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
@@ -95,7 +96,8 @@ const test::Case& mitre_with(bool outer_on_fence) {
 
 void raw(const std::string& path, const std::string& sql) {
   sqlite3* db = nullptr;
-  REQUIRE(sqlite3_open(path.c_str(), &db) == SQLITE_OK);
+  REQUIRE(sqlite3_open_v2(path.c_str(), &db, SQLITE_OPEN_READWRITE, quarterturn::logbook::page_sums_vfs()) ==
+          SQLITE_OK);
   CHECK(sqlite3_exec(db, sql.c_str(), nullptr, nullptr, nullptr) == SQLITE_OK);
   sqlite3_close(db);
 }

@@ -7,6 +7,7 @@
 
 #include <cstdio>
 
+#include "logbook/page_sums.hpp"
 #include "support/add_dock.hpp"
 #include "support/run_program.hpp"
 #include "support/talk.hpp"
@@ -102,7 +103,8 @@ void kill_after_each(const Conversation& talk) {
 
 void change(const Home& home, const std::string& sql) {
   sqlite3* db = nullptr;
-  REQUIRE(sqlite3_open((home.path() + "/quarterturn/log.db").c_str(), &db) == SQLITE_OK);
+  REQUIRE(sqlite3_open_v2((home.path() + "/quarterturn/log.db").c_str(), &db, SQLITE_OPEN_READWRITE,
+                          quarterturn::logbook::page_sums_vfs()) == SQLITE_OK);
   CHECK(sqlite3_exec(db, sql.c_str(), nullptr, nullptr, nullptr) == SQLITE_OK);
   sqlite3_close(db);
 }

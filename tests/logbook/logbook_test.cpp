@@ -10,6 +10,7 @@
 #include <fstream>
 
 #include "files/station_file.hpp"
+#include "logbook/page_sums.hpp"
 #include "logbook/schema.hpp"
 #include "support/outcomes.hpp"
 #include "support/temporary_folder.hpp"
@@ -64,7 +65,8 @@ bool holds(const std::string& text, const std::string& part) {
 
 void raw(const std::string& path, const std::string& sql) {
   sqlite3* db = nullptr;
-  REQUIRE(sqlite3_open(path.c_str(), &db) == SQLITE_OK);
+  REQUIRE(sqlite3_open_v2(path.c_str(), &db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE,
+                          logbook::page_sums_vfs()) == SQLITE_OK);
   char* message = nullptr;
   const int result = sqlite3_exec(db, sql.c_str(), nullptr, nullptr, &message);
   CAPTURE(std::string(message == nullptr ? "" : message));
