@@ -61,4 +61,19 @@ std::optional<plan::Settling> what_settles(const CheckRequest& request, const co
   return settling_of(request, outcome, aim);
 }
 
+std::optional<plan::FurtherStep> what_two_more_bring(const CheckRequest& request,
+                                                     const correct::Outcome& outcome) {
+  const auto& check = outcome.check;
+  if (check.gaps() || outcome.look || outcome.settle_first || check.strips.front().from_cut == 0)
+    return std::nullopt;
+  const bool sure = outcome.verdict && outcome.verdict->setup != check::Answer::cannot_tell &&
+                    !outcome.verdict->provisional;
+  if (sure) return std::nullopt;
+  return plan::two_more_cuts(
+      check, outcome.fit, evidence_of(check.caliper), request.earlier,
+      fit_options_of(outcome.geometry, request.confidence, request.use_assumed),
+      outcome.station ? least_panel_mm(*outcome.station, outcome.station->setup(outcome.setup_name))
+                      : check::kSmallestPanelMm);
+}
+
 }  // namespace quarterturn::app

@@ -26,4 +26,10 @@ plan::Settling settle_check(const CheckRequest& request, const correct::Outcome&
 /// up to 0.8 s.
 std::optional<plan::Settling> what_settles(const CheckRequest& request, const correct::Outcome& outcome);
 
+/// What two more cuts on the panel on the table would bring: of a check of strips that is not settled for
+/// sure. Nothing where the panel does not bear them, a plan of its own says what comes next, or a mistake is
+/// to be cleared up first.
+std::optional<plan::FurtherStep> what_two_more_bring(const CheckRequest& request,
+                                                     const correct::Outcome& outcome);
+
 }  // namespace quarterturn::app

@@ -105,10 +105,15 @@ std::string shown_check(const Context& context, const Parsed& parsed, const app:
                             .simulation = simulated(context, parsed, request, outcome),
                             .settles = app::what_settles(request, outcome)};
   if (parsed.has("--json")) return report::check_json(outcome, shown);
-  return report::check_text(outcome, options, shown.settles) +
+  return report::check_text(outcome, options, {.settles = shown.settles}) +
          (shown.budget ? "\n" + report::budget_text(outcome, options) : std::string()) +
          (shown.simulation ? "\n" + report::simulation_text(outcome, *shown.simulation, options)
                            : std::string());
+}
+
+report::MoreCuts more_cuts_of(const app::CheckRequest& request, const correct::Outcome& outcome) {
+  return {.settles = app::what_settles(request, outcome),
+          .two_more = app::what_two_more_bring(request, outcome)};
 }
 
 Said check_command(const Context& context, const Parsed& parsed) {
@@ -167,9 +172,10 @@ Said correct_command(const Context& context, const Parsed& parsed) {
         }
         const bool told_below = outcome.advice && outcome.advice->decision.correct == correct::Correct::yes &&
                                 report::advised_move(outcome) < outcome.advice->moves.size();
-        said.out = report::finished(report::answer_sentence(outcome, options) + "\n" +
-                                        (told_below ? "" : report::to_do_text(outcome, options, settles)),
-                                    options);
+        said.out = report::finished(
+            report::answer_sentence(outcome, options) + "\n" +
+                (told_below ? "" : report::to_do_text(outcome, options, {.settles = settles})),
+            options);
         const bool rail_first = outcome.advice && outcome.advice->ask_rail_straight;
         if (rail_first) said.out += report::rail_first_text(options);
         const auto advised = report::advised_move(outcome);

@@ -87,6 +87,8 @@ Said check_command(const Context& context, const Parsed& parsed);
 /// What `check` shows of its outcome, as its options want it.
 std::string shown_check(const Context& context, const Parsed& parsed, const app::CheckRequest& request,
                         const correct::Outcome& outcome, const report::TextOptions& options);
+/// What more cuts would do, for where a person waits: 0.1 s, with a log up to 0.8 s.
+report::MoreCuts more_cuts_of(const app::CheckRequest& request, const correct::Outcome& outcome);
 Said correct_command(const Context& context, const Parsed& parsed);
 Said station_command(const Context& context, const Parsed& parsed);
 Said shims_command(const Context& context, const Parsed& parsed);

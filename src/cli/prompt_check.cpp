@@ -7,7 +7,6 @@
 #include "app/known_checks.hpp"
 #include "app/look.hpp"
 #include "app/run_plan.hpp"
-#include "app/settle_check.hpp"
 #include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
 #include "plan/plan.hpp"
@@ -61,7 +60,7 @@ bool Session::compute(app::CheckRequest request, const std::string& more_of) {
     if (!request.rail && tried && tried->name.empty()) request.rail = tried;  // which is not in the log
     auto outcome = app::run_check(request);
     const auto closing = search_to_close(request);
-    talk_.say("\n" + report::check_summary(outcome, talk_.options, app::what_settles(request, outcome)));
+    talk_.say("\n" + report::check_summary(outcome, talk_.options, more_cuts_of(request, outcome)));
     keep(request, outcome, more_of);
     last_ = Computed{std::move(request), std::move(outcome)};
     taken_up_.clear();

@@ -6,7 +6,6 @@
 #include <utility>
 
 #include "app/run_survey.hpp"
-#include "app/settle_check.hpp"
 #include "cli/gap_test_shown.hpp"
 #include "cli/prompt_session.hpp"
 #include "report/amounts.hpp"
@@ -155,10 +154,10 @@ void Session::correct_now() {
   }
   if (outcome.bow) talk_.say(report::rail_tried_text(outcome, talk_.options, false));
   if (outcome.advice->decision.correct != correct::Correct::yes || outcome.advice->decision.find_first) {
-    talk_.say(report::finished(
-        report::to_do_text(outcome, talk_.options, app::what_settles(last().request, outcome)) +
-            "'ways' shows what moving each dog would do.\n",
-        talk_.options));
+    talk_.say(
+        report::finished(report::to_do_text(outcome, talk_.options, more_cuts_of(last().request, outcome)) +
+                             "'ways' shows what moving each dog would do.\n",
+                         talk_.options));
     return;
   }
   // A rail that was tried since it was last changed is not tried again.
@@ -169,7 +168,7 @@ void Session::correct_now() {
     if (try_rail && !ask_rail(rail_kept)) return;
     const std::size_t advised = report::advised_move(outcome);
     if (advised >= outcome.advice->moves.size()) {
-      talk_.say(report::to_do_text(outcome, talk_.options, app::what_settles(last().request, outcome)));
+      talk_.say(report::to_do_text(outcome, talk_.options, more_cuts_of(last().request, outcome)));
       return;
     }
     if (!shown) {

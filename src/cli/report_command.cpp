@@ -201,7 +201,8 @@ std::string content_of(const Context& context, const Parsed& parsed, const Asked
               report::history_text(shown.record, text_options(context, parsed, shown.unit));
     for (const auto& shown : asked.checks) {
       const auto options = text_options(context, parsed, shown.unit);
-      text += (text.empty() ? "" : "\n") + report::check_text(shown.outcome, options, shown.settles);
+      text +=
+          (text.empty() ? "" : "\n") + report::check_text(shown.outcome, options, {.settles = shown.settles});
       if (!shown.outcome.fit.tapers.empty()) text += "\n" + report::budget_text(shown.outcome, options);
     }
     return text;

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 #include <tuple>
 
 #include "check/corners.hpp"
@@ -21,6 +22,7 @@ namespace {
 constexpr int kDraws = 512;
 // The quadrature of (M28) costs a hundred times as much.
 constexpr int kDrawsFewDf = 96;
+constexpr int kDrawsOfMedian = 64;  // its median is told to one digit
 /// Of a kind, on the panel on the table or fresh ones, before its last is asked whether to go on.
 constexpr std::size_t kTriedBefore = 3;
 constexpr std::uint64_t kSeed = 20260302;
@@ -106,10 +108,12 @@ std::vector<double> covariance_of(const check::Check& all, const check::Fit& fit
   return covariance;
 }
 
-// (M91)
-void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fit, const OnTable& table,
-              std::span<const check::Evidence> evidence, std::span<const check::ScatterEvidence> earlier,
-              const check::FitOptions& options, const FurtherAim& aim) {
+/// (M91) The fits of the check carried on, as they may turn out: a few hundred of them.
+/// \param most_draws  fewer, where only the middle of them is asked for
+void draw_fits(const FurtherStep& step, const check::Check& check, const check::Fit& fit,
+               const OnTable& table, std::span<const check::Evidence> evidence,
+               std::span<const check::ScatterEvidence> earlier, const check::FitOptions& options,
+               int most_draws, const std::function<void(const check::Fit&)>& use) {
   check::Check all = carried_on(check, table, step, fit.resolution_mm);
   const check::Corners corners = check::corners_of(all);
   const Variances v = variances_of(fit);
@@ -129,16 +133,12 @@ void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fi
   }
   const check::Refit refit(all, {evidence.begin(), evidence.end()}, earlier, options);
   const double nu_e = pure_dof(like), nu_l = line_dof(like);
-  const auto wanted =
-      std::fabs(fit.eta.x) <= aim.tolerance_rad ? check::Answer::within : check::Answer::outside;
   const std::size_t dimensions = 3 * fresh;
   for (std::size_t i = 0; i < fresh; ++i)
     write_strip(all.strips[old + i], mean[i], v.reading * nu_e, spot_variance * nu_l);
-  const auto n = static_cast<std::size_t>(refit(all).rule == check::Rule::few_df ? kDrawsFewDf : kDraws);
-  const auto u = stats::latin_hypercube(static_cast<int>(n), static_cast<int>(dimensions), kSeed);
-  std::vector<double> half_widths;
-  int right = 0;
-  for (std::size_t d = 0; d < n; ++d) {
+  const int n = std::min(most_draws, refit(all).rule == check::Rule::few_df ? kDrawsFewDf : kDraws);
+  const auto u = stats::latin_hypercube(n, static_cast<int>(dimensions), kSeed);
+  for (std::size_t d = 0; d < static_cast<std::size_t>(n); ++d) {
     const double* at = u.data() + d * dimensions;
     for (std::size_t i = 0; i < fresh; ++i) {
       double taper = mean[i];
@@ -147,15 +147,30 @@ void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fi
       const double ss_l = nu_l > 0 ? spot_variance * stats::chi2_quantile(at[2 * fresh + i], nu_l) : 0;
       write_strip(all.strips[old + i], taper, ss_e, ss_l);
     }
-    const check::Fit then = refit(all);
+    use(refit(all));
+  }
+}
+
+double median_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::ranges::nth_element(values, middle);
+  return *middle;
+}
+
+void try_step(FurtherStep& step, const check::Check& check, const check::Fit& fit, const OnTable& table,
+              std::span<const check::Evidence> evidence, std::span<const check::ScatterEvidence> earlier,
+              const check::FitOptions& options, const FurtherAim& aim) {
+  const auto wanted =
+      std::fabs(fit.eta.x) <= aim.tolerance_rad ? check::Answer::within : check::Answer::outside;
+  std::vector<double> half_widths;
+  int right = 0;
+  draw_fits(step, check, fit, table, evidence, earlier, options, kDraws, [&](const check::Fit& then) {
     step.provisional = then.provisional;
     half_widths.push_back(then.eta.half_width);
     if (check::setup_answer(then, aim.tolerance_rad, aim.strict) == wanted) ++right;
-  }
-  step.chance = static_cast<double>(right) / static_cast<double>(n);
-  const auto middle = half_widths.begin() + static_cast<std::ptrdiff_t>(n / 2);
-  std::ranges::nth_element(half_widths, middle);
-  step.half_width = *middle;
+  });
+  step.chance = static_cast<double>(right) / static_cast<double>(half_widths.size());
+  step.half_width = median_of(std::move(half_widths));
 }
 
 /// What is looked at: first what the panel on the table still bears, then fresh ones; each by minutes.
@@ -258,6 +273,27 @@ Further further_cuts(const check::Check& check, const check::Fit& fit,
     }
   }
   return out;
+}
+
+std::optional<FurtherStep> two_more_cuts(const check::Check& check, const check::Fit& fit,
+                                         std::span<const check::Evidence> evidence,
+                                         std::span<const check::ScatterEvidence> earlier,
+                                         const check::FitOptions& options, double least_mm) {
+  const OnTable table = on_table(check);
+  FurtherStep step;
+  step.cuts = 2;
+  step.minutes = check::minutes_of_more_cuts(step.cuts);
+  if (check.panel_size) {
+    step.side_after_mm = check::shorter_side_after(*check.panel_size, table.cuts + 2, table.strip_mm);
+    if (*step.side_after_mm < least_mm) return std::nullopt;
+  }
+  std::vector<double> half_widths;
+  draw_fits(step, check, fit, table, evidence, earlier, options, kDrawsOfMedian, [&](const check::Fit& then) {
+    step.provisional = then.provisional;
+    half_widths.push_back(then.eta.half_width);
+  });
+  step.half_width = median_of(std::move(half_widths));
+  return step;
 }
 
 }  // namespace quarterturn::plan

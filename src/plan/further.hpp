@@ -66,4 +66,12 @@ Further further_cuts(const check::Check& check, const check::Fit& fit,
                      std::span<const check::ScatterEvidence> earlier, const check::FitOptions& options,
                      const FurtherAim& aim);
 
+/// The median ± after two more cuts on the panel on the table; `chance` is not told. Empty where it does not
+/// bear them.
+std::optional<FurtherStep> two_more_cuts(const check::Check& check, const check::Fit& fit,
+                                         std::span<const check::Evidence> evidence,
+                                         std::span<const check::ScatterEvidence> earlier,
+                                         const check::FitOptions& options,
+                                         double least_mm = check::kSmallestPanelMm);
+
 }  // namespace quarterturn::plan

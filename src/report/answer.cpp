@@ -60,13 +60,31 @@ std::string another_joint_text(const correct::Outcome& outcome) {
                      minutes_text(gap_test_minutes(shown)));
 }
 
-/// Two more cuts on the panel that lies on the table: what they cost and leave. Empty of a test that goes by
-/// its own plan.
-std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options) {
+/// `± 0.04 mm to about ± 0.03 mm`, of the whole ± or, while that is not known, of what it will be.
+std::string brought_words(const correct::Outcome& outcome, const plan::FurtherStep& step,
+                          const TextOptions& options) {
+  const std::string then = half_width_text(over_panel(outcome, step.half_width), options.unit);
+  if (!is_sure(outcome)) return "a first ± of about" + then.substr(then.find(' '));
+  const std::string now = half_width_text(over_panel(outcome, outcome.fit.eta.half_width), options.unit);
+  return now == then ? "hardly less than " + now : fmt::format("{} to about {}", now, then);
+}
+
+/// What two more cuts would do to the ±; where that was not reckoned, what they are good for.
+std::string two_cuts_do(const correct::Outcome& outcome, const std::optional<plan::FurtherStep>& step,
+                        const TextOptions& options) {
+  const bool first = outcome.check.strips.size() < 2;
+  if (!step) return first ? "begin to show how it seats" : "tell more";
+  return std::string(first ? "begin to show how it seats and would bring " : "would bring ") +
+         brought_words(outcome, *step, options);
+}
+
+/// Two more cuts on the panel that lies on the table: what they cost, bring and leave. Empty of a test that
+/// goes by its own plan.
+std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& options, const MoreCuts& more) {
   if (outcome.look) return "";
   if (outcome.check.gaps()) return another_joint_text(outcome);
   std::string text = fmt::format("Two more cuts on this panel ({}) ", minutes_text(check::kMinutesTwoCuts));
-  text += outcome.check.strips.size() < 2 ? "begin to show how it seats" : "tell more";
+  text += two_cuts_do(outcome, more.two_more, options);
   if (!outcome.check.panel_size) return text + ".\n";
   double strip_mm = 0;
   for (const auto& spot : outcome.check.strips.back().spots) {
@@ -88,8 +106,12 @@ std::string two_cuts_text(const correct::Outcome& outcome, const TextOptions& op
 
 /// What more cuts would tell.
 std::string more_cuts_text(const correct::Outcome& outcome, const TextOptions& options,
-                           const Settles& settles) {
-  return settles ? settling_line(*settles, options) + "\n" : two_cuts_text(outcome, options);
+                           const MoreCuts& more) {
+  if (!more.settles) return two_cuts_text(outcome, options, more);
+  std::string text = settling_line(*more.settles, options);
+  if (more.two_more)
+    text += " Two more cuts would bring " + brought_words(outcome, *more.two_more, options) + ".";
+  return text + "\n";
 }
 
 std::string missing_words(const correct::Outcome& outcome) {
@@ -140,8 +162,7 @@ std::string believed_text(const correct::Outcome& outcome, const TextOptions& op
       length_text(std::fabs(over_panel(outcome, believed)), options.unit), over_words(outcome, options));
 }
 
-std::string decided_text(const correct::Outcome& outcome, const TextOptions& options,
-                         const Settles& settles) {
+std::string decided_text(const correct::Outcome& outcome, const TextOptions& options, const MoreCuts& more) {
   const auto& decision = outcome.advice->decision;
   const std::string chance = percent_text(decision.probability_improves);
   if (outcome.settle_first) return "Then check again, before anything is moved.\n";
@@ -163,7 +184,7 @@ std::string decided_text(const correct::Outcome& outcome, const TextOptions& opt
     std::string text = "Measure more before you move anything.";
     if (is_sure(outcome))
       text += fmt::format(" A move now would make it better with a chance of {}.", chance);
-    return text + "\n" + more_cuts_text(outcome, options, settles) +
+    return text + "\n" + more_cuts_text(outcome, options, more) +
            move_lines(outcome, options, "If it stays so");
   }
   std::string text = believed_text(outcome, options);
@@ -197,10 +218,10 @@ std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& 
   return text;
 }
 
-std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options, const Settles& settles) {
+std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options, const MoreCuts& more) {
   std::string text = settle_first_text(outcome, options);
   if (outcome.advice) {
-    text += decided_text(outcome, options, settles);
+    text += decided_text(outcome, options, more);
   } else {
     text += missing_words(outcome) + "\n";
   }
@@ -216,7 +237,7 @@ std::string to_do_text(const correct::Outcome& outcome, const TextOptions& optio
   const bool unclear = outcome.advice && outcome.advice->decision.correct == correct::Correct::unclear;
   const bool doubt = outcome.verdict &&
                      (outcome.verdict->setup == check::Answer::cannot_tell || outcome.verdict->provisional);
-  if (doubt && !unclear && !outcome.settle_first) text += more_cuts_text(outcome, options, settles);
+  if (doubt && !unclear && !outcome.settle_first) text += more_cuts_text(outcome, options, more);
   return text;
 }
 
@@ -247,8 +268,7 @@ std::string expect_text(const correct::Outcome& outcome, std::size_t move, const
       wider(expected.was_mm));
 }
 
-std::string check_summary(const correct::Outcome& outcome, const TextOptions& options,
-                          const Settles& settles) {
+std::string check_summary(const correct::Outcome& outcome, const TextOptions& options, const MoreCuts& more) {
   if (outcome.check.test == check::TestKind::rail) return rail_test_text(outcome, options);
   // Strips of a test that goes on: nothing is read from some, nothing to be done is told of the others.
   if (outcome.look && outcome.look->goes_on(outcome.check.strips.size()) && !outcome.settle_first) {
@@ -257,7 +277,7 @@ std::string check_summary(const correct::Outcome& outcome, const TextOptions& op
                         findings_text(outcome, options, false),
                     options);
   }
-  std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles) +
+  std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, more) +
                      noted_cause_text(outcome, options) + look_text(outcome) + bow_text(outcome, options) +
                      held_text(outcome, options) + findings_text(outcome, options, false) +
                      how_sure_text(outcome, options, true);

@@ -95,7 +95,7 @@ void Article::answer() {
   }
   page_.element("span", parts.corner, {{"class", "corner"}}).close();
 
-  std::string advice = to_do_text(outcome_, options_, shown_.settles);
+  std::string advice = to_do_text(outcome_, options_, {.settles = shown_.settles});
   const std::size_t advised = advised_move(outcome_);
   if (outcome_.advice && advised < outcome_.advice->moves.size() &&
       outcome_.advice->decision.correct == correct::Correct::yes) {

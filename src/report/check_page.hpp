@@ -28,7 +28,7 @@ std::vector<std::string> event_lines(const logbook::Logbook& log, const std::str
 /// One check of a report.
 struct CheckShown {
   correct::Outcome outcome;
-  Settles settles;
+  std::optional<plan::Settling> settles;
   std::string name;      ///< `dock/3`, or the name of its file
   std::string readings;  ///< its readings file, as the log keeps it: what the checksum is of
   std::string log_id;    ///< of the check; empty: it is not kept

@@ -22,18 +22,20 @@ struct TextOptions {
   int width = 80;      ///< columns
 };
 
-/// What settles a verdict that *cannot tell yet*; empty for any other. It goes with an outcome wherever what
-/// to do is told.
-using Settles = std::optional<plan::Settling>;
+/// What more cuts would do; it goes with an outcome wherever what to do is told.
+struct MoreCuts {
+  std::optional<plan::Settling> settles = {};      ///< of a verdict that *cannot tell yet*, none other
+  std::optional<plan::FurtherStep> two_more = {};  ///< what two would bring; where a person waits
+};
 
 /// Answer first, then what to do, then the evidence.
 std::string check_text(const correct::Outcome& outcome, const TextOptions& options,
-                       const Settles& settles = {});
+                       const MoreCuts& more = {});
 /// The uncertainty budget: a row a source, and what they make together.
 std::string budget_text(const correct::Outcome& outcome, const TextOptions& options);
 /// The answer, what to do, how sure: the few lines the prompt shows after a check.
 std::string check_summary(const correct::Outcome& outcome, const TextOptions& options,
-                          const Settles& settles = {});
+                          const MoreCuts& more = {});
 /// The first sentence alone.
 std::string answer_sentence(const correct::Outcome& outcome, const TextOptions& options);
 /// All ways to correct, numbered.
@@ -68,7 +70,7 @@ std::string simulation_text(const correct::Outcome& outcome, const check::Simula
 struct Shown {
   bool budget = false;
   std::optional<check::Simulation> simulation = {};
-  Settles settles = {};
+  std::optional<plan::Settling> settles = {};
 };
 /// One JSON document, schema quarterturn/check/1.
 std::string check_json(const correct::Outcome& outcome, const Shown& shown = {});

@@ -129,10 +129,10 @@ std::string drawings(const correct::Outcome& outcome, const TextOptions& options
 
 }  // namespace
 
-std::string check_text(const correct::Outcome& outcome, const TextOptions& options, const Settles& settles) {
+std::string check_text(const correct::Outcome& outcome, const TextOptions& options, const MoreCuts& more) {
   if (outcome.check.test == check::TestKind::rail)
     return rail_test_text(outcome, options) + "\n" + finished(heading_text(outcome, options), options);
-  std::string top = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, settles);
+  std::string top = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, more);
   const std::size_t advised = advised_move(outcome);
   if (outcome.advice && advised < outcome.advice->moves.size() &&
       outcome.advice->decision.correct == correct::Correct::yes) {

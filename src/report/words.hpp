@@ -35,7 +35,7 @@ std::string remains_words(const correct::Outcome& outcome, const correct::Move& 
 std::string over_words(const correct::Outcome& outcome, const TextOptions& options);
 /// `Leave it alone.`, `Do this: …` with what it leaves; and how a doubt is settled.
 std::string to_do_text(const correct::Outcome& outcome, const TextOptions& options,
-                       const Settles& settles = {});
+                       const MoreCuts& more = {});
 /// Station, setup, date, test and panel of a check, one line.
 std::string heading_text(const correct::Outcome& outcome, const TextOptions& options);
 /// With what chance the setup is within, and the next panel; a line each. Empty without a verdict.

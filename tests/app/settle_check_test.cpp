@@ -78,6 +78,35 @@ TEST_SUITE("app") {
     CHECK(!app::what_settles(mirrored, mistaken));
   }
 
+  TEST_CASE(
+      "what two more cuts would bring is what the settling at length finds for two, wherever a verdict rests "
+      "on something") {
+    const auto open = reads(0.4);
+    const auto outcome = app::run_check(open);
+    REQUIRE(outcome.verdict->setup == check::Answer::cannot_tell);
+    const auto brought = app::what_two_more_bring(open, outcome);
+    REQUIRE(brought);
+    CHECK(brought->cuts == 2);
+    const auto at_length = app::settle_check(open, outcome, 0.999);
+    const auto same = std::ranges::find_if(at_length.further.steps, [](const plan::FurtherStep& step) {
+      return step.fresh_panels == 0 && step.cuts == 2;
+    });
+    REQUIRE(same != at_length.further.steps.end());
+    CHECK(near(brought->half_width, same->half_width, 0.05, 0));
+    CHECK(brought->provisional == same->provisional);
+    CHECK(brought->half_width < outcome.fit.eta.half_width);
+    // Also where no tolerance was stated; of joints and of a panel too small it is not told.
+    auto no_verdict = open;
+    no_verdict.station->setups["crosscut"].tolerance.reset();
+    const auto untold = app::run_check(no_verdict);
+    REQUIRE(!untold.verdict);
+    CHECK(
+        near(app::what_two_more_bring(no_verdict, untold).value().half_width, brought->half_width, 1e-12, 0));
+    auto small = open;
+    small.check.panel_size = check::PanelSize{180, 180, {}};
+    CHECK(!app::what_two_more_bring(small, app::run_check(small)));
+  }
+
   TEST_CASE("the strict verdict is the one that is settled when it was asked for") {
     // Four strips a little apart; by share of what is allowed, up to where only the strict verdict is open.
     app::CheckRequest request;
