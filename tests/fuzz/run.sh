@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: MIT
 # Runs fuzz targets: replays what is kept of each, then lets it look for more. What stops one is left beside its build.
 #   tests/fuzz/run.sh BUILD TARGET|all SECONDS [RUNS]
-#     SECONDS  of processor time a target; 0: only what is kept is replayed
+#     SECONDS  a target is given; 0: only what is kept is replayed
 #     RUNS     stops earlier after so many inputs
 # Two targets run at once where there are two processors. What is found that is new stays in BUILD/fuzz/TARGET.
 set -euo pipefail
@@ -26,13 +26,13 @@ run() {
   local -a bounds=(-runs=0)
   [ "$seconds" = 0 ] || bounds=("-runs=$runs")
   local log=$build/fuzz/$name.log
-  # The limit is of the processor: on a busy machine a wall clock would stop it before it did anything.
+  # Beyond what it is given, it is stopped by its processor time: on a busy machine one input may take long.
   local limit=$((seconds == 0 ? 600 : seconds))
   local status=0
   (
-    ulimit -t $((limit + 60))
+    ulimit -t $((limit + 180))
     cd "$build/fuzz"
-    exec timeout -k 10 $((limit * 20 + 60)) "$build/fuzz_$name" -seed=1 "-max_len=${most[$name]}" -timeout=25 \
+    exec timeout -k 10 $((limit * 20 + 300)) "$build/fuzz_$name" -seed=1 "-max_len=${most[$name]}" -timeout=120 \
       -rss_limit_mb=3000 "${bounds[@]}" $([ "$seconds" = 0 ] || echo "-max_total_time=$seconds") -print_final_stats=1 -verbosity=1 \
       "-artifact_prefix=$build/fuzz/$name-" "$found" "${kept[@]}"
   ) >"$log" 2>&1 || status=$?
