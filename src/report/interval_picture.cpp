@@ -60,7 +60,7 @@ void draw_allowed(Drawing& drawing, double allowed_mm, const Box& frame, const S
 /// Places where the text crosses none of these upright lines come first.
 void clear_first(std::vector<Spotted>& places, const std::string& text, const std::vector<double>& lines) {
   const double wide = text_width(text, kTextSize);
-  std::ranges::stable_partition(places, [&](const Spotted& place) {
+  std::stable_partition(places.begin(), places.end(), [&](const Spotted& place) {
     const double left = place.at.x - (place.anchor == Anchor::middle ? wide / 2
                                       : place.anchor == Anchor::end  ? wide
                                                                      : 0);
