@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/dialogue.hpp"
 #include "cli/help_topics.hpp"
+#include "report/care.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 
@@ -83,18 +84,10 @@ constexpr const char* kSurvey =
 }  // namespace
 
 std::string care_notes(bool in_full) {
-  if (!in_full)
-    return "Unplug the saw before you touch dogs or rail; blade stopped before you reach. (help care)\n";
-  return "Care. Cuts are made with a power saw:\n"
-         "- The saw maker's manual and local rules on guarding come first.\n"
-         "- Unplug the saw before you touch dogs or rail; blade stopped before you reach.\n"
-         "- Narrow offcuts can bind or be thrown: strips 20-30 mm, supported, never reach over.\n"
-         "- Stop at the smallest panel that can be held safely, about 300 mm.\n"
-         "- Pieces under 300 mm are clamped, not held by hand; mitre points and fresh edges are sharp.\n"
-         "- Unplug it too before pieces are fitted at the fence. Feeler leaves are sharp: hold them by the "
-         "case.\n"
-         "- Eye and hearing protection; dust extraction.\n"
-         "A setup found within is not a safe saw. This measures squareness; it certifies nothing.\n";
+  if (!in_full) return report::kUnplug + std::string(" (help care)\n");
+  std::string text = "Care\n";
+  for (const auto& line : report::care_lines()) text += "- " + line + "\n";
+  return text;
 }
 
 const std::vector<std::string>& help_topics() {

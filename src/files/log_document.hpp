@@ -136,6 +136,9 @@ struct LogDocument {
   std::vector<WithdrawalRecord> withdrawals;
 };
 
+/// The kind of event that tells of the caliper: its target names it, its note says with what and what it
+/// read.
+inline constexpr const char* kCaliperCompared = "caliper compared";
 /// The words for what may happen to a station.
 const std::vector<std::string>& event_kinds();
 /// \throws units::InputError naming the kinds, with the nearest first

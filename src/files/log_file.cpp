@@ -96,7 +96,7 @@ struct EventRow {
   bool dogs_anew = false;  ///< dogs stand anew in their holes
   bool set_anew = false;   ///< done on purpose: that it stands otherwise asks for no cause
 };
-constexpr std::array<EventRow, 18> kEvents{{{"moved", true},
+constexpr std::array<EventRow, 19> kEvents{{{"moved", true},
                                             {"knocked", true},
                                             {"wet", true},
                                             {"dog changed", true, true, true},
@@ -111,6 +111,7 @@ constexpr std::array<EventRow, 18> kEvents{{{"moved", true},
                                             {"other rail", true, false, true},
                                             {"new blade", false},
                                             {"saw serviced", false},
+                                            {kCaliperCompared, false},
                                             {"corrected", true, false, true},
                                             {"cause noted", false, false, true},
                                             {"other", false}}};

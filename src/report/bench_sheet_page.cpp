@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "report/page.hpp"
 #include "report/sheets.hpp"
 
@@ -10,7 +11,11 @@ namespace {
 
 /// A name with a line to write on.
 void line_to_fill(Markup& page, const std::string& name, const std::string& value = {}) {
-  page.open("span").text(name + (value.empty() ? "" : ": " + value));
+  page.open("span");
+  if (value.empty())
+    page.text(name);
+  else
+    page.element("b", name + ": " + value);
   if (value.empty()) page.element("i", "");
   page.close();
 }
@@ -49,6 +54,7 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
         "p",
         "X on the top face, it stays up. The edge just cut goes to the fence, a quarter turn each time.");
   }
+  page.element("p", kUnplug);
   page.element(
       "p",
       fmt::format("Fifth strip {} wide. BEFORE that cut write F on the strip where it touches the fence. "
@@ -60,8 +66,7 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
       "p",
       "Type them in this order: 'check' asks for F end, free end, middle, then the distance. One strip "
       "is a test; each further cut on the same panel gives one more.");
-  page.element("h2", "Care");
-  bullets(page, care_lines());
+  care_section(page);
   page.close();
   return page_of("Bench sheet", "sheet", page);
 }

@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "report/page.hpp"
 #include "report/sheets.hpp"
 #include "report/station_report.hpp"
@@ -42,6 +43,10 @@ std::string dog_line(const station::Setup& setup, bool far) {
                      setup.rail_on_face == station::Side::right ? "right" : "left");
 }
 
+bool is_mitre(const station::Setup& setup) {
+  return std::fabs(setup.nominal_deg - 90) > kSquareDeg;
+}
+
 void corrections(Markup& page, const CardShown& shown, const station::Setup& setup) {
   const auto geometry = station::geometry_of(shown.station, setup);
   const auto* owned = shim_for(shown.station);
@@ -50,10 +55,7 @@ void corrections(Markup& page, const CardShown& shown, const station::Setup& set
   shim.layers = 5;
   if (owned != nullptr) shim = *owned;
   const auto rows = layer_table(geometry, shim, shown.apart_mm);
-  if (rows.rows.empty()) {
-    page.element("p", "This setup cuts mitres: a ring of pieces tests it, not a strip.");
-    return;
-  }
+  if (rows.rows.empty()) return;
   const double limit = setup.tolerance ? kTurns * setup.tolerance->angle.rad() * shown.apart_mm : 0;
   std::vector<Cells> cells;
   if (setup.tolerance)
@@ -104,19 +106,27 @@ std::string card_page(const CardShown& shown, const std::string& made_on) {
   } else {
     page.open("p", {{"class", "big"}});
     if (!shown.last_verdict.empty()) page.element("strong", shown.last_verdict).text(" ");
-    page.text(shown.last_date + ": " + shown.last_result).close();
+    page.text(unbroken(shown.last_date + ": " + shown.last_result)).close();
     page.element("p", "Next check: " + shown.due, {{"class", "big"}});
   }
+  const bool mitre = is_mitre(setup);
   if (setup.tolerance)
-    page.element(
-        "p", "Square within " + tolerance_words(*setup.tolerance, options) + ". Check also after any knock.");
+    page.element("p", (mitre ? "True within " : "Square within ") +
+                          tolerance_words(*setup.tolerance, options) + ". Check also after any knock.");
+  if (mitre)
+    page.element("p",
+                 "This setup cuts mitres: a ring of pieces tests it, not a strip. 'check frame' tells what "
+                 "its gap means, and which dog to shim.");
   corrections(page, shown, setup);
   page.element(
       "p",
       "Unplug the saw first. Wipe the dog, shim it, push the rail home; paper is gripped at BOTH rail "
-      "dogs, then clamp. Then five new cuts.");
-  page.open("div", {{"class", "keep"}}).element("h2", "Since then");
-  table(page, "", {"date", "wider / narrower at F by", "done", "next check", "initials"},
+      "dogs, then clamp. Then " +
+          std::string(mitre ? "a new ring." : "five new cuts."));
+  page.open("div", {{"class", "keep"}}).element("h2", shown.last_date.empty() ? "Checks" : "Since then");
+  table(page, "",
+        {"date", mitre ? "gap at the last joint, end" : "wider / narrower at F by", "done", "next check",
+         "initials"},
         std::vector<Cells>(kBlankRows, Cells(5, " ")), "boxes");
   page.close();
   page.element("p",

@@ -3,19 +3,21 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "files/sha256.hpp"
 #include "report/amounts.hpp"
 #include "report/budget_cells.hpp"
+#include "report/care.hpp"
 #include "report/page.hpp"
 #include "report/pictures.hpp"
+#include "report/readings_table.hpp"
 #include "report/words.hpp"
 #include "station/station.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::report {
 namespace {
-
-using check::Answer;
 
 /// `OUTSIDE (provisional)` and the sentence behind it.
 struct Split {
@@ -28,10 +30,6 @@ Split split(const std::string& sentence, bool verdict) {
   if (!parts.corner.empty() && parts.corner[0] >= 'a' && parts.corner[0] <= 'z')
     parts.corner[0] = static_cast<char>(parts.corner[0] - 'a' + 'A');
   return parts;
-}
-
-const char* sign_of(Answer answer) {
-  return answer == Answer::within ? "✓ " : answer == Answer::outside ? "✗ " : "? ";
 }
 
 class Article {
@@ -48,6 +46,7 @@ class Article {
  private:
   void section(const char* title, const std::string& text);
   void answer();
+  void later();
   void pictures();
   void picture(const Drawing& drawing, const char* title);
   void strips();
@@ -67,6 +66,24 @@ void Article::section(const char* title, const std::string& text) {
   if (text.empty()) return;
   page_.element("h2", title);
   paragraphs(page_, text);
+}
+
+/// Of a check that is not the last of its setup: what it advised may long be done.
+void Article::later() {
+  if (!shown_.record) return;
+  const auto& entries = shown_.record->entries;
+  const auto own = std::ranges::find(entries, shown_.log_id, &history::Entry::check_id);
+  if (own == entries.end() || shown_.log_id.empty() || own + 1 == entries.end()) return;
+  const auto after = entries.end() - own - 1;
+  const auto& last = shown_.record->entry_names.back();
+  page_.element(
+      "p",
+      fmt::format("What follows was told on {}. {} of this setup came after it: {}{}, {}. Look there "
+                  "before you move anything.",
+                  outcome_.check.date.substr(0, 10),
+                  after == 1 ? std::string("A check") : fmt::format("{} checks", after),
+                  after == 1 ? "" : "the last is ", units::inert(last.name), last.date.substr(0, 10)),
+      {{"class", "later"}});
 }
 
 void Article::answer() {
@@ -90,17 +107,18 @@ void Article::answer() {
   page_.open("p", {{"class", kind}});
   if (outcome_.verdict) {
     page_.open("strong", {{"class", "verdict"}});
-    page_.element("span", sign_of(outcome_.verdict->setup), {{"aria-hidden", "true"}});
+    page_.element("span", verdict_sign(outcome_.verdict->setup), {{"aria-hidden", "true"}});
     page_.text(parts.verdict).close();
   }
-  page_.element("span", parts.corner, {{"class", "corner"}}).close();
+  page_.element("span", unbroken(parts.corner), {{"class", "corner"}}).close();
+  later();
 
   std::string advice = to_do_text(outcome_, options_, {.settles = shown_.settles});
   const std::size_t advised = advised_move(outcome_);
   if (outcome_.advice && advised < outcome_.advice->moves.size() &&
       outcome_.advice->decision.correct == correct::Correct::yes) {
     const std::string expect = expect_text(outcome_, advised, options_);
-    if (!expect.empty()) advice += "  " + expect + "\n";
+    if (!expect.empty()) advice += expect + "\n";
   }
   if (outcome_.pending) advice += after_move_text(*outcome_.pending, outcome_.check.strips.front(), options_);
   advice += noted_cause_text(outcome_, options_) + look_text(outcome_) + bow_text(outcome_, options_) +
@@ -130,12 +148,15 @@ void Article::pictures() {
 }
 
 void Article::strips() {
+  const bool gaps = outcome_.check.gaps();
+  const bool several =
+      std::ranges::any_of(outcome_.fit.tapers, [](const auto& taper) { return taper.panel > 1; });
   std::vector<Cells> rows;
   for (std::size_t j = 0; j < outcome_.fit.tapers.size(); ++j) {
     const auto& taper = outcome_.fit.tapers[j];
     const double corner = taper.corner_rad();
     Cells row;
-    if (!outcome_.check.gaps()) row.push_back(std::to_string(taper.panel));
+    if (several && !gaps) row.push_back(std::to_string(taper.panel));
     row.push_back(check::strip_name(outcome_.check, outcome_.check.strips[j]));
     row.push_back(fmt::format("{} {} by {}", side_word(corner), nominal_words(outcome_),
                               plus_minus_text(std::abs(over_panel(outcome_, corner)),
@@ -143,45 +164,21 @@ void Article::strips() {
     rows.push_back(std::move(row));
   }
   if (rows.empty()) return;
-  const bool gaps = outcome_.check.gaps();
   page_.element("h2", gaps ? "Each joint's own answer" : "Each strip's own answer");
   const std::string caption =
       fmt::format("{}{}; ± twice the standard uncertainty of {}", over_words(outcome_, options_),
                   outcome_.check.form == check::Form::halves ? ", half of its board's own taper in it" : "",
                   gaps ? "readings and edges" : "readings and saw marks");
-  table(page_, caption, gaps ? Cells{"joint", "the corner"} : Cells{"panel", "strip", "the corner"}, rows,
-        "short");
+  table(page_, caption,
+        gaps      ? Cells{"joint", "the corner"}
+        : several ? Cells{"panel", "strip", "the corner"}
+                  : Cells{"strip", "the corner"},
+        rows, "short");
 }
 
 void Article::readings() {
-  const auto& check = outcome_.check;
-  std::vector<Cells> rows;
-  for (const auto& strip : check.strips) {
-    for (const auto& spot : strip.spots) {
-      std::string typed, notes;
-      for (const auto& reading : spot.readings) {
-        typed += (typed.empty() ? "" : "  ") + units::inert(reading.as_typed);
-        if (!reading.note.empty()) notes += (notes.empty() ? "" : "; ") + units::inert(reading.note, 200);
-      }
-      Cells row;
-      if (!check.gaps()) row.push_back(std::to_string(strip.panel));
-      row.push_back(check::strip_name(check, strip));
-      row.push_back(size_text(spot.position_mm, shown_.unit));
-      row.push_back(typed + (notes.empty() ? "" : " (" + notes + ")"));
-      rows.push_back(std::move(row));
-    }
-  }
   page_.element("h2", "All readings");
-  const char* from = rail_                                  ? "from the rail's near end"
-                     : check.test == check::TestKind::frame ? "from the outer end"
-                                                            : "from the fence end";
-  const std::string caption =
-      fmt::format("{} as typed, in {} where no unit stands with them; place {}",
-                  check.gaps() ? "gaps" : "widths", check.unit == units::Unit::mm ? "mm" : "inches", from);
-  table(
-      page_, caption,
-      check.gaps() ? Cells{counted_word(check), "place", "gaps"} : Cells{"panel", "strip", "place", "widths"},
-      rows, "short");
+  readings_table(page_, outcome_.check, shown_.unit);
 }
 
 void Article::circumstances() {
@@ -234,7 +231,8 @@ void Article::trace(const std::string& made_on) {
 
 void Article::write(const std::string& made_on) {
   page_.open("article");
-  page_.element("h1", shown_.name + (outcome_.check.date.empty() ? "" : ", " + outcome_.check.date));
+  page_.element("h1",
+                shown_.name + (outcome_.check.date.empty() ? "" : ", " + when_words(outcome_.check.date)));
   answer();
   pictures();
   if (!rail_) {
@@ -260,14 +258,18 @@ void Article::write(const std::string& made_on) {
     page_.element("h2", "In the log");
     bullets(page_, shown_.lines.kept);
   }
-  page_.element("h2", "Care");
-  bullets(page_, care_lines());
+  care_section(page_);
   section("Method", check_method_text(outcome_.check));
   trace(made_on);
   page_.close();
 }
 
 }  // namespace
+
+const char* verdict_sign(check::Answer answer) {
+  using check::Answer;
+  return answer == Answer::within ? "✓ " : answer == Answer::outside ? "✗ " : "? ";
+}
 
 std::string sure_words(const correct::Outcome& outcome, const TextOptions& options) {
   const std::string text = how_sure_text(outcome, options), lead = "How sure: m";

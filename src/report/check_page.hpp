@@ -18,6 +18,7 @@ namespace quarterturn::report {
 struct LogLines {
   std::vector<std::string> kept;    ///< when the check was kept, amended, withdrawn; notes
   std::vector<std::string> events;  ///< of the setup
+  std::string compared;             ///< the caliper's last comparison before the check; empty: none is noted
   std::string withdrawn;            ///< why a check counts no more; empty: it counts
 };
 LogLines log_lines_of(const logbook::Logbook& log, const logbook::KeptCheck& kept, units::Unit unit);
@@ -51,6 +52,8 @@ struct RecordShown {
 /// \param records  one a setup that was checked
 std::string record_page(const std::vector<RecordShown>& records, const std::string& made_on);
 
+/// The mark that stands before a verdict, so that colour is not alone.
+const char* verdict_sign(check::Answer answer);
 /// What how_sure_text says, without its lead: it stands under a heading of that name.
 std::string sure_words(const correct::Outcome& outcome, const TextOptions& options);
 

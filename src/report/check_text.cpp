@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "report/check_report.hpp"
 #include "report/drawing.hpp"
 #include "report/strip_line.hpp"
@@ -31,12 +32,12 @@ std::string heading_text(const correct::Outcome& outcome, const TextOptions& opt
   add(outcome.setup_name.empty() ? ""
       : second.empty()           ? "setup " + units::inert(outcome.setup_name)
                        : "setups " + units::inert(outcome.setup_name) + " and " + units::inert(second));
-  add(units::inert(outcome.check.date));
+  add(when_words(outcome.check.date));
   add(check::test_row(outcome.check.test).word);
   if (outcome.check.test == check::TestKind::turn_over)
     add(outcome.check.form == check::Form::pair ? "pair of pieces" : "halves of one cut");
   if (outcome.check.pieces > 0) add(fmt::format("{} pieces", outcome.check.pieces));
-  add(counted_strips(outcome.check));
+  if (outcome.check.test != check::TestKind::rail) add(counted_strips(outcome.check));
   if (outcome.check.panel_size) {
     add(fmt::format("panel {} x {}", size_text(outcome.check.panel_size->width_mm, options.unit),
                     size_text(outcome.check.panel_size->depth_mm, options.unit)));
@@ -147,7 +148,7 @@ std::string check_text(const correct::Outcome& outcome, const TextOptions& optio
       strips_table(outcome, options) + scatter_table(outcome, options) + chances_text(outcome, options);
   const std::string found = findings_text(outcome, options, true);
   if (!found.empty()) bottom += "\nTo look at\n" + found;
-  bottom += "\nA setup found within is not a safe saw. The tool measures squareness; it certifies nothing.\n";
+  bottom += std::string("\n") + kCertifiesNothing + "\n";
   const std::string drawn = drawings(outcome, options);
   return finished(top, options) + "\n" + drawn + "\n" + finished(bottom, options);
 }

@@ -3,8 +3,10 @@
 
 #include "files/sha256.hpp"
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "report/page.hpp"
 #include "report/pictures.hpp"
+#include "report/readings_table.hpp"
 #include "report/sheets.hpp"
 #include "report/words.hpp"
 #include "units/input_error.hpp"
@@ -36,25 +38,6 @@ std::string provisional_words(const correct::Outcome& outcome) {
   return "Not provisional: nothing in the ± is assumed.";
 }
 
-void readings(Markup& page, const CheckShown& shown) {
-  const auto& check = shown.outcome.check;
-  std::vector<Cells> rows;
-  for (const auto& strip : check.strips) {
-    for (const auto& spot : strip.spots) {
-      std::string typed;
-      for (const auto& reading : spot.readings)
-        typed += (typed.empty() ? "" : "  ") + units::inert(reading.as_typed);
-      rows.push_back(
-          {(check.gaps() ? "" : fmt::format("panel {}, ", strip.panel)) + check::strip_name(check, strip),
-           size_text(spot.position_mm, shown.unit), typed});
-    }
-  }
-  table(page,
-        fmt::format("as typed, in {} where no unit stands with them",
-                    check.unit == units::Unit::mm ? "mm" : "inches"),
-        {"of", "place", check.gaps() ? "gaps" : "widths"}, rows, "short");
-}
-
 void blanks(Markup& page, const std::vector<const char*>& names) {
   page.open("div", {{"class", "fill"}});
   for (const char* name : names) page.open("span").text(name).element("i", "").close();
@@ -78,8 +61,15 @@ std::string client_page(const CheckShown& shown, bool strict, const std::string&
   page.open("p",
             {{"class", outcome.verdict ? std::string("answer ") + check::answer_word(outcome.verdict->setup)
                                        : std::string("answer")}});
-  page.element("span", answer.substr(0, answer.find('\n')), {{"class", "corner"}}).close();
-  if (!rail) page.element("p", provisional_words(outcome));
+  const std::size_t end = answer.find('\n');
+  page.open("span", {{"class", "corner"}});
+  if (outcome.verdict && !rail)
+    page.element("span", verdict_sign(outcome.verdict->setup), {{"aria-hidden", "true"}});
+  page.text(unbroken(answer.substr(0, end))).close().close();
+  if (rail)
+    paragraphs(page, end == std::string::npos ? "" : answer.substr(end));
+  else
+    page.element("p", provisional_words(outcome));
   if (const auto picture = interval_picture(outcome, shown.unit))
     page.open("figure").add(picture->on_page("interval")).close();
   page.element("h2", "Who, when, with what").open("dl");
@@ -92,13 +82,20 @@ std::string client_page(const CheckShown& shown, bool strict, const std::string&
             (outcome.check.caliper_id.empty() ? "" : ", " + outcome.check.caliper_id) + ", resolution " +
             length_text(outcome.check.caliper->resolution_mm, shown.unit, 3));
   }
+  row("last compared", shown.lines.compared);
   page.close();
-  blanks(page, {"caliper last compared on", "with", "it read", "by"});
+  const bool gaps = outcome.check.gaps();
+  if (outcome.check.by.empty())
+    blanks(page, {"tested by", "for (client, job)"});
+  else
+    blanks(page, {"for (client, job)"});
+  if (shown.lines.compared.empty())
+    blanks(page, {gaps ? "feeler last compared on" : "caliper last compared on", "with", "it read"});
   page.element("h2", "Readings");
-  readings(page, shown);
+  readings_table(page, outcome.check, shown.unit);
   if (!rail) {
     page.element("h2", "How it is decided");
-    page.element("p", rule_words(outcome, strict, shown.unit));
+    page.element("p", unbroken(rule_words(outcome, strict, shown.unit)));
     paragraphs(page, chances_text(outcome, options));
     page.element(
         "p", fmt::format("The ± is at {} % confidence.",

@@ -235,9 +235,11 @@ std::string Teller::evidence() const {
   std::string text;
   const int before = h.checks - static_cast<int>(h.series.size());
   if (before > 0 && !h.series.empty()) {
-    text += fmt::format(
-        "- The checks since {} belong together ({}); {} before something that changed how it stands.\n",
-        check_at(h.series.front()), h.series.size(), before == 1 ? "1 lies" : fmt::format("{} lie", before));
+    text += fmt::format("- {}; {} before something that changed how it stands.\n",
+                        h.series.size() == 1 ? "Only " + check_at(h.series.front()) + " counts here"
+                                             : fmt::format("The checks since {} belong together ({})",
+                                                           check_at(h.series.front()), h.series.size()),
+                        before == 1 ? "1 lies" : fmt::format("{} lie", before));
   }
   if (!h.constancy.unknown) {
     text += fmt::format("- Alike? They scatter {} (Cochran's Q {:.1f} on {:.0f}, {}).\n",

@@ -57,6 +57,17 @@ void draw_allowed(Drawing& drawing, double allowed_mm, const Box& frame, const S
                 text, kSmallSize);
 }
 
+/// Places where the text crosses none of these upright lines come first.
+void clear_first(std::vector<Spotted>& places, const std::string& text, const std::vector<double>& lines) {
+  const double wide = text_width(text, kTextSize);
+  std::stable_partition(places.begin(), places.end(), [&](const Spotted& place) {
+    const double left = place.at.x - (place.anchor == Anchor::middle ? wide / 2
+                                      : place.anchor == Anchor::end  ? wide
+                                                                     : 0);
+    return std::ranges::none_of(lines, [&](double at) { return left - 3 < at && at < left + wide + 3; });
+  });
+}
+
 double reach_of(const Bar& main, const std::vector<Bar>& rows, double allowed_mm) {
   double reach = std::max({std::fabs(main.x) + main.half, allowed_mm, 0.01});
   for (const auto& row : rows) reach = std::max(reach, std::fabs(row.x) + row.half);
@@ -93,14 +104,15 @@ std::optional<Drawing> interval_picture(const correct::Outcome& outcome, units::
   const std::string amount = eta.unknown ? length_text(std::fabs(main.x), unit) + ", ± by measuring alone"
                                          : plus_minus_text(std::fabs(main.x), main.half, unit);
   const double above = y - 13;
-  drawing.label("q-ink",
-                {{{x(main.x), above}, Anchor::middle},
-                 {{x(main.x - main.half), above}},
-                 {{x(main.x + main.half), above}, Anchor::end},
-                 {{frame.left, above}},
-                 {{frame.right, above}, Anchor::end},
-                 {{0, above}}},
-                amount);
+  std::vector<Spotted> places{{{x(main.x), above}, Anchor::middle},
+                              {{x(main.x - main.half), above}},
+                              {{x(main.x + main.half), above}, Anchor::end},
+                              {{x(allowed) + 6, above}},
+                              {{frame.left, above}},
+                              {{frame.right, above}, Anchor::end},
+                              {{0, above}}};
+  if (allowed > 0) clear_first(places, amount, {x(-allowed), x(allowed)});
+  drawing.label("q-ink", places, amount);
   double row_y = kHead + kMain + 8;
   for (const auto& row : rows) {
     drawing.text("q-quiet", {{0, row_y + 4}}, fitted(row.name, kLeft - 6, kSmallSize), kSmallSize);

@@ -3,6 +3,7 @@
 
 #include <sstream>
 
+#include "report/care.hpp"
 #include "report/palette.hpp"
 
 namespace quarterturn::report {
@@ -26,6 +27,8 @@ void name_colours(Sheet& sheet, bool dark) {
   sheet.push_back("}\n");
 }
 
+constexpr std::size_t kMostKeptCells = 48;  // a table of more may begin on one page and end on the next
+
 constexpr Literal kLook =
     ":root{color-scheme:light dark}\n"
     "*{box-sizing:border-box}\n"
@@ -34,7 +37,7 @@ constexpr Literal kLook =
     "body{margin:0 auto;padding:1rem;max-width:64rem;overflow-wrap:break-word}\n"
     "h1{font-size:1rem;font-weight:600;margin:0 0 1rem;color:var(--quiet)}\n"
     "h2{font-size:1.15rem;margin:2rem 0 .5rem;line-height:1.25}\n"
-    "p{margin:.35rem 0;max-width:44rem}.back{padding-left:1.25rem}\n"
+    "p,figcaption{margin:.35rem 0;max-width:44rem}.back{padding-left:1.25rem}\n"
     "ul,ol{margin:.35rem 0;padding-left:1.25rem;max-width:44rem}li{margin:.2rem 0}\n"
     ".answer{border-left:.5rem solid var(--rule);padding:.5rem 0 .5rem 1rem;margin:0 0 1rem}\n"
     ".answer .verdict{display:block;font-size:1.5rem;font-weight:700;line-height:1.2}\n"
@@ -48,7 +51,7 @@ constexpr Literal kLook =
     "svg{display:block;width:100%;max-width:30rem;height:auto}.single svg{max-width:none}\n"
     ".narrow{display:none}\n"
     "table{border-collapse:collapse;margin:.5rem 0;font-variant-numeric:tabular-nums}\n"
-    "caption{text-align:left;color:var(--quiet);padding:.2rem 0}\n"
+    ".tabled{margin:.5rem 0;break-inside:auto}figcaption{color:var(--quiet)}.tabled table{margin:0}\n"
     "th,td{text-align:left;vertical-align:top;padding:.25rem .9rem .25rem 0;border-bottom:1px solid "
     "var(--rule);overflow-wrap:anywhere}\n"
     "th{font-weight:600}\n"
@@ -56,6 +59,7 @@ constexpr Literal kLook =
     "dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1rem;margin:.5rem 0}\n"
     "dt{color:var(--quiet)}dd{margin:0;min-width:0;overflow-wrap:anywhere}\n"
     ".withdrawn{border:2px solid var(--warm);padding:.5rem 1rem;font-weight:600}\n"
+    ".later{border:1px solid var(--rule);padding:.4rem 1rem;margin:.6rem 0}\n"
     "article+article{border-top:2px solid var(--rule);margin-top:3rem;padding-top:2rem}\n"
     "footer{margin-top:2rem;border-top:1px solid var(--rule);padding-top:.5rem;color:var(--quiet)}\n"
     "code{font:.95em/1.5 ui-monospace,monospace;overflow-wrap:anywhere}\n";
@@ -66,7 +70,7 @@ constexpr Literal kNarrow =
     ".answer .verdict{font-size:1.35rem}.answer .corner{font-size:1.15rem}\n"
     "dl{grid-template-columns:1fr;gap:0}dd{margin:0 0 .4rem}\n"
     ".stack,.stack tbody,.stack tr,.stack td{display:block;width:100%}\n"
-    ".stack caption{display:block}.stack thead{position:absolute;width:1px;height:1px;overflow:hidden;"
+    ".stack thead{position:absolute;width:1px;height:1px;overflow:hidden;"
     "clip-path:inset(50%)}\n"
     ".stack tr{border-bottom:1px solid var(--rule);padding:.4rem 0}\n"
     ".stack td{border:0;padding:.05rem 0 .05rem 7.5rem;position:relative;min-height:1.5em}\n"
@@ -78,24 +82,32 @@ constexpr Literal kPrint =
     "@media print{\n"
     "html{font-size:10.5pt;line-height:1.4;print-color-adjust:exact;-webkit-print-color-adjust:exact}\n"
     "body{padding:0;max-width:none}\n"
-    "h2{margin:1.2rem 0 .3rem;break-after:avoid}p,li{orphans:2;widows:2}\n"
+    "h2{margin:1.2rem 0 .3rem;break-after:avoid}p,li{orphans:2;widows:2}p,ul,ol,figcaption{max-width:none}\n"
+    "figcaption{break-after:avoid}\n"
     ".pictures{columns:2;column-gap:1.5rem}.single{columns:1}figure{margin:0 0 1rem}\n"
-    "figure,tr,.answer,dl,.keep{break-inside:avoid}article+article{break-before:page;border:0}\n"
+    "figure,tr,.answer,dl,.keep,.tabled.keep{break-inside:avoid}.tabled{break-inside:auto;margin:.3rem "
+    "0}article+article{break-before:page;border:0}\n"
     "}\n";
 
 /// What only the wall card, the bench sheet and the client's sheet use.
 constexpr Literal kSheets =
-    ".card{max-width:50rem}.card h1{font-size:2.4rem;color:var(--ink);margin:0;line-height:1.15}\n"
+    ".card{max-width:50rem}.card p,.sheet p,.card li,.sheet li{max-width:none}.card "
+    "h1{font-size:2.4rem;color:var(--ink);margin:0;line-height:1.15}\n"
     ".card .big{font-size:1.7rem;line-height:1.3;margin:.4rem 0}.card table{width:100%;font-size:1.35rem}\n"
     ".card th,.card td{padding:.35rem .8rem .35rem 0}.card li,.card p{font-size:1.15rem}\n"
     ".sheet h1{font-size:1.6rem;color:var(--ink);margin:0 0 .5rem}\n"
     ".fill{display:flex;flex-wrap:wrap;gap:.4rem 1.5rem;margin:.6rem 0}\n"
-    ".fill span{display:flex;gap:.5rem;align-items:end;flex:1 1 15rem}.fill i{flex:1;border-bottom:1px solid "
+    ".fill b{font-weight:400;white-space:nowrap}.fill span{display:flex;gap:.5rem;align-items:end;flex:1 1 "
+    "15rem}.fill i{flex:1;border-bottom:1px solid "
     "var(--ink);height:1.7em}\n"
     ".boxes{width:100%;table-layout:fixed}.boxes td,.boxes th{border:1.5px solid var(--ink);padding:.3rem "
     ".4rem}\n"
-    ".boxes td{height:2.6rem}.boxes th{border-width:1px;font-size:.95rem}\n"
-    "@media print{.card h1{font-size:26pt}.card .big{font-size:18pt}.card table{font-size:15pt}}\n";
+    ".boxes td{height:2.3rem}.boxes th{border-width:1px;font-size:.95rem}\n"
+    "@media print{.card h1{font-size:26pt}.card .big{font-size:18pt;margin:.2rem 0}.card "
+    "table{font-size:15pt}"
+    ".sheet h2{margin:.7rem 0 .2rem}.sheet .boxes td{height:1.95rem}.sheet figure{margin:0 0 .3rem}"
+    ".sheet ul{columns:2;font-size:.9em}.sheet li{break-inside:avoid}.sheet figure "
+    "svg{max-width:21rem}.sheet .fill{margin:.4rem 0}.sheet .fill span{flex:1 1 11rem}}\n";
 
 Sheet page_sheet() {
   Sheet sheet;
@@ -128,6 +140,31 @@ std::string page_of(const std::string& title, Literal kind, const Markup& body) 
   return page.whole();
 }
 
+std::string unbroken(const std::string& text) {
+  constexpr std::string_view kBound = "\u00A0";
+  const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+  std::string out;
+  for (std::size_t k = 0; k < text.size(); ++k) {
+    const std::string_view rest = std::string_view(text).substr(k + 1);
+    bool binds = false;
+    if (text[k] == ' ' && k > 0 && digit(text[k - 1])) {
+      binds = rest.starts_with("±") || rest.starts_with("%");
+      for (const std::string_view unit : {"mm", "in", "min"}) {
+        const bool ends = rest.size() == unit.size() ||
+                          (rest.size() > unit.size() && (rest[unit.size()] < 'a' || rest[unit.size()] > 'z'));
+        binds = binds || (rest.starts_with(unit) && ends);
+      }
+    }
+    binds = binds || (text[k] == ' ' && std::string_view(text).substr(0, k).ends_with("±") && !rest.empty() &&
+                      digit(rest[0]));
+    if (binds)
+      out += kBound;
+    else
+      out += text[k];
+  }
+  return out;
+}
+
 void paragraphs(Markup& markup, const std::string& text) {
   std::istringstream lines(text);
   bool listed = false;
@@ -143,11 +180,11 @@ void paragraphs(Markup& markup, const std::string& text) {
       listed = item;
     }
     if (item)
-      markup.element("li", line.substr(at + 2));
+      markup.element("li", unbroken(line.substr(at + 2)));
     else if (at > 0)
-      markup.element("p", line.substr(at), {{"class", "back"}});
+      markup.element("p", unbroken(line.substr(at)), {{"class", "back"}});
     else
-      markup.element("p", line);
+      markup.element("p", unbroken(line));
   }
   if (listed) markup.close();
 }
@@ -160,30 +197,27 @@ void bullets(Markup& markup, const std::vector<std::string>& lines) {
 
 void table(Markup& markup, const std::string& caption, const Cells& heads, const std::vector<Cells>& rows,
            Literal kind) {
+  // A caption of its own would be no wider than its table; and a short table goes to the next page whole.
+  markup.open("figure", {{"class", rows.size() * heads.size() <= kMostKeptCells ? "tabled keep" : "tabled"}});
+  if (!caption.empty()) markup.element("figcaption", unbroken(caption));
   markup.open("table", {{"class", kind.view()}});
-  if (!caption.empty()) markup.element("caption", caption);
   markup.open("thead").open("tr");
   for (const auto& head : heads) markup.element("th", head, {{"scope", "col"}});
   markup.close().close();
   markup.open("tbody");
   for (const auto& row : rows) {
     markup.open("tr");
-    for (std::size_t k = 0; k < row.size(); ++k) markup.element("td", row[k], {{"data-head", heads[k]}});
+    for (std::size_t k = 0; k < row.size(); ++k)
+      markup.element("td", unbroken(row[k]), {{"data-head", heads[k]}});
     markup.close();
   }
-  markup.close().close();
+  markup.close().close().close();
 }
 
-const std::vector<std::string>& care_lines() {
-  static const std::vector<std::string> lines{
-      "The saw maker's manual and local rules on guarding come first.",
-      "Disconnect the saw before you touch dogs or rail; blade stopped before you reach.",
-      "Narrow offcuts can bind or be thrown: strips 20-30 mm, supported, never reach over.",
-      "Stop at the smallest panel that can be held safely, about 300 mm; shorter pieces are clamped.",
-      "Mitre points, fresh edges and feeler leaves are sharp.",
-      "Eye and hearing protection; dust extraction.",
-      kCertifiesNothing};
-  return lines;
+void care_section(Markup& markup) {
+  markup.open("section", {{"class", "keep"}}).element("h2", "Care");
+  bullets(markup, care_lines());
+  markup.close();
 }
 
 }  // namespace quarterturn::report

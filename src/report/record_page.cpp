@@ -5,8 +5,11 @@
 #include <cmath>
 
 #include "files/dates.hpp"
+#include "files/log_document.hpp"
+#include "files/readings_file.hpp"
 #include "files/sha256.hpp"
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "report/check_page.hpp"
 #include "report/history_report.hpp"
 #include "report/log_report.hpp"
@@ -35,6 +38,10 @@ const char* answer_words(const history::Entry& entry) {
   return "CANNOT TELL YET";
 }
 
+std::string verdict_of(const history::Entry& entry) {
+  return answer_words(entry) + std::string(entry.provisional ? " (provisional)" : "");
+}
+
 std::vector<Cells> rows_of(const history::Record& record, units::Unit unit) {
   std::vector<Cells> rows;
   const std::size_t first = record.entries.size() > kMostRows ? record.entries.size() - kMostRows : 0;
@@ -47,9 +54,7 @@ std::vector<Cells> rows_of(const history::Record& record, units::Unit unit) {
                                : length_text(std::fabs(mm), unit) + ", ± not known";
     rows.push_back({record.entry_names[k].date.substr(0, 10), units::inert(record.entry_names[k].name),
                     fmt::format("{} 90° by {}", side_word(entry.eta), by),
-                    entry.hollow
-                        ? std::string("old result")
-                        : answer_words(entry) + std::string(entry.provisional ? " (provisional)" : "")});
+                    entry.hollow ? std::string("old result") : verdict_of(entry)});
   }
   return rows;
 }
@@ -70,7 +75,12 @@ void write(Markup& page, const RecordShown& shown, std::size_t number, const std
   page.open("p", {{"class", last ? std::string("answer ") + check::answer_word(*last) : "answer"}});
   const std::string answer =
       words.answer.starts_with(name) ? capital(words.answer.substr(name.size())) : words.answer;
-  page.element("span", answer, {{"class", "corner"}}).close();
+  if (last && !record.entries.empty() && record.entries.back().answer) {
+    page.open("strong", {{"class", "verdict"}});
+    page.element("span", verdict_sign(*last), {{"aria-hidden", "true"}});
+    page.text(verdict_of(record.entries.back())).close();
+  }
+  page.element("span", unbroken(answer), {{"class", "corner"}}).close();
   page.open("div", {{"class", "advice"}});
   paragraphs(page, words.due);
   page.close();
@@ -100,8 +110,7 @@ void write(Markup& page, const RecordShown& shown, std::size_t number, const std
     page.element("h2", "Events");
     bullets(page, shown.events);
   }
-  page.element("h2", "Care");
-  bullets(page, care_lines());
+  care_section(page);
   page.element("h2", "Method");
   paragraphs(page, record_method_text());
   page.element("h2", "Where this comes from").open("dl", {{"class", "keep"}});
@@ -145,6 +154,30 @@ std::vector<std::string> event_lines(const logbook::Logbook& log, const std::str
   return lines;
 }
 
+namespace {
+
+/// The last comparison of the caliper that the log has from before the check: one that names no caliper is of
+/// all.
+std::string compared_words(const logbook::Logbook& log, const logbook::KeptCheck& kept) {
+  const auto check = files::parse_readings(files::text_of(log.readings(kept.latest.id), "the log"));
+  const std::string day = kept.latest.date.substr(0, 10);
+  std::string words, last;
+  for (const auto& record : log.events(kept.made.station)) {
+    const auto& event = record.event;
+    const std::string on = event.date.substr(0, 10);
+    const bool of_it = event.target.empty() || event.target == check.caliper_id ||
+                       (check.caliper_id.empty() && check.caliper && event.target == check.caliper->name);
+    if (record.withdrawn || event.kind != files::kCaliperCompared || !of_it || on > day || on < last)
+      continue;
+    last = on;
+    words = on + (event.note.empty() ? "" : ", " + units::inert(event.note, 400)) +
+            (event.person.empty() ? "" : " (" + units::inert(event.person) + ")");
+  }
+  return words;
+}
+
+}  // namespace
+
 LogLines log_lines_of(const logbook::Logbook& log, const logbook::KeptCheck& kept, units::Unit unit) {
   LogLines lines;
   for (const auto& version : log.versions(kept.made.id)) {
@@ -162,6 +195,7 @@ LogLines log_lines_of(const logbook::Logbook& log, const logbook::KeptCheck& kep
     lines.kept.push_back(record.recorded.substr(0, 10) + " withdrawn: " + lines.withdrawn);
   }
   lines.events = event_lines(log, kept.made.station, kept.made.setup);
+  lines.compared = compared_words(log, kept);
   return lines;
 }
 

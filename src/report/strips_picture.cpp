@@ -12,8 +12,9 @@
 namespace quarterturn::report {
 namespace {
 
-constexpr double kLeft = 58, kRight = 12, kTop = 24, kPlot = 104, kBelow = 40;
-constexpr double kLeastMm = 0.04;  // a strip that does not vary is not drawn as if it did
+constexpr double kLeft = 58, kRight = 12, kTop = 24, kPlot = 104, kLowPlot = 76, kBelow = 40, kBelowBare = 12;
+constexpr std::size_t kManyStrips = 4;  // from so many on they are drawn lower
+constexpr double kLeastMm = 0.04;       // a strip that does not vary is not drawn as if it did
 
 struct Range {
   double low, high;
@@ -83,9 +84,24 @@ void draw_readings(Drawing& drawing, const check::Strip& strip, const Scale& x, 
   }
 }
 
-/// One strip from `top` on. \returns what it shows, in a sentence
-std::string draw_strip(Drawing& drawing, const correct::Outcome& outcome, std::size_t at, double top,
+/// Where one strip is drawn, and whether its ends are named below it.
+struct Room {
+  double top = 0, plot = kPlot;
+  bool ends_named = true;
+};
+
+/// The next strip was measured between the same two places, so that it names the ends of both.
+bool next_names_ends(const check::Check& check, std::size_t at, std::size_t shown) {
+  if (at + 1 >= shown) return false;
+  const auto &own = check.strips[at].spots, &next = check.strips[at + 1].spots;
+  return own.front().position_mm == next.front().position_mm &&
+         own.back().position_mm == next.back().position_mm;
+}
+
+/// One strip in its room. \returns what it shows, in a sentence
+std::string draw_strip(Drawing& drawing, const correct::Outcome& outcome, std::size_t at, const Room& room,
                        units::Unit unit) {
+  const double top = room.top;
   const auto& strip = outcome.check.strips[at];
   const bool fits = at < outcome.fit.tapers.size();
   const double first = strip.spots.front().position_mm, last = strip.spots.back().position_mm;
@@ -101,7 +117,7 @@ std::string draw_strip(Drawing& drawing, const correct::Outcome& outcome, std::s
     }
   }
   const double margin = std::max(0.08 * (range.high - range.low), (kLeastMm - (range.high - range.low)) / 2);
-  const Box frame{kLeft, top + kTop, drawing.width() - kRight, top + kTop + kPlot};
+  const Box frame{kLeft, top + kTop, drawing.width() - kRight, top + kTop + room.plot};
   const Scale x{first, last, frame.left + 16, frame.right - 16};
   const Scale y{range.low - margin, range.high + margin, frame.bottom, frame.top};
   const std::string name = name_of(outcome.check, strip, panels_of(outcome.check));
@@ -114,11 +130,13 @@ std::string draw_strip(Drawing& drawing, const correct::Outcome& outcome, std::s
   }
   draw_readings(drawing, strip, x, y);
   drawing.line("q-axis", {frame.left, frame.bottom}, {frame.right, frame.bottom});
-  const double under = frame.bottom + 17;
-  drawing.text("q-quiet", {{frame.left, under}}, left_word(outcome.check), kSmallSize);
-  drawing.text("q-quiet", {{frame.right, under}, Anchor::end}, right_word(outcome.check), kSmallSize);
-  drawing.label("q-quiet", {{{(frame.left + frame.right) / 2, under}, Anchor::middle}},
-                size_text(last - first, unit) + " apart", kSmallSize);
+  if (room.ends_named) {
+    const double under = frame.bottom + 17;
+    drawing.text("q-quiet", {{frame.left, under}}, left_word(outcome.check), kSmallSize);
+    drawing.text("q-quiet", {{frame.right, under}, Anchor::end}, right_word(outcome.check), kSmallSize);
+    drawing.label("q-quiet", {{{(frame.left + frame.right) / 2, under}, Anchor::middle}},
+                  size_text(last - first, unit) + " apart", kSmallSize);
+  }
   if (!fits)
     return name + fmt::format(" from {} to {}.", length_text(range.low, unit), length_text(range.high, unit));
   const double difference = line.at(first) - line.at(last);
@@ -175,8 +193,10 @@ Drawing strips_picture(const correct::Outcome& outcome, units::Unit unit) {
   std::string words;
   double top = 0;
   for (std::size_t at = 0; at < shown; ++at) {
-    words += draw_strip(drawing, outcome, at, top, unit) + " ";
-    top += kTop + kPlot + kBelow;
+    const bool named = !next_names_ends(check, at, shown);
+    const double plot = shown < kManyStrips ? kPlot : kLowPlot;
+    words += draw_strip(drawing, outcome, at, {top, plot, named}, unit) + " ";
+    top += kTop + plot + (named ? kBelow : kBelowBare);
   }
   std::string key = "A dot is one reading";
   if (!rail) {

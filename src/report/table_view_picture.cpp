@@ -56,18 +56,20 @@ class Table {
     const Vec corner = corner_mm();
     low_ = {std::min(low_.x, corner.x - 0.3 * pitch), std::min(low_.y, corner.y - 0.3 * pitch)};
     high_ = {std::max(high_.x, corner.x + 0.3 * pitch), std::max(high_.y, corner.y + 0.3 * pitch)};
+    corner_shown_ = fits();
+    if (!corner_shown_) low_ = table_low_, high_ = table_high_;
     const double wide = high_.x - low_.x, tall = high_.y - low_.y;
     scale_ = std::min((kPictureWidth - kMargin - kEdge) / wide, kTallest / tall);
     left_ = kMargin + (kPictureWidth - kMargin - kEdge - scale_ * wide) / 2;
     foot_ = 4 + scale_ * tall;
-    lies_ = lies();
+    if (corner_shown_) lies_ = lies();
   }
 
-  /// The corner does not lie so far beside the table that nothing else could be seen.
-  [[nodiscard]] bool fits() const;
   Drawing drawn();
 
  private:
+  /// The corner does not lie so far beside the table that nothing else could be seen.
+  [[nodiscard]] bool fits() const;
   /// Where the kept part lies [mm], its corner at fence and cut.
   struct Lies {
     Vec corner, along, square, cut;
@@ -108,6 +110,7 @@ class Table {
   Vec low_, high_, table_low_, table_high_;
   double scale_ = 1, left_ = 0, foot_ = 0;
   Lies lies_{};
+  bool corner_shown_ = true;
   std::string told_;
 };
 
@@ -305,9 +308,12 @@ void Table::key() {
 
 Drawing Table::drawn() {
   holes();
-  kept_part();
+  if (corner_shown_) kept_part();
   rail_and_fence();
-  corner();
+  if (corner_shown_)
+    corner();
+  else
+    told_ = "Fence and cut meet far beside the table: their corner is not drawn.";
   dogs();
   move();
   names();
@@ -323,9 +329,7 @@ std::optional<Drawing> table_picture(const correct::Outcome& outcome, units::Uni
                      outcome.geometry->fence->first && outcome.check.test != check::TestKind::rail &&
                      outcome.check.second_setup.empty();
   if (!shows) return std::nullopt;
-  Table table(outcome, unit);
-  if (!table.fits()) return std::nullopt;
-  return table.drawn();
+  return Table(outcome, unit).drawn();
 }
 
 }  // namespace quarterturn::report

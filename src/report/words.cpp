@@ -8,6 +8,7 @@
 #include <numbers>
 
 #include "report/amounts.hpp"
+#include "units/input_error.hpp"
 
 namespace quarterturn::report {
 
@@ -76,6 +77,16 @@ std::size_t advised_move(const correct::Outcome& outcome) {
   return static_cast<std::size_t>(
       std::find_if(moves.begin(), moves.end(), [](const auto& move) { return move.advised; }) -
       moves.begin());
+}
+
+std::string when_words(const std::string& date) {
+  constexpr std::size_t kDay = 10, kMinute = 16;
+  const std::string shown = units::inert(date);
+  if (shown.size() <= kMinute || shown[kDay] != 'T') return shown;
+  const std::size_t zone = shown.find_first_of("Z+-", kMinute);
+  const std::string offset = zone == std::string::npos ? "" : shown.substr(zone);
+  return shown.substr(0, kDay) + " " + shown.substr(kDay + 1, kMinute - kDay - 1) + " UTC" +
+         (offset == "Z" || offset.ends_with("00:00") ? "" : offset);
 }
 
 std::string finished(const std::string& text, const TextOptions& options) {

@@ -75,6 +75,8 @@ std::string findings_text(const correct::Outcome& outcome, const TextOptions& op
 std::string expect_text(const correct::Outcome& outcome, std::size_t move, const TextOptions& options);
 /// The move that is advised; past the end when none is.
 std::size_t advised_move(const correct::Outcome& outcome);
+/// A date as people write it: `2026-03-14 10:20 UTC`. \param date  ISO 8601, or anything
+std::string when_words(const std::string& date);
 /// The text as the options want it: wrapped, ASCII where there is no Unicode.
 std::string finished(const std::string& text, const TextOptions& options);
 /// One variance component: its size, and where that comes from, `from these readings and the caliper`. A

@@ -50,7 +50,8 @@ TEST_SUITE("files") {
     CHECK(error_of(files::parse_events, kEvents + "dock,,2026-10-20,knoked,\n") ==
           "event is 'knoked', but must be moved, knocked, wet, dog changed, dog turned, dogs reinserted, "
           "loosened, "
-          "tightened, cleaned, shim on, shim off, re-bored, other rail, new blade, saw serviced, corrected, "
+          "tightened, cleaned, shim on, shim off, re-bored, other rail, new blade, saw serviced, caliper "
+          "compared, corrected, "
           "cause noted or other "
           "(t.csv:2:18). Hint: did you mean 'knocked'?");
     CHECK(holds(error_of(files::parse_events, "station,date\n"), "column event is missing"));

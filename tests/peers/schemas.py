@@ -57,6 +57,13 @@ for schema, words in {
 }.items():
     documents.append((schema, " ".join(words), json.loads(run(*words))))
 
+for check in ("dock/1", "loft/9"):
+    words = ["report", check, "--format", "json", "--output", "-"]
+    documents.append(("check", " ".join(words), json.loads(run(*words))))
+words = ["correct", "examples/readings/loft-wet.csv", "--station", "examples/stations/loft.json", "--survey",
+         "examples/surveys/loft.csv", "--json"]
+documents.append(("check", " ".join(words), json.loads(run(*words))))
+
 faults = [f"no document of {name}" for name in schemas if name not in {d[0] for d in documents}]
 for schema, label, document in documents:
     faults += [f"{label}: {error.message}" for error in schemas[schema].iter_errors(document)]

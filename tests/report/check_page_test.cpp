@@ -78,7 +78,7 @@ TEST_SUITE("report") {
     CHECK(advice < at("Uncertainty budget"));
     for (const char* part :
          {"How sure", "To look at", "All readings", "22.74  22.73  22.75", "Events", "knocked: by the van",
-          "Care", "The saw maker's manual", "certifies nothing", "Method", "(M13)", "Where this comes from",
+          "Care", "its maker's manual", "certifies nothing", "Method", "(M13)", "Where this comes from",
           "11111111-2222-4333-8444-555555555555", "2026-03-15 by quarterturn"})
       at(part);
     at(files::sha256(shown.readings));
@@ -166,6 +166,52 @@ TEST_SUITE("report") {
       numbers.insert((*it)[1]);
     CHECK(numbers.size() > 30);
     for (const auto& number : numbers) CHECK_MESSAGE(holds(method, "**(" + number + ")"), number);
+  }
+
+  TEST_CASE("a check that others followed says so before its advice") {
+    auto shown = shown_of(test::station_request());
+    shown.record.emplace();
+    for (const char* id : {"11111111-2222-4333-8444-555555555555", "later"}) {
+      history::Entry entry;
+      entry.check_id = id;
+      shown.record->entries.push_back(entry);
+      shown.record->entry_names.push_back({});
+    }
+    shown.record->entry_names.back().name = "dock/2";
+    shown.record->entry_names.back().date = "2026-04-01";
+    const auto read = [&] { return StrictMarkup(report::check_page({shown}, "2026-05-15")).read(); };
+    const std::string text = read();
+    const auto at = text.find("A check of this setup came after it: dock/2, 2026-04-01");
+    CHECK(at < text.find("Do this: 3 layers"));
+    shown.record->entries.pop_back();
+    shown.record->entry_names.pop_back();
+    CHECK(!holds(read(), "came after it"));
+  }
+
+  TEST_CASE("amounts stay on one line; a date and its time read as people write them") {
+    CHECK(report::unbroken("by 0.18 ± 0.06 mm over 600 mm, 95 % of 3 mmm") ==
+          "by 0.18\u00A0±\u00A00.06\u00A0mm over 600\u00A0mm, 95\u00A0% of 3 mmm");
+    CHECK(report::when_words("2026-03-14T10:20:05Z") == "2026-03-14 10:20 UTC");
+    CHECK(report::when_words("2026-03-14T10:20+00:00") == "2026-03-14 10:20 UTC");
+    CHECK(report::when_words("2026-03-14T10:20:00-03:30") == "2026-03-14 10:20 UTC-03:30");
+    CHECK(report::when_words("2026-03-14") == "2026-03-14");
+  }
+
+  TEST_CASE("readings: a column a place where strips share them, a row a place where they do not") {
+    auto request = test::station_request();
+    auto shown = shown_of(request);
+    const auto heads = [&] {
+      std::string all;
+      const StrictMarkup read(report::check_page({shown}, "2026-03-15"));
+      for (const auto* th : read.named("th")) all += th->text + ";";
+      return all;
+    };
+    CHECK(holds(heads(), "strip;at "));
+    CHECK(!holds(heads(), "place;widths;"));
+    auto other = shown.outcome.check.strips.front();
+    other.spots.front().position_mm += 5;
+    shown.outcome.check.strips.push_back(other);
+    CHECK(holds(heads(), "strip;place;widths;"));
   }
 
   TEST_CASE("without a tolerance, a station or seating the page says what is missing and stands") {

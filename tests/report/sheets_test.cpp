@@ -8,6 +8,8 @@
 #include <cmath>
 
 #include "files/readings_file.hpp"
+#include "files/station_file.hpp"
+#include "files/text_file.hpp"
 #include "report/words.hpp"
 #include "support/near.hpp"
 #include "support/outcomes.hpp"
@@ -157,5 +159,20 @@ TEST_SUITE("report") {
           "22.74  22.73  22.75", "95 % or more", "PROVISIONAL", "signed", "certifies nothing", "SHA-256"})
       CHECK_MESSAGE(holds(text, part), part);
     CHECK(holds(report::client_page(shown, true, "2026-03-15"), "the whole ± lies inside"));
+    shown.lines.compared = "2026-03-01, with a 25 mm block: reads 25.00";
+    const std::string noted = StrictMarkup(report::client_page(shown, false, "2026-03-15")).read();
+    CHECK(holds(noted, "reads 25.00"));
+    CHECK(!holds(noted, "caliper last compared on"));
+  }
+
+  TEST_CASE("the card of a mitre speaks of rings, not of strips") {
+    report::CardShown shown;
+    shown.station = files::parse_station(files::read_text(QUARTERTURN_ROOT "/examples/stations/tour.json"));
+    shown.setup = "mitre";
+    const std::string text = StrictMarkup(report::card_page(shown, "2026-03-15")).read();
+    for (const char* part : {"a new ring", "gap at the last joint", "True within"})
+      CHECK_MESSAGE(holds(text, part), part);
+    for (const char* part : {"five new cuts", "wider / narrower", "Square within"})
+      CHECK_MESSAGE(!holds(text, part), part);
   }
 }

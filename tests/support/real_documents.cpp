@@ -130,6 +130,10 @@ void put_log(Maker& make) {
   make.json("check", {"check", readings("loft-wet.csv"), "--station", "loft"});
   make.json("plan", {"plan", "--station", "dock"});
   make.json("plan", {"plan", "--settle", "loft/9"});
+  for (const char* name : {"dock/1", "dock/6", "dock/7", "tour/1", "loft/9"})
+    make.keep("check", {"report", name, "--format", "json", "--output", "-"});
+  make.keep("history", {"report", "loft", "--format", "json", "--output", "-"});
+  make.keep("check", {"report", readings("dock-rail.csv"), "--format", "json", "--output", "-"});
 }
 
 void put_plans_and_surveys(Maker& make) {
@@ -140,6 +144,8 @@ void put_plans_and_surveys(Maker& make) {
   const std::string loft = kExamples + "surveys/loft.csv";
   make.json("survey", {"survey", kExamples + "surveys/loft-autumn.csv", "--against", loft, "--station",
                        station("loft"), "--pairs", "2", "--next", "3", "--tolerance", "0.10 over 600"});
+  for (const char* word : {"correct", "check"})
+    make.json("check", {word, readings("loft-wet.csv"), "--station", station("loft"), "--survey", loft});
   // One distance tells nothing of the table, but where two holes stand to each other.
   const auto one = make.home().write("one.csv",
                                      "kind,from,to,via,side,dog_from,dog_to,value,uncertainty\n"

@@ -133,6 +133,10 @@ std::string StrictMarkup::read() const {
     if (element.name != "style" && element.name != "title" && element.name != "desc")
       all += element.text + "\n";
   }
+  // A space at which no line breaks is read as a space.
+  constexpr std::string_view kUnbroken = "\u00A0";
+  for (std::size_t at = 0; (at = all.find(kUnbroken, at)) != std::string::npos; ++at)
+    all.replace(at, kUnbroken.size(), " ");
   return all;
 }
 
