@@ -2,7 +2,6 @@
 #include <fmt/format.h>
 
 #include "report/amounts.hpp"
-#include "report/care.hpp"
 #include "report/page.hpp"
 #include "report/sheets.hpp"
 
@@ -43,8 +42,11 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
   line_to_fill(page, "square within", shown.tolerance);
   for (const char* name : {"date, time", "by", "panel", "caliper"}) line_to_fill(page, name);
   page.close();
-  if (shown.sides_known) {
+  page.open("div", {{"class", "beside"}});
+  if (shown.sides_known)
     page.open("figure").add(turns_picture(5, shown.keep_left, shown.before).on_page("turns")).close();
+  page.open("div");
+  if (shown.sides_known) {
     page.element("p",
                  fmt::format("X on the top face, it stays up. The edge just cut goes to the fence: turn the "
                              "panel a quarter to the {}.",
@@ -54,13 +56,13 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
         "p",
         "X on the top face, it stays up. The edge just cut goes to the fence, a quarter turn each time.");
   }
-  page.element("p", kUnplug);
   page.element(
       "p",
       fmt::format("Fifth strip {} wide. BEFORE that cut write F on the strip where it touches the fence. "
                   "Knock off the fuzz, {} off the ends, rock the caliper, take the smallest reading, "
                   "open the jaws between readings. All in {}.",
                   inch ? "1 in" : "20-30 mm", size_text(20, shown.unit), inch ? "inches" : "mm"));
+  page.close().close();
   for (int strip = 0; strip < shown.strips; ++strip) boxes(page, 5 + strip);
   page.element(
       "p",

@@ -70,9 +70,10 @@ std::string client_page(const CheckShown& shown, bool strict, const std::string&
     paragraphs(page, end == std::string::npos ? "" : answer.substr(end));
   else
     page.element("p", provisional_words(outcome));
+  page.open("div", {{"class", "beside"}});
   if (const auto picture = interval_picture(outcome, shown.unit))
     page.open("figure").add(picture->on_page("interval")).close();
-  page.element("h2", "Who, when, with what").open("dl");
+  page.open("div").element("h2", "Who, when, with what").open("dl");
   row("check", shown.name);
   row("tested", heading_text(outcome, options));
   row("by", outcome.check.by);
@@ -83,7 +84,7 @@ std::string client_page(const CheckShown& shown, bool strict, const std::string&
             length_text(outcome.check.caliper->resolution_mm, shown.unit, 3));
   }
   row("last compared", shown.lines.compared);
-  page.close();
+  page.close().close().close();
   const bool gaps = outcome.check.gaps();
   if (outcome.check.by.empty())
     blanks(page, {"tested by", "for (client, job)"});

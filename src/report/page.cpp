@@ -95,7 +95,7 @@ constexpr Literal kSheets =
     "h1{font-size:2.4rem;color:var(--ink);margin:0;line-height:1.15}\n"
     ".card .big{font-size:1.7rem;line-height:1.3;margin:.4rem 0}.card table{width:100%;font-size:1.35rem}\n"
     ".card th,.card td{padding:.35rem .8rem .35rem 0}.card li,.card p{font-size:1.15rem}\n"
-    ".sheet h1{font-size:1.6rem;color:var(--ink);margin:0 0 .5rem}\n"
+    ".sheet h1{font-size:1.5rem;line-height:1.2;color:var(--ink);margin:0 0 .3rem}\n"
     ".fill{display:flex;flex-wrap:wrap;gap:.4rem 1.5rem;margin:.6rem 0}\n"
     ".fill b{font-weight:400;white-space:nowrap}.fill span{display:flex;gap:.5rem;align-items:end;flex:1 1 "
     "15rem}.fill i{flex:1;border-bottom:1px solid "
@@ -103,11 +103,16 @@ constexpr Literal kSheets =
     ".boxes{width:100%;table-layout:fixed}.boxes td,.boxes th{border:1.5px solid var(--ink);padding:.3rem "
     ".4rem}\n"
     ".boxes td{height:2.3rem}.boxes th{border-width:1px;font-size:.95rem}\n"
-    "@media print{.card h1{font-size:26pt}.card .big{font-size:18pt;margin:.2rem 0}.card "
+    ".beside{display:flex;flex-wrap:wrap;gap:.5rem 2rem;align-items:start}.beside>figure{flex:1 1 18rem;"
+    "max-width:30rem;margin:.5rem 0}.beside>div{flex:1.4 1 20rem;min-width:0}\n"
+    "@page sheet{margin:10mm 12mm}\n"
+    "@media print{.sheet{page:sheet}.card h1{font-size:26pt}.card .big{font-size:18pt;margin:.2rem 0}.card "
     "table{font-size:15pt}"
-    ".sheet h2{margin:.7rem 0 .2rem}.sheet .boxes td{height:1.95rem}.sheet figure{margin:0 0 .3rem}"
-    ".sheet ul{columns:2;font-size:.9em}.sheet li{break-inside:avoid}.sheet figure "
-    "svg{max-width:21rem}.sheet .fill{margin:.4rem 0}.sheet .fill span{flex:1 1 11rem}}\n";
+    ".sheet h2{margin:.5rem 0 .15rem}.sheet .boxes td{height:1.95rem}.sheet figure{margin:0 0 .3rem}"
+    ".sheet ul{columns:3;column-gap:1.5rem;font-size:.84em;line-height:1.25}.sheet "
+    "li{break-inside:avoid;margin:.1rem 0}.sheet .tabled{margin:.2rem 0}.sheet figure "
+    "svg{max-width:21rem}.sheet .fill{margin:.3rem 0}.sheet p{margin:.2rem 0}.sheet .fill span{flex:1 1 "
+    "11rem}}\n";
 
 Sheet page_sheet() {
   Sheet sheet;

@@ -6,13 +6,15 @@
 
 Each page is opened at 390 and 1280 px, light and dark, and printed to A4 and Letter. Looked for: anything on the
 console, any request beside the page itself, content wider than the screen or the paper, texts that overlap or
-stick out of their drawing, text whose contrast to what lies behind it is under 4.5. --keep leaves pictures and PDFs.
+stick out of their drawing, text whose contrast to what lies behind it is under 4.5; a wall card
+or bench sheet that takes a second page. --keep leaves pictures and PDFs.
 Chromium is spoken to through its debugging pipe, so nothing listens on the network.
 """
 import base64
 import json
 import os
 import pathlib
+import re
 import subprocess
 import sys
 import tempfile
@@ -20,6 +22,7 @@ import tempfile
 PHONE, DESKTOP = (390, 844), (1280, 900)
 A4, LETTER = (8.27, 11.69), (8.5, 11.0)  # inches
 MARGIN_MM = 14  # of @page
+ONE_PAGE = ("card-", "bench-sheet-")  # files that print on one
 
 LOOK = r"""
 (() => {
@@ -196,6 +199,9 @@ def look(browser, page, keep):
                                             printBackground=True, preferCSSPageSize=False)["data"])
         if not pdf.startswith(b"%PDF-") or len(pdf) < 4000:
             faults.append(f"{name}: no PDF came out")
+        pages = len(re.findall(rb"/Type ?/Page\b", pdf))
+        if page.name.startswith(ONE_PAGE) and pages != 1:
+            faults.append(f"{name}: {pages} pages, one hangs on the wall")
         if keep:
             (keep / f"{page.stem}-{name}.pdf").write_bytes(pdf)
     if min(counts) < 10:

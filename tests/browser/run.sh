@@ -44,19 +44,19 @@ grep -q onerror "$work/hostile.csv"
 say report "$work/hostile.csv" --no-log --station "$examples/stations/dock.json"
 
 # What looks has to see: a page with one of each fault.
-cat >"$work/bad.html" <<'PAGE'
+cat >"$work/card-bad.html" <<'PAGE'
 <!DOCTYPE html><html lang="en"><head><meta name="viewport" content="width=device-width"></head><body style="background:#fff;color:#000">
 <p>one two three four five six seven eight nine ten</p><p>eleven</p><p>twelve</p><p>thirteen</p><p>fourteen</p>
 <img src="elsewhere.png" alt=""><script>console.log("said")</script><p style="color:#999">pale</p>
 <p style="position:absolute;top:200px">lies under</p><p style="position:absolute;top:200px">lies over</p>
-<div style="width:3000px">wide</div><svg width="100" height="20"><text x="90" y="15">sticks out</text></svg>
+<div style="width:3000px;height:1400px">wide</div><svg width="100" height="20"><text x="90" y="15">sticks out</text></svg>
 </body></html>
 PAGE
-if found=$(python3 "$look" "$work/bad.html"); then
+if found=$(python3 "$look" "$work/card-bad.html"); then
   echo "look.py passes a page that is full of faults" >&2
   exit 1
 fi
-for fault in 'on the console' 'asks for' 'contrast 2' 'overlaps' 'px wide on 390' 'out of its drawing'; do
+for fault in 'on the console' 'asks for' 'contrast 2' 'overlaps' 'px wide on 390' 'out of its drawing' 'pages, one hangs'; do
   case $found in
     *"$fault"*) ;;
     *) echo "look.py does not see: $fault" >&2; exit 1 ;;
