@@ -9,6 +9,9 @@
 
 namespace quarterturn::cli {
 
+/// As the test of it would, before anybody cuts. \throws units::InputError
+void hold_to_setup(check::Check& check, const station::Setup& setup);
+
 /// \param setup  nullptr: the usual sides \param check  a gap test, held to its setup
 report::GapTestShown gap_test_shown(const check::Check& check, const station::Setup* setup, units::Unit unit);
 

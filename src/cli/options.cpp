@@ -248,28 +248,31 @@ WordRow find_row() {
 }
 
 WordRow report_row() {
-  return {
-      "report",
-      "a page to keep, print or hand on: a check, several, or the record of a station",
-      {"CHECK...", "STATION", "card [STATION]", "bench-sheet [STATION]", "client-sheet CHECK"},
-      {{"--format", "FORMAT", "html, svg, json, csv (the readings) or text [html]"},
-       {"--output", "FILE", "where it goes; - is standard output [a name of its own, which is told]"},
-       {"--drawing", "DRAWING", "with svg: strips, interval, table or history [interval; history]"},
-       {"--station", "NAME|FILE", "of a readings file: the station tested"},
-       {"--setup", "NAME", "the setup of the station; not needed when it has one"},
-       {"--tolerance", "TOLERANCE", "of a readings file, in place of the setup's: \"0.10 over 600\""},
-       {"--strict", "", "of a readings file: within or outside only when the whole interval is"},
-       {"--no-log", "", "of a readings file: use nothing that was kept of earlier checks"}},
-      {"quarterturn report dock/3", "quarterturn report dock/1 dock/2 dock/3 --output spring.html",
-       "quarterturn report readings.csv --station dock.json --format svg --drawing table",
-       "quarterturn report dock", "quarterturn report card dock", "quarterturn report client-sheet dock/3"},
-      1000,
-      [] {
-        return std::string(
-            "CHECK is one of the log (dock/3, or its id) or a readings file. A page loads nothing and "
-            "runs nothing. card: for the wall, works without a computer. bench-sheet: blank, for "
-            "readings. client-sheet: who, when, readings, how it is decided, to be signed.\n");
-      }};
+  return {"report",
+          "a page to keep, print or hand on: a check, several, or the record of a station",
+          {"CHECK...", "STATION", "card [STATION]", "bench-sheet [STATION]", "client-sheet CHECK"},
+          {{"--format", "FORMAT", "html, svg, json, csv (the readings) or text [html]"},
+           {"--output", "FILE", "where it goes; - is standard output [a name of its own, which is told]"},
+           {"--drawing", "DRAWING", "with svg: strips, interval, table or history [interval; history]"},
+           {"--station", "NAME|FILE", "of a readings file: the station tested"},
+           {"--setup", "NAME", "the setup of the station; not needed when it has one"},
+           {"--test", "KIND", "bench-sheet: five-cut, turn-over, frame or rail [what can tell the setup]"},
+           {"--form", "FORM", "bench-sheet of a turn-over: pair or halves [pair]"},
+           {"--pieces", "NUMBER", "bench-sheet of a frame [as many as close with the setup]"},
+           {"--tolerance", "TOLERANCE", "of a readings file, in place of the setup's: \"0.10 over 600\""},
+           {"--strict", "", "of a readings file: within or outside only when the whole interval is"},
+           {"--no-log", "", "of a readings file: use nothing that was kept of earlier checks"}},
+          {"quarterturn report dock/3", "quarterturn report dock/1 dock/2 dock/3 --output spring.html",
+           "quarterturn report readings.csv --station dock.json --format svg --drawing table",
+           "quarterturn report dock", "quarterturn report card dock",
+           "quarterturn report bench-sheet dock --test rail", "quarterturn report client-sheet dock/3"},
+          1000,
+          [] {
+            return std::string(
+                "CHECK is one of the log (dock/3, or its id) or a readings file. A page loads nothing and "
+                "runs nothing. card: for the wall, works without a computer. bench-sheet: blank, for "
+                "readings. client-sheet: who, when, readings, how it is decided, to be signed.\n");
+          }};
 }
 
 }  // namespace

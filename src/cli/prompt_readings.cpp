@@ -9,6 +9,7 @@
 #include "cli/prompt_readings.hpp"
 #include "cli/said.hpp"
 #include "report/amounts.hpp"
+#include "report/gap_test_words.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 #include "units/text.hpp"
@@ -33,13 +34,15 @@ const ReadingsAsked kStripWidths{{{"F end", true}, {"free end", true}, {"middle"
                                  "0.895",
                                  "width"};
 
-ReadingsAsked gaps(std::vector<ReadingPlace> places, const char* of_what) {
+ReadingsAsked gaps(report::GapTestShown::Kind kind) {
+  std::vector<ReadingPlace> places;
+  for (const auto& place : report::gap_places(kind)) places.push_back({place.name, place.needed});
   return {std::move(places),
           1,
           9,
           "a gap from 0 (closed) to 20 mm",
           "the gap there, 0 where it is closed",
-          of_what,
+          "test",
           0,
           20,
           0.10,
@@ -67,17 +70,17 @@ ReadingsAsked widths_of_strips(int strips) {
 }
 
 const ReadingsAsked& joint_gaps() {
-  static const auto asked = gaps({{"F end", true}, {"free end", true}, {"middle", false}}, "test");
+  static const auto asked = gaps(report::GapTestShown::Kind::pair);
   return asked;
 }
 
 const ReadingsAsked& ring_gaps() {
-  static const auto asked = gaps({{"outer end (F)", true}, {"inner end", true}, {"middle", false}}, "test");
+  static const auto asked = gaps(report::GapTestShown::Kind::frame);
   return asked;
 }
 
 const ReadingsAsked& rail_gaps() {
-  static const auto asked = gaps({{"near end", true}, {"middle", true}, {"far end", true}}, "test");
+  static const auto asked = gaps(report::GapTestShown::Kind::rail);
   return asked;
 }
 

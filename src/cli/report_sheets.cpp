@@ -3,7 +3,9 @@
 #include <algorithm>
 
 #include "app/keep_check.hpp"
+#include "app/nominal.hpp"
 #include "app/station_state.hpp"
+#include "cli/gap_test_shown.hpp"
 #include "cli/report_target.hpp"
 #include "cli/sub_words.hpp"
 #include "files/dates.hpp"
@@ -78,25 +80,53 @@ Said card(const Context& context, const Parsed& parsed) {
   return said;
 }
 
+/// The test that is named; else the one that can tell the setup: strips at a right angle, else a ring.
+/// \throws UsageError, units::InputError on one that cannot
+check::Check test_of_sheet(const Parsed& parsed, const station::Setup* setup) {
+  check::Check made;
+  const int pieces = setup != nullptr ? app::pieces_that_close(*setup) : 0;
+  if (parsed.has("--pieces") || (pieces > 0 && !parsed.has("--test"))) made.test = check::TestKind::frame;
+  take_test(parsed, made);
+  if (made.test == check::TestKind::four_cut || made.form == check::Form::shared)
+    throw UsageError("a bench sheet is of a five-cut, turn-over, frame with separate cuts, or rail.");
+  if (made.test == check::TestKind::frame) {
+    made.form = check::Form::separate;
+    if (made.pieces == 0) made.pieces = pieces > 0 ? pieces : 4;
+  } else if (parsed.has("--pieces")) {
+    throw UsageError("--pieces is given, but only a frame has pieces.");
+  }
+  const bool turn_over = made.test == check::TestKind::turn_over;
+  if (turn_over && made.form == check::Form::none) made.form = check::Form::pair;
+  if (turn_over != (made.form == check::Form::pair || made.form == check::Form::halves))
+    throw UsageError("--form is pair or halves with a turn-over, and left out with the others.");
+  if (setup != nullptr) hold_to_setup(made, *setup);
+  return made;
+}
+
 Said bench_sheet(const Context& context, const Parsed& parsed) {
   const auto rest = rest_of(parsed, 0, 1, "bench-sheet [STATION]");
   report::BenchSheetShown shown;
   const auto options = text_options(context, parsed, units::Unit::mm);
   shown.unit = options.unit;
   const bool named = !rest.empty() || parsed.has("--station") || context.store->list().size() == 1;
+  std::optional<station::Setup> setup;
   if (named || !context.station.empty()) {
     const auto station = station_for(context, parsed, rest.empty() ? "" : rest[0]);
     shown.station = station.name;
     shown.setup = setup_for(context, parsed, station);
-    const auto& setup = station.setup(shown.setup);
-    shown.keep_left = setup.keep == station::Side::left;
-    shown.before = setup.panel_side == station::PanelSide::before;
+    setup = station.setup(shown.setup);
+    shown.keep_left = setup->keep == station::Side::left;
+    shown.before = setup->panel_side == station::PanelSide::before;
     shown.sides_known = true;
-    if (setup.tolerance) shown.tolerance = report::tolerance_words(*setup.tolerance, options);
+    if (setup->tolerance) shown.tolerance = report::tolerance_words(*setup->tolerance, options);
   }
-  return {
-      write_report(context, parsed, "bench-sheet-" + shown.station, "html", report::bench_sheet_page(shown)),
-      ""};
+  const auto test = test_of_sheet(parsed, setup ? &*setup : nullptr);
+  std::string stem = "bench-sheet-" + shown.station;
+  if (test.gaps()) {
+    shown.gaps = gap_test_shown(test, setup ? &*setup : nullptr, shown.unit);
+    stem += std::string("-") + check::test_row(test.test).word;
+  }
+  return {write_report(context, parsed, stem, "html", report::bench_sheet_page(shown)), ""};
 }
 
 Said client_sheet(const Context& context, const Parsed& parsed) {
@@ -124,6 +154,10 @@ std::optional<Said> sheet_command(const Context& context, const Parsed& parsed) 
   if (word == "card") run = card;
   if (word == "bench-sheet") run = bench_sheet;
   if (word == "client-sheet") run = client_sheet;
+  for (const char* option : {"--test", "--form", "--pieces"}) {
+    if (parsed.has(option) && run != bench_sheet)
+      throw UsageError(std::string(option) + " is given, but only 'bench-sheet' has a test to choose.");
+  }
   if (run == nullptr) return std::nullopt;
   for (const char* option : {"--format", "--drawing", "--json"}) {
     if (parsed.has(option))

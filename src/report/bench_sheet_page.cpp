@@ -2,11 +2,14 @@
 #include <fmt/format.h>
 
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "report/page.hpp"
 #include "report/sheets.hpp"
 
 namespace quarterturn::report {
 namespace {
+
+constexpr int kFirstCut = 5;
 
 /// A name with a line to write on.
 void line_to_fill(Markup& page, const std::string& name, const std::string& value = {}) {
@@ -19,29 +22,116 @@ void line_to_fill(Markup& page, const std::string& name, const std::string& valu
   page.close();
 }
 
-void boxes(Markup& page, int cut) {
-  page.open("div", {{"class", "keep"}});
-  page.element("h2", fmt::format("Strip {}-{}, after cut {}", cut - 4, cut, cut));
-  table(page, "", {"", "reading 1", "reading 2", "reading 3"},
-        {{"F end", " ", " ", " "}, {"free end", " ", " ", " "}, {"middle, or -", " ", " ", " "}}, "boxes");
+/// What is written first: where, when, by whom, with what.
+void lines_on_top(Markup& page, const BenchSheetShown& shown, const char* limit, const char* piece,
+                  const char* instrument) {
   page.open("div", {{"class", "fill"}});
-  line_to_fill(page, "between F end and free end");
-  line_to_fill(page, fmt::format("F at the fence in cut {}, X up every time?", cut));
+  line_to_fill(page, "station", shown.station);
+  line_to_fill(page, "setup", shown.setup);
+  line_to_fill(page, limit, shown.tolerance);
+  for (const char* name : {"date, time", "by", piece, instrument}) line_to_fill(page, name);
+  page.close();
+}
+
+void boxes(Markup& page, const std::string& title, const Cells& heads, const Cells& places,
+           const std::vector<std::string>& further) {
+  page.open("div", {{"class", "keep"}}).element("h2", title);
+  std::vector<Cells> rows;
+  for (const auto& place : places) {
+    rows.emplace_back(heads.size(), " ");
+    rows.back().front() = place;
+  }
+  table(page, "", heads, rows, "boxes");
+  page.open("div", {{"class", "fill"}});
+  for (const auto& line : further) line_to_fill(page, line);
   page.close().close();
+}
+
+std::string gap_sheet_title(const GapTestShown& test, int number) {
+  switch (test.kind) {
+    case GapTestShown::Kind::pair:
+      return fmt::format("Pair {}", number);
+    case GapTestShown::Kind::halves:
+      return number == 1 ? "The board" : "The board turned end for end, cut again";
+    case GapTestShown::Kind::frame:
+      return fmt::format("Last joint of ring {}", number);
+    case GapTestShown::Kind::rail:
+      break;
+  }
+  return "Rail against the line";
+}
+
+const char* apart_line(const GapTestShown& test) {
+  switch (test.kind) {
+    case GapTestShown::Kind::frame:
+      return "between outer and inner place";
+    case GapTestShown::Kind::rail:
+      return "between near and far place";
+    default:
+      return "between F end and free end";
+  }
+}
+
+const char* asked_by(const GapTestShown& test) {
+  switch (test.kind) {
+    case GapTestShown::Kind::pair:
+      return "check pair";
+    case GapTestShown::Kind::halves:
+      return "check halves";
+    case GapTestShown::Kind::frame:
+      return "check frame";
+    case GapTestShown::Kind::rail:
+      break;
+  }
+  return "check rail";
+}
+
+std::string gap_sheet_page(const BenchSheetShown& shown) {
+  const auto& test = *shown.gaps;
+  const bool rail = test.kind == GapTestShown::Kind::rail, frame = test.kind == GapTestShown::Kind::frame;
+  Markup page;
+  page.open("main").element("h1", gap_test_heading(test));
+  lines_on_top(page, shown, frame ? "true within" : "square within",
+               rail    ? "rail"
+               : frame ? "pieces"
+                       : "panels",
+               "feelers");
+  page.open("div", {{"class", "drawn"}, {"role", "img"}, {"aria-label", gap_test_spoken(test)}});
+  for (const auto& picture : gap_test_pictures(test)) {
+    std::string rows;
+    for (const auto& row : picture.rows) rows += row + "\n";
+    page.open("div").element("b", picture.title).element("pre", rows).close();
+  }
+  page.close();
+  page.open("ol", {{"class", "steps"}});
+  for (const auto& step : gap_test_step_lines(test)) page.element("li", unbroken(step));
+  page.close();
+  Cells places;
+  std::string order;
+  for (const auto& place : gap_places(test.kind)) {
+    places.push_back(std::string(place.name) + (place.needed ? "" : ", or -"));
+    order += std::string(place.name) + ", ";
+  }
+  for (int number = 1; number <= (rail ? 1 : 2); ++number)
+    boxes(page, gap_sheet_title(test, number), {"gap", "reading 1", "reading 2", "reading 3"}, places,
+          {apart_line(test)});
+  page.element("p", fmt::format("Type them in this order: '{}' asks for {}then the distance. All in {}.{}",
+                                asked_by(test), order, shown.unit == units::Unit::inch ? "inches" : "mm",
+                                rail || frame ? "" : " One joint is a test; a second one tells more."));
+  page.open("section", {{"class", "keep"}}).element("h2", "Care");
+  paragraphs(page, gap_test_cautions(test) + "- " + kCertifiesNothing + "\n");
+  page.close().close();
+  return page_of("Bench sheet", "sheet", page);
 }
 
 }  // namespace
 
 std::string bench_sheet_page(const BenchSheetShown& shown) {
+  if (shown.gaps) return gap_sheet_page(shown);
   const bool inch = shown.unit == units::Unit::inch;
   Markup page;
   page.open("main").element("h1", "Readings of a five-cut");
-  page.open("div", {{"class", "fill"}});
-  line_to_fill(page, "station", shown.station);
-  line_to_fill(page, "setup", shown.setup);
-  line_to_fill(page, "square within", shown.tolerance);
-  for (const char* name : {"date, time", "by", "panel", "caliper"}) line_to_fill(page, name);
-  page.close();
+  lines_on_top(page, shown, "square within", "panel", "caliper");
   page.open("div", {{"class", "beside"}});
   if (shown.sides_known)
     page.open("figure").add(turns_picture(5, shown.keep_left, shown.before).on_page("turns")).close();
@@ -63,7 +153,10 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
                   "open the jaws between readings. All in {}.",
                   inch ? "1 in" : "20-30 mm", size_text(20, shown.unit), inch ? "inches" : "mm"));
   page.close().close();
-  for (int strip = 0; strip < shown.strips; ++strip) boxes(page, 5 + strip);
+  for (int cut = kFirstCut; cut < kFirstCut + shown.strips; ++cut)
+    boxes(page, fmt::format("Strip {}-{}, after cut {}", cut - 4, cut, cut),
+          {"", "reading 1", "reading 2", "reading 3"}, {"F end", "free end", "middle, or -"},
+          {"between F end and free end", fmt::format("F at the fence in cut {}, X up every time?", cut)});
   page.element(
       "p",
       "Type them in this order: 'check' asks for F end, free end, middle, then the distance. One strip "

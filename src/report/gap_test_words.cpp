@@ -155,20 +155,6 @@ Steps rail_steps(const GapTestShown& shown) {
   };
 }
 
-Steps steps_of(const GapTestShown& shown) {
-  switch (shown.kind) {
-    case Kind::pair:
-      return pair_steps(shown);
-    case Kind::halves:
-      return halves_steps(shown);
-    case Kind::frame:
-      return frame_steps(shown);
-    case Kind::rail:
-      break;
-  }
-  return rail_steps(shown);
-}
-
 std::string name_of(const GapTestShown& shown) {
   switch (shown.kind) {
     case Kind::pair:
@@ -184,6 +170,28 @@ std::string name_of(const GapTestShown& shown) {
 }
 
 }  // namespace
+
+const std::array<GapPlace, 3>& gap_places(GapTestShown::Kind kind) {
+  static constexpr std::array<GapPlace, 3> kJoint{{{"F end", true}, {"free end", true}, {"middle", false}}},
+      kRing{{{"outer end (F)", true}, {"inner end", true}, {"middle", false}}},
+      kRail{{{"near end", true}, {"middle", true}, {"far end", true}}};
+  if (kind == Kind::rail) return kRail;
+  return kind == Kind::frame ? kRing : kJoint;
+}
+
+std::vector<std::string> gap_test_step_lines(const GapTestShown& shown) {
+  switch (shown.kind) {
+    case Kind::pair:
+      return pair_steps(shown);
+    case Kind::halves:
+      return halves_steps(shown);
+    case Kind::frame:
+      return frame_steps(shown);
+    case Kind::rail:
+      break;
+  }
+  return rail_steps(shown);
+}
 
 int gap_test_minutes(const GapTestShown& shown) {
   switch (shown.kind) {
@@ -213,13 +221,17 @@ int gap_test_cuts(const GapTestShown& shown) {
   return 0;
 }
 
-std::string gap_test_steps(const GapTestShown& shown, const TextOptions& options) {
+std::string gap_test_heading(const GapTestShown& shown) {
   const int cuts = gap_test_cuts(shown);
-  std::string text = fmt::format("{}: {}, about {}.\n", name_of(shown),
-                                 cuts == 0 ? "no cut" : fmt::format("{} cut{}", cuts, cuts == 1 ? "" : "s"),
-                                 minutes_text(gap_test_minutes(shown)));
+  return fmt::format("{}: {}, about {}.", name_of(shown),
+                     cuts == 0 ? "no cut" : fmt::format("{} cut{}", cuts, cuts == 1 ? "" : "s"),
+                     minutes_text(gap_test_minutes(shown)));
+}
+
+std::string gap_test_steps(const GapTestShown& shown, const TextOptions& options) {
+  std::string text = gap_test_heading(shown) + "\n";
   int number = 0;
-  for (const auto& step : steps_of(shown)) text += fmt::format("{:>2}  {}\n", ++number, step);
+  for (const auto& step : gap_test_step_lines(shown)) text += fmt::format("{:>2}  {}\n", ++number, step);
   return finished(text, options);
 }
 

@@ -9,6 +9,7 @@
 /// Assumes  the operator stands below the drawing, the fence runs from left to right
 #pragma once
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -38,10 +39,22 @@ struct GapTestShown {
   units::Unit unit = units::Unit::mm;
 };
 
+/// A place at which the gap is read; one that is not needed may be skipped.
+struct GapPlace {
+  const char* name;
+  bool needed;
+};
+/// In the order in which they are typed.
+const std::array<GapPlace, 3>& gap_places(GapTestShown::Kind kind);
+
 int gap_test_minutes(const GapTestShown& shown);
 int gap_test_cuts(const GapTestShown& shown);
 
-/// Name, cuts and minutes, then numbered steps.
+/// `Turn-over, pair: 2 cuts, about 10 min.`
+std::string gap_test_heading(const GapTestShown& shown);
+/// A line each, without its number.
+std::vector<std::string> gap_test_step_lines(const GapTestShown& shown);
+/// Heading, then numbered steps.
 std::string gap_test_steps(const GapTestShown& shown, const TextOptions& options);
 /// From the cut to the joint, side by side or below each other as the width allows; empty where it does not
 /// fit: words must do there.

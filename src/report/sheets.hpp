@@ -9,10 +9,12 @@
 /// (M48)
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "report/check_page.hpp"
+#include "report/gap_test_words.hpp"
 #include "report/svg.hpp"
 #include "station/geometry.hpp"
 #include "station/station.hpp"
@@ -49,6 +51,7 @@ struct BenchSheetShown {
   bool keep_left = true, before = true, sides_known = false;
   std::string tolerance;
   int strips = 3;
+  std::optional<GapTestShown> gaps;  ///< a test that reads gaps; else a five-cut
   units::Unit unit = units::Unit::mm;
 };
 std::string bench_sheet_page(const BenchSheetShown& shown);

@@ -32,6 +32,9 @@ for station in dock loft tour; do
   say report bench-sheet "$station" --setup crosscut
 done
 say report card tour --setup mitre --output card-tour-mitre.html
+say report bench-sheet tour --setup mitre
+for test in rail turn-over; do say report bench-sheet dock --test $test; done
+say report bench-sheet loft --test turn-over --form halves --unit in --output bench-sheet-halves.html
 say report bench-sheet dock --unit in --output bench-sheet-inches.html
 say report client-sheet dock/1
 say report client-sheet "$examples/readings/dock-rail.csv" --station dock

@@ -137,6 +137,40 @@ TEST_SUITE("cli") {
     CHECK(holds(StrictMarkup(rail.out).read(), "The rail's edge is hollow by 0.11"));
   }
 
+  TEST_CASE("report: a bench sheet is of a test that can tell the setup") {
+    const Home home;
+    const In here(home.path());
+    for (const char* station : {"dock", "tour"})
+      run_program(home, {"station", "add", kRoot + "stations/" + station + ".json"});
+    const auto sheet = [&](std::vector<std::string> words) {
+      words.insert(words.begin(), {"report", "bench-sheet"});
+      return run_program(home, words);
+    };
+    CHECK(sheet({"tour", "--setup", "mitre"}).out == "bench-sheet-tour-frame.html written.\n");
+    const std::string ring = StrictMarkup(file("bench-sheet-tour-frame.html")).read();
+    CHECK(holds(ring, "Frame, 4 pieces: 8 cuts"));
+    CHECK(holds(ring, "true within"));
+    CHECK(sheet({"dock", "--test", "rail"}).out == "bench-sheet-dock-rail.html written.\n");
+    CHECK(sheet({"dock", "--test", "turn-over", "--form", "halves", "--unit", "in", "--output", "-"})
+              .out.find("All in inches") != std::string::npos);
+    for (const std::vector<std::string>& words :
+         {std::vector<std::string>{"tour", "--setup", "mitre", "--test", "five-cut"},
+          {"tour", "--setup", "mitre", "--test", "rail"},
+          {"dock", "--test", "frame"},
+          {"dock", "--test", "four-cut"},
+          {"dock", "--form", "pair"},
+          {"dock", "--test", "turn-over", "--pieces", "4"}}) {
+      CAPTURE(words);
+      const auto ran = sheet(words);
+      const bool of_setup = holds(ran.err, "error: setup is '");
+      CHECK(ran.status == (of_setup ? 3 : 2));
+      CHECK(holds(ran.err, of_setup ? "but must be" : "error: "));
+      CHECK(ran.out.empty());
+    }
+    CHECK(holds(run_program(home, {"report", "card", "dock", "--test", "rail"}).err, "only 'bench-sheet'"));
+    CHECK(holds(run_program(home, {"report", "dock", "--pieces", "4"}).err, "only 'bench-sheet'"));
+  }
+
   TEST_CASE("report: card, bench sheet and client's sheet, with names of their own") {
     const Home home;
     keep_year(home);

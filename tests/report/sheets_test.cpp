@@ -109,6 +109,40 @@ TEST_SUITE("report") {
     CHECK(report::layer_table(geometry, test::dock().shims[0], 525).rows.empty());
   }
 
+  TEST_CASE("the bench sheet of gaps: steps, picture, boxes in the order in which readings are typed") {
+    using Kind = report::GapTestShown::Kind;
+    for (const Kind kind : {Kind::pair, Kind::halves, Kind::frame, Kind::rail}) {
+      CAPTURE(kind);
+      report::BenchSheetShown shown;
+      shown.gaps = report::GapTestShown{};
+      shown.gaps->kind = kind;
+      const StrictMarkup read(report::bench_sheet_page(shown));
+      const std::string text = read.read();
+      const bool rail = kind == Kind::rail;
+      CHECK(read.named("table").size() == (rail ? 1 : 2));
+      CHECK(read.named("pre").size() == report::gap_test_pictures(*shown.gaps).size());
+      const auto steps = report::gap_test_step_lines(*shown.gaps);
+      std::size_t at = text.find(report::gap_test_heading(*shown.gaps));
+      for (const auto& step : steps) {
+        CAPTURE(step);
+        const auto next = text.find(step.substr(0, 20), at);
+        REQUIRE(next != std::string::npos);
+        at = next;
+      }
+      at = text.find("reading 1", at);
+      for (const char* place : rail ? std::array{"near end", "middle", "far end", "distance"}
+                               : kind == Kind::frame
+                                   ? std::array{"outer end (F)", "inner end", "middle", "distance"}
+                                   : std::array{"F end", "free end", "middle", "distance"}) {
+        CAPTURE(place);
+        const auto next = text.find(place, at);
+        REQUIRE(next != std::string::npos);
+        at = next;
+      }
+      CHECK(holds(text, "Feeler leaves are sharp"));
+    }
+  }
+
   TEST_CASE("the bench sheet: boxes in the order in which readings are typed, turns as they are") {
     report::BenchSheetShown shown;
     shown.station = "dock";
