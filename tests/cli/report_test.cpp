@@ -137,6 +137,32 @@ TEST_SUITE("cli") {
     CHECK(holds(StrictMarkup(rail.out).read(), "The rail's edge is hollow by 0.11"));
   }
 
+  TEST_CASE("report: a mitre whose corner lies far beside the table is drawn without it, and says so") {
+    const Home home;
+    const std::string as_it_is = file(kRoot + "stations/tour.json");
+    std::string far = as_it_is;
+    for (const auto& [hole, other] :
+         {std::pair{"\"C1\"", "\"F1\""}, {"\"G5\"", "\"G2\""}, {"\"A7\"", "\"A8\""}, {"\"D7\"", "\"D8\""}}) {
+      const auto at = far.rfind(hole);  // of the last setup, which is the mitre
+      REQUIRE(at != std::string::npos);
+      far.replace(at, 4, other);
+    }
+    const auto table = [&](const std::string& station) {
+      const auto ran = run_program(
+          home, {"report", kRoot + "readings/tour-frame.csv", "--station", home.write("tour.json", station),
+                 "--setup", "mitre", "--no-log", "--drawing", "table", "--output", "-"});
+      REQUIRE(ran.status == 0);
+      return ran.out;
+    };
+    const StrictMarkup whole(table(as_it_is)), without(table(far));
+    CHECK(whole.of_class("q-wood").size() == 1);
+    CHECK(without.of_class("q-wood").empty());
+    CHECK(without.of_class("q-cut").empty());
+    CHECK(without.of_class("q-dog").size() == 4);
+    CHECK(holds(without.read(), "far beside the table"));
+    CHECK(!holds(whole.read(), "far beside the table"));
+  }
+
   TEST_CASE("report: a bench sheet is of a test that can tell the setup") {
     const Home home;
     const In here(home.path());
