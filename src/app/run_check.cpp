@@ -126,7 +126,7 @@ void find_amiss(correct::Outcome& outcome) {
   finding.code = "correction-amiss";
   finding.numbers["is_mm"] = is;
   finding.numbers["expected_mm"] = outcome.pending->expected.expect_mm;
-  if (outcome.check.gaps()) finding.words["joint"] = check::test_row(outcome.check.test).unit_word;
+  if (outcome.check.gaps()) finding.words["joint"] = check::joint_word(outcome.check);
   outcome.fit.findings.push_back(std::move(finding));
 }
 

@@ -212,9 +212,13 @@ PlaceWords place_words(TestKind kind) {
   }
 }
 
+const char* joint_word(const Check& check) {
+  return check.form == Form::halves ? "joint" : test_row(check.test).unit_word;
+}
+
 std::string strip_name(const Check& check, const Strip& strip) {
   if (!check.gaps()) return "strip " + std::to_string(strip.from_cut) + "-" + std::to_string(strip.to_cut);
-  const char* const word = test_row(check.test).unit_word;
+  const char* const word = joint_word(check);
   return check.test == TestKind::rail ? word : word + (" " + std::to_string(strip.panel));
 }
 

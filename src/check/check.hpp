@@ -111,6 +111,8 @@ struct FormRow {
   const char* word;  ///< as written in files
 };
 std::span<const FormRow> form_rows();
+/// What a person calls one of the things whose gaps are read: pair, joint of a board, ring, rail.
+const char* joint_word(const Check& check);
 /// Empty for none.
 const char* form_word(Form form);
 std::optional<Form> find_form(const std::string& word);

@@ -297,8 +297,10 @@ Fit interval_fit(const Check& check, const Corners& corners, const Summary& toda
 /// Findings of a gap test speak of its pairs or rings, those of strips of panels.
 void name_joints(Fit& fit, const Check& check) {
   if (!check.gaps()) return;
-  for (Finding& found : fit.findings)
-    found.words["joint"] = found.where.counted = test_row(check.test).unit_word;
+  for (Finding& found : fit.findings) {
+    found.words["joint"] = joint_word(check);
+    found.where.counted = test_row(check.test).unit_word;
+  }
 }
 
 LogSeating seating_of(const ScatterFit& s) {

@@ -36,7 +36,7 @@ std::string slip_words(const Corners& corners, const Corners::Group& group, doub
 std::string joint_words(const Check& check, const Corners& corners, const Corners::Group& group,
                         double slip) {
   const auto over = [&](std::size_t i) { return slip * group.sign[i] > 0; };
-  std::string out = test_row(check.test).unit_word;
+  std::string out = joint_word(check);
   int last = 0;
   for (std::size_t i = 0; i < group.members.size(); ++i) {
     const int panel = corners.names[static_cast<std::size_t>(group.members[i])].panel;

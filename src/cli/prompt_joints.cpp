@@ -65,7 +65,7 @@ double Session::offered_apart(const check::Check& check) const {
 bool Session::ask_joint(check::Check& check) {
   const int joint = static_cast<int>(check.strips.size()) + 1;
   const bool pair = check.form == check::Form::pair, turn = is_first_of_board(check, joint);
-  const char* word = check.form == check::Form::halves ? "joint" : check::test_row(check.test).unit_word;
+  const char* word = check::joint_word(check);
   PlaceReadings readings(talk_, asked_of(check),
                          joint == 1 ? "gap, " : fmt::format("{} {}, gap, ", word, joint), check, true);
   app::Ends ends;

@@ -135,7 +135,7 @@ std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& o
     if (canvas.at(zero, 0) == "─") canvas.put(zero, 0, "┼");  // it stays to be seen where the ± covers it
     const std::string name =
         outcome.check.gaps()
-            ? fmt::format("{} {}", check::test_row(outcome.check.test).unit_word, taper.panel)
+            ? fmt::format("{} {}", check::joint_word(outcome.check), taper.panel)
             : fmt::format("{}: {}-{}", taper.panel, taper.from_cut, taper.to_cut);
     text += fmt::format("{:>{}}  {}\n", name, kMargin - 2, canvas.row(0, options.color));
   }

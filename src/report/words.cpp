@@ -38,7 +38,7 @@ const char* side_word(double rad) {
 }
 
 std::string counted_word(const check::Check& check) {
-  return check.gaps() ? check::test_row(check.test).unit_word : "strip";
+  return check.gaps() ? check::joint_word(check) : "strip";
 }
 
 std::string counted_strips(const check::Check& check) {

@@ -167,7 +167,7 @@ TEST_SUITE("check") {
     const auto fit = check::fit(check, kFeeler);
     const auto* f = find(fit, "unusual-cut");
     REQUIRE(f != nullptr);
-    CHECK(f->words.at("cuts") == "pair 5 or 6 sat over");
+    CHECK(f->words.at("cuts") == "joint 5 or 6 sat over");
     CHECK(near(f->numbers.at("slip_mm"), 0.5, 0.1, 0));
     // Three boards are as few as three pairs: nothing is looked for.
     check::Check few = quiet(check::Form::halves, 6, 15);
