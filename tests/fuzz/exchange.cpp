@@ -41,7 +41,7 @@ void take_in(const std::string& bytes) {
   static const fuzz::Bench bench;
   bench.clear();
   files::write_text(kSource, bytes);
-  logbook::Logbook log(":memory:");
+  logbook::Logbook log(fuzz::Bench::kLog);
   constexpr std::int64_t kNow = 1773484800;
   for (const auto& fault : app::import_files(log, {kSource}, "", kNow, [](std::size_t) {}).faults)
     fuzz::hold_text(fault, 5000, "a fault");

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-/// Fuzz target: a whole conversation at the prompt, a line a line of the input; its log is in memory. The
+/// Fuzz target: a whole conversation at the prompt, a line a line of the input; its log is new each time. The
 /// first byte: whether a station is there already.
 #include <algorithm>
 #include <cstdint>
@@ -61,7 +61,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       files::parse_station(files::read_text(QUARTERTURN_ROOT "/examples/stations/dock.json"));
   if (size == 0) return 0;
   bench.clear();
-  logbook::Logbook log(":memory:");
+  logbook::Logbook log(fuzz::Bench::kLog);
   if ((data[0] & 1U) != 0) log.save(dock);
   cli::Context context;
   context.store = context.log = &log;

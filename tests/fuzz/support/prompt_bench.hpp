@@ -18,8 +18,13 @@ namespace quarterturn::fuzz {
 
 class Bench {
  public:
+  static constexpr const char* kLog = "kept.db";  ///< where a log is put, in the folder
+
   Bench() {
-    std::string pattern = (std::filesystem::temp_directory_path() / "quarterturn-fuzz-XXXXXX").string();
+    // In memory where that can be had: a log there is synchronised for nothing.
+    const bool shared = ::access("/dev/shm", W_OK | X_OK) == 0;
+    const auto above = shared ? std::filesystem::path("/dev/shm") : std::filesystem::temp_directory_path();
+    std::string pattern = (above / "quarterturn-fuzz-XXXXXX").string();
     hold(::mkdtemp(pattern.data()) != nullptr && ::chdir(pattern.c_str()) == 0,
          "there is a folder to run in");
     folder_ = pattern;
