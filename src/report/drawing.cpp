@@ -133,10 +133,9 @@ std::string strips_drawing(const correct::Outcome& outcome, const TextOptions& o
     put_interval(canvas, over_panel(outcome, taper.corner_rad()),
                  over_panel(outcome, 2 * taper.corner_u_rad()), reach, 0);
     if (canvas.at(zero, 0) == "─") canvas.put(zero, 0, "┼");  // it stays to be seen where the ± covers it
-    const std::string name =
-        outcome.check.gaps()
-            ? fmt::format("{} {}", check::joint_word(outcome.check), taper.panel)
-            : fmt::format("{}: {}-{}", taper.panel, taper.from_cut, taper.to_cut);
+    const std::string name = outcome.check.gaps()
+                                 ? fmt::format("{} {}", check::joint_word(outcome.check), taper.panel)
+                                 : fmt::format("{}: {}-{}", taper.panel, taper.from_cut, taper.to_cut);
     text += fmt::format("{:>{}}  {}\n", name, kMargin - 2, canvas.row(0, options.color));
   }
   return text;
