@@ -7,6 +7,8 @@
 #include <array>
 #include <utility>
 
+#include "cli/help_topics.hpp"
+#include "cli/question_help.hpp"
 #include "cli/said.hpp"
 #include "cli/terminal.hpp"
 #include "report/amounts.hpp"
@@ -124,7 +126,7 @@ std::optional<std::string> Dialogue::command(const std::string& question) {
 bool Dialogue::handled_everywhere(const std::string& typed) {
   if (typed == "?" || typed == "help" || typed.starts_with("help ")) {
     transcript.forget_last();
-    say(prompt_help(std::string(units::trimmed(typed.substr(typed == "?" ? 1 : 4)))));
+    say(prompt_help(std::string(units::trimmed(typed.substr(typed == "?" ? 1 : 4))), options));
   } else if (typed == "quiet") {
     transcript.forget_last();
     quiet = !quiet;
@@ -191,7 +193,17 @@ void Dialogue::leave_by_key() {
   if (leaves) throw Leave{Leave::Why::quit};
 }
 
-bool Dialogue::handled_at_question(const std::optional<std::string>& typed) {
+/// What it wants, and the words that are understood at every question.
+void Dialogue::explain(const std::string& question) {
+  transcript.forget_last();
+  const std::string wants = question_help(question, options.unit);
+  const char* enter = question.ends_with(']') ? " Enter takes what stands in brackets." : "";
+  say((wants.empty() ? "" : "  " + wants + enter + "\n") +
+      "  undo goes back, later leaves, quit ends. More: help words, care, signs, test, gaps, readings, "
+      "survey.\n");
+}
+
+bool Dialogue::handled_at_question(const std::optional<std::string>& typed, const std::string& question) {
   if (!typed) {
     if (!lines_.end_was_typed()) throw Leave{Leave::Why::end_of_input};
     leave_by_key();
@@ -200,6 +212,10 @@ bool Dialogue::handled_at_question(const std::optional<std::string>& typed) {
   const std::string small = units::lowered(*typed);
   if (small == "quit" || small == "later") {
     leave(small == "quit" ? Leave::Why::quit : Leave::Why::later);
+    return true;
+  }
+  if (small == "?" || small == "help") {
+    explain(question);
     return true;
   }
   return handled_everywhere(small);
@@ -226,7 +242,7 @@ void Dialogue::ask(const std::string& question, const std::optional<std::string>
   for (;;) {
     const auto typed = line(text, offered);
     try {
-      if (handled_at_question(typed)) continue;
+      if (handled_at_question(typed, text)) continue;
       if (units::lowered(*typed) == "undo") throw Back{};
       take(typed->empty() ? fallback.value_or("") : *typed);
       return;

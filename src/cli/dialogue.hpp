@@ -55,8 +55,8 @@ class Dialogue {
   /// Handles the words that are understood everywhere. True when it was one.
   bool handled_everywhere(const std::string& typed);
   /// Handles what is understood at every question, leaving too. True: the question comes again.
-  /// \throws Leave
-  bool handled_at_question(const std::optional<std::string>& typed);
+  /// `help` alone is of the question itself. \throws Leave
+  bool handled_at_question(const std::optional<std::string>& typed, const std::string& question);
   /// Says what was wrong with an answer. A word that the prompt knows elsewhere is told to wait,
   /// unless the question itself speaks of it. Call it inside a catch block.
   void refuse(const std::string& typed, const std::string& question);
@@ -77,6 +77,7 @@ class Dialogue {
  private:
   /// \throws Leave, unless readings are at stake and the person stays
   void leave(Leave::Why why);
+  void explain(const std::string& question);
   /// Ctrl-D at a question: once it asks, twice it leaves.
   void leave_by_key();
   std::optional<std::string> read(const std::string& question, bool command,
@@ -91,8 +92,8 @@ class Dialogue {
 };
 
 /// `help` and `help TOPIC`.
-std::string prompt_help(const std::string& topic);
+std::string prompt_help(const std::string& topic, const report::TextOptions& options);
 /// METHOD.md, care: in full, or in one line.
-std::string care_notes(bool in_full);
+std::string care_notes(bool in_full, units::Unit unit);
 
 }  // namespace quarterturn::cli

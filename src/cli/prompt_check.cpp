@@ -11,6 +11,7 @@
 #include "cli/prompt_session.hpp"
 #include "plan/plan.hpp"
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "report/drawing.hpp"
 #include "report/plan_report.hpp"
 #include "report/words.hpp"
@@ -28,6 +29,7 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
   const bool keep_left = setup == nullptr || setup->keep == station::Side::left;
   const bool before = setup == nullptr || setup->panel_side == station::PanelSide::before;
   const char* turn = keep_left == before ? "left" : "right";
+  const char* wide = report::strip_width_words(talk_.options.unit);
   std::string text;
   if (first_cut == 1) text = "X on the top face, it stays up. Cut 1: any edge at the fence.\n";
   text += fmt::format("{}: turn the panel {}, the edge just cut goes to the fence, X up.\n",
@@ -36,13 +38,12 @@ void Session::show_cuts(int first_cut, int last_cut, const station::Setup* setup
                                                     : fmt::format("Then {} times", last_cut - 1),
                       turn);
   text += strips == 1
-              ? fmt::format(
-                    "BEFORE cut {} write F on the strip where it touches the fence. Strip 20-30 mm wide.\n",
-                    last_cut)
+              ? fmt::format("BEFORE cut {} write F on the strip where it touches the fence. Strip {} wide.\n",
+                            last_cut, wide)
               : fmt::format(
                     "BEFORE each of the cuts {} to {} write F and its number on the strip where it touches "
-                    "the fence. Strips 20-30 mm wide; keep all {}.\n",
-                    last_cut - strips + 1, last_cut, strips);
+                    "the fence. Strips {} wide; keep all {}.\n",
+                    last_cut - strips + 1, last_cut, wide, strips);
   const std::string drawn =
       talk_.options.plain ? ""
                           : report::turn_drawing(first_cut, last_cut, keep_left, before, talk_.options.width);
@@ -130,10 +131,11 @@ void Session::guided_check(std::optional<int> most_strips, int strips) {
   const station::Setup* setup = !station_ ? nullptr : &station_->setup(check.setup);
   ask_panel(check, setup, cuts);
   say_what_to_expect(request);
-  talk_.say(care_notes(!cared_));
+  talk_.say(care_notes(!cared_, talk_.options.unit));
   cared_ = true;
   show_cuts(1, cuts, setup, strips);
-  talk_.say("Knock off the fuzz, 20 mm off the ends, rock the caliper, take the smallest reading.\n");
+  talk_.say(fmt::format("Knock off the fuzz, {} off the ends, rock the caliper, take the smallest reading.\n",
+                        report::from_ends_words(talk_.options.unit)));
   if (ask_strips(check, strips)) {
     find_pending(setup == nullptr ? "" : setup->name);
     hold_against_move(check);

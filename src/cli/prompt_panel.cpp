@@ -9,6 +9,7 @@
 #include "correct/setup_findings.hpp"
 #include "files/readings_file.hpp"
 #include "report/amounts.hpp"
+#include "report/care.hpp"
 #include "station/geometry.hpp"
 #include "units/input_error.hpp"
 
@@ -75,8 +76,10 @@ check::PanelSize Session::ask_panel_size(int cuts) {
     // What stands in brackets is rounded.
     const auto given = typed == fallback ? *offered : panel_of(typed, talk_.options.unit);
     if (std::min(given.width_mm, given.depth_mm) < check::kSmallestPanelMm) {
-      throw units::InputError("panel", typed, "at least 300 mm each way", {},
-                              "a smaller one cannot be held safely, and each cut takes off more");
+      throw units::InputError(
+          "panel", typed,
+          std::string("at least ") + report::least_panel_words(talk_.options.unit) + " each way", {},
+          "a smaller one cannot be held safely, and each cut takes off more");
     }
     size = given;
   });

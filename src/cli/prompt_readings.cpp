@@ -301,7 +301,7 @@ void PlaceReadings::one_line() {
   const std::string asked = question(), spoken_of = asked + " redo keep skip done";
   const auto typed = talk_.line(asked, {"done", "skip", "redo", "keep"});
   try {
-    if (!talk_.handled_at_question(typed)) obey(*typed);
+    if (!talk_.handled_at_question(typed, asked)) obey(*typed);
   } catch (const units::InputError&) {
     talk_.refuse(*typed, spoken_of);
   } catch (const UsageError&) {

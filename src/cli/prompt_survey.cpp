@@ -90,7 +90,7 @@ void SurveyTalk::step() {
   const auto typed = talk_.line(question);
   const std::string spoken_of = question + " done redo skip";
   try {
-    if (!talk_.handled_at_question(typed)) obey(*typed, next);
+    if (!talk_.handled_at_question(typed, question)) obey(*typed, next);
   } catch (const Back&) {
     talk_.say("  Left; the file is as it was.\n");
     shown_.clear();

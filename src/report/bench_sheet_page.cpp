@@ -151,7 +151,7 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
       fmt::format("Fifth strip {} wide. BEFORE that cut write F on the strip where it touches the fence. "
                   "Knock off the fuzz, {} off the ends, rock the caliper, take the smallest reading, "
                   "open the jaws between readings. All in {}.",
-                  inch ? "1 in" : "20-30 mm", size_text(20, shown.unit), inch ? "inches" : "mm"));
+                  strip_width_words(shown.unit), from_ends_words(shown.unit), inch ? "inches" : "mm"));
   page.close().close();
   for (int cut = kFirstCut; cut < kFirstCut + shown.strips; ++cut)
     boxes(page, fmt::format("Strip {}-{}, after cut {}", cut - 4, cut, cut),
@@ -161,7 +161,7 @@ std::string bench_sheet_page(const BenchSheetShown& shown) {
       "p",
       "Type them in this order: 'check' asks for F end, free end, middle, then the distance. One strip "
       "is a test; each further cut on the same panel gives one more.");
-  care_section(page);
+  care_section(page, shown.unit);
   page.close();
   return page_of("Bench sheet", "sheet", page);
 }

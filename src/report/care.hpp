@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "units/number.hpp"
+
 namespace quarterturn::report {
 
 /// What stands before every step at the saw.
@@ -15,7 +17,13 @@ inline constexpr const char* kUnplug =
 inline constexpr const char* kCertifiesNothing =
     "A setup found within is not a safe saw. The tool measures squareness; it certifies nothing.";
 
+/// How wide test strips are cut, how far from their ends they are read, the smallest panel held by hand:
+/// common practice, no source.
+const char* strip_width_words(units::Unit unit);
+const char* from_ends_words(units::Unit unit);
+const char* least_panel_words(units::Unit unit);
+
 /// In full, a line each; the last is kCertifiesNothing.
-const std::vector<std::string>& care_lines();
+std::vector<std::string> care_lines(units::Unit unit);
 
 }  // namespace quarterturn::report

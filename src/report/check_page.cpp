@@ -258,7 +258,7 @@ void Article::write(const std::string& made_on) {
     page_.element("h2", "In the log");
     bullets(page_, shown_.lines.kept);
   }
-  care_section(page_);
+  care_section(page_, shown_.unit);
   section("Method", check_method_text(outcome_.check));
   trace(made_on);
   page_.close();

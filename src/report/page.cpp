@@ -225,9 +225,9 @@ void table(Markup& markup, const std::string& caption, const Cells& heads, const
   markup.close().close().close();
 }
 
-void care_section(Markup& markup) {
+void care_section(Markup& markup, units::Unit unit) {
   markup.open("section", {{"class", "keep"}}).element("h2", "Care");
-  bullets(markup, care_lines());
+  bullets(markup, care_lines(unit));
   markup.close();
 }
 

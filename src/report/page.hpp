@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "report/markup.hpp"
+#include "units/number.hpp"
 
 namespace quarterturn::report {
 
@@ -28,6 +29,6 @@ void table(Markup& markup, const std::string& caption, const Cells& heads, const
            Literal kind = "stack");
 
 /// The care notes under their heading, on one page of paper.
-void care_section(Markup& markup);
+void care_section(Markup& markup, units::Unit unit);
 
 }  // namespace quarterturn::report

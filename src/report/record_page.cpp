@@ -110,7 +110,7 @@ void write(Markup& page, const RecordShown& shown, std::size_t number, const std
     page.element("h2", "Events");
     bullets(page, shown.events);
   }
-  care_section(page);
+  care_section(page, shown.unit);
   page.element("h2", "Method");
   paragraphs(page, record_method_text());
   page.element("h2", "Where this comes from").open("dl", {{"class", "keep"}});
