@@ -52,19 +52,40 @@ bool is_held(const std::string& holder) {
 
 Drafts::Drafts(logbook::Logbook& log, std::string spare_path) : log_(log), spare_(std::move(spare_path)) {}
 
+namespace {
+
+/// A draft that could not be taken out of the log, since it was locked: a row of the spare file that names
+/// it in the place of a check, and is begun by no words.
+bool is_left_behind(const files::Draft& draft) {
+  return draft.begun.words.empty();
+}
+
+}  // namespace
+
 std::vector<KeptDraft> Drafts::list() const {
   std::vector<KeptDraft> found;
+  std::vector<std::string> gone = displaced_;
   for (const logbook::Logbook* book : {&std::as_const(log_), &spare_}) {
     try {
       for (auto& draft : book->drafts()) {
-        const auto& id = draft.begun.id;
-        if ((open_ && id == open_->id) || std::ranges::find(displaced_, id) != displaced_.end()) continue;
+        if (open_ && draft.begun.id == open_->id) continue;
         const bool in_use = is_held(draft.begun.holder);
         found.push_back({std::move(draft), book == &spare_, in_use});
       }
     } catch (const files::FileTrouble&) {
       // What cannot be read offers nothing; whoever writes to it is told.
     }
+  }
+  for (const auto& kept : found) {
+    if (is_left_behind(kept.draft)) gone.push_back(kept.draft.begun.check);
+  }
+  std::erase_if(found, [&](const KeptDraft& kept) {
+    return is_left_behind(kept.draft) || std::ranges::find(gone, kept.draft.begun.id) != gone.end();
+  });
+  try {
+    for (auto& kept : found) kept.draft.begun.station = log_.renamed(kept.draft.begun.station);
+  } catch (const files::FileTrouble&) {
+    // Under the name that it had.
   }
   std::ranges::stable_sort(found, std::ranges::greater{},
                            [](const KeptDraft& kept) { return kept.draft.begun.utc; });
@@ -76,6 +97,7 @@ void Drafts::begin(files::DraftRecord begun) {
   open_->holder = this_holder();
   lines_.clear();
   place_ = Place::log;
+  drop_displaced();
 }
 
 void Drafts::take_up(const KeptDraft& kept) {
@@ -92,7 +114,8 @@ void Drafts::take_up(const KeptDraft& kept) {
 
 /// All lines, in the log, else in the spare file. A fresh id: the old one may be held by somebody.
 Drafts::Place Drafts::put_anew() {
-  if (place_ == Place::log && !open_->id.empty()) displaced_.push_back(open_->id);
+  const std::string before = place_ == Place::log ? open_->id : "";
+  if (!before.empty()) displaced_.push_back(before);
   for (const Place place : {Place::log, Place::spare}) {
     place_ = place;
     try {
@@ -101,6 +124,7 @@ Drafts::Place Drafts::put_anew() {
         begun.id.clear();
         open_ = book().keep(std::move(begun));
         for (const auto& line : lines_) (void)book().add_to_draft(open_->id, open_->holder, line);
+        if (place == Place::spare && !before.empty()) leave_behind(before);
       });
       return place_;
     } catch (const files::FileTrouble& trouble) {
@@ -135,9 +159,21 @@ void Drafts::part_from(std::size_t lines) {
   lines_.resize(lines);
 }
 
+/// In the spare file, so that a later run, too, knows that the log's own is not to be gone on with.
+void Drafts::leave_behind(const std::string& id) {
+  files::DraftRecord row;
+  row.check = id;
+  (void)spare_.keep(std::move(row));
+}
+
 /// Rows of what came to be kept elsewhere, once the log can be written again.
 void Drafts::drop_displaced() {
   try {
+    for (const auto& draft : spare_.drafts()) {
+      if (!is_left_behind(draft)) continue;
+      log_.drop_draft(draft.begun.check);
+      spare_.drop_draft(draft.begun.id);
+    }
     for (; !displaced_.empty(); displaced_.pop_back()) log_.drop_draft(displaced_.back());
   } catch (const files::FileTrouble&) {
     // The next time.

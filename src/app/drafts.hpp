@@ -25,10 +25,11 @@ struct KeptDraft {
 
 class Drafts {
  public:
-  /// \param spare_path  a file that is made when the log cannot be written
+  /// \param spare_path  a file of this log's own, made when the log cannot be written
   Drafts(logbook::Logbook& log, std::string spare_path);
 
-  /// Those that are not open here, the one begun last first. Where a file cannot be read, without its own.
+  /// Those that are not open here, the one begun last first, of stations by the name that they have now.
+  /// Where a file cannot be read, without its own.
   [[nodiscard]] std::vector<KeptDraft> list() const;
 
   /// What is added from now on is of this conversation. Nothing is kept before its first line.
@@ -59,6 +60,7 @@ class Drafts {
 
  private:
   Place put_anew();
+  void leave_behind(const std::string& id);
   void drop_displaced();
   [[nodiscard]] logbook::Logbook& book() { return place_ == Place::spare ? spare_ : log_; }
 

@@ -3,6 +3,8 @@
 /// One function a word; command line and prompt call the same.
 #pragma once
 
+#include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -23,9 +25,11 @@ namespace quarterturn::cli {
 struct Context {
   station::Store* store = nullptr;  ///< the person's stations
   logbook::Logbook* log = nullptr;  ///< the same, with all that was kept of them
-  std::int64_t now_utc = 0;         ///< seconds from 1970
+  std::int64_t now_utc = 0;         ///< seconds from 1970: when the word in hand was typed
+  /// The clock on the wall, the only one; the prompt looks at it anew for every word.
+  std::function<std::int64_t()> clock = {};
   Terminal terminal;
-  std::string state_folder;  ///< for what the prompt remembers beside the log; empty: there is none
+  std::string spare_drafts;  ///< keeps what is typed while the log cannot; empty: nothing does
   std::string station;       ///< the one in use at the prompt; empty on the command line
 };
 

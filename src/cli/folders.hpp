@@ -12,5 +12,8 @@ namespace quarterturn::cli {
 std::string data_folder();
 /// $XDG_STATE_HOME/quarterturn, else ~/.local/state/quarterturn; empty without a home.
 std::string state_folder();
+/// Where the prompt keeps what is typed while that log cannot be written: a file of each log's own, of the
+/// person's usual one `drafts.db`. Empty without a home.
+std::string spare_drafts(const std::string& log);
 
 }  // namespace quarterturn::cli

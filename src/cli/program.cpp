@@ -99,8 +99,9 @@ int run_program(int argc, const char* const* argv) {
     const Parsed parsed = parse({argv + (argc > 0 ? 1 : 0), argv + argc});
     log = log_of(parsed);
     context.store = context.log = log.get();
-    context.state_folder = state_folder();
-    context.now_utc = std::time(nullptr);
+    context.spare_drafts = spare_drafts(log->path());
+    context.clock = [] { return static_cast<std::int64_t>(std::time(nullptr)); };
+    context.now_utc = context.clock();
     said = run(parsed, context);
   } catch (...) {
     said = said_of_current_exception();

@@ -4,7 +4,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <ctime>
 
 #include "cli/completion_sources.hpp"
 #include "cli/dialogue.hpp"
@@ -189,7 +188,7 @@ bool Session::obey(const std::string& typed) {
     told_ = 0;
     taken_up_told_ = false;
     rail_kept_ = false;
-    context_.now_utc = std::time(nullptr);  // an evening at the prompt may run past midnight
+    context_.now_utc = context_.clock();  // an evening at the prompt may run past midnight
     auto words = words_of_line(typed);
     if (words.empty()) return true;
     words.front() = units::lowered(words.front());

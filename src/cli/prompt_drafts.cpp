@@ -151,15 +151,43 @@ void Session::resume(const app::KeptDraft& kept) {
     resuming_.reset();
     throw;
   }
+  if (resuming_) {  // it was not asked for what was typed
+    talk_.say(fmt::format("  Nothing of that draft is asked for any more; 'drafts drop {}' takes it away.\n",
+                          number_of(kept)));
+  }
   resuming_.reset();
   cuts_left_ = 0;
 }
 
+/// The number of a draft stays its own until the program ends, whatever is dropped.
+int Session::number_of(const app::KeptDraft& kept) {
+  auto found = std::ranges::find(numbered_, kept.draft.begun.id);
+  if (found == numbered_.end()) found = numbered_.insert(numbered_.end(), kept.draft.begun.id);
+  return static_cast<int>(found - numbered_.begin()) + 1;
+}
+
+/// Enter does not drop it.
+void Session::drop_draft(const app::KeptDraft& kept) {
+  talk_.say("  " + report::draft_title(kept.draft) + ": " + report::draft_size_words(kept.draft) + ".\n");
+  bool drops = false;
+  try {
+    drops = talk_.yes("Drop it for good?", false);
+  } catch (const Back&) {
+    // As good as no.
+  } catch (const Leave& leave) {
+    if (leave.why != Leave::Why::later) throw;
+  }
+  if (drops) drafts_.drop(kept);
+  talk_.say(drops ? "  Dropped: " + report::draft_title(kept.draft) + ".\n" : "  It stays in 'drafts'.\n");
+}
+
 void Session::drafts_word(const std::vector<std::string>& words) {
   const auto kept = drafts_.list();
+  for (const auto& draft : kept) number_of(draft);
   if (words.size() == 1) {
     std::vector<report::DraftRow> rows;
-    for (const auto& draft : kept) rows.push_back({&draft.draft, draft.in_spare, draft.in_use});
+    for (const auto& draft : kept)
+      rows.push_back({&draft.draft, draft.in_spare, draft.in_use, number_of(draft)});
     talk_.say(report::drafts_text(rows, talk_.options));
     return;
   }
@@ -167,16 +195,19 @@ void Session::drafts_word(const std::vector<std::string>& words) {
   if (words.size() != 3 || (what != "show" && what != "resume" && what != "drop"))
     throw UsageError(kDraftWords);
   if (kept.empty()) throw UsageError("nothing is unfinished: there is no draft.");
-  const int number = units::parse_whole(words[2], "number of the draft", 1, static_cast<int>(kept.size()));
-  const auto& named = kept[static_cast<std::size_t>(number - 1)];
+  const int number =
+      units::parse_whole(words[2], "number of the draft", 1, static_cast<int>(numbered_.size()));
+  const auto named = std::ranges::find_if(kept, [&](const auto& each) { return number_of(each) == number; });
+  if (named == kept.end())
+    throw UsageError(
+        fmt::format("draft {} is not there any more. Hint: 'drafts' lists those that are", number));
   if (what == "resume") {
-    resume(named);
+    resume(*named);
   } else if (what == "show") {
-    talk_.say(report::draft_title(named.draft) + "\n" +
-              report::draft_lines_text(named.draft.lines, talk_.options, true));
+    talk_.say(report::draft_title(named->draft) + "\n" +
+              report::draft_lines_text(named->draft.lines, talk_.options, true));
   } else {
-    drafts_.drop(named);
-    talk_.say("  Dropped: " + report::draft_title(named.draft) + ".\n");
+    drop_draft(*named);
   }
 }
 
@@ -190,7 +221,8 @@ bool Session::offer_draft() {
   const auto kept = drafts_.list();
   const auto found = std::ranges::find_if(kept, [&](const auto& draft) { return is_offered(draft); });
   if (found == kept.end()) return false;
-  const std::string number = std::to_string(found - kept.begin() + 1);
+  for (const auto& draft : kept) number_of(draft);
+  const std::string number = std::to_string(number_of(*found));
   talk_.say("Unfinished: " + report::draft_title(found->draft) + ", " +
             report::draft_size_words(found->draft) + ".\n");
   const auto offered = std::ranges::count_if(kept, [&](const auto& draft) { return is_offered(draft); });

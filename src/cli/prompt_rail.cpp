@@ -159,7 +159,10 @@ bool Session::ask_rail(std::optional<logbook::KeptCheck>& kept) {
       return true;
     }
     const auto rail = take_rail(tried, kept);
-    finish_draft();
+    if (tried.over_mm > 0 && !kept && leave_draft())  // the log would not take it
+      talk_.say("  What was typed stays in 'drafts'.\n");
+    else
+      finish_draft();
     if (tried.gap_mm == 0) {
       talk_.say("  Rail straight: the correction is safe.\n");
       return true;

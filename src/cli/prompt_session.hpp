@@ -52,7 +52,7 @@ class Session {
       : context_(context),
         confidence_(parsed),
         talk_(dialogue),
-        drafts_(*context.log, context.state_folder.empty() ? "" : context.state_folder + "/drafts.db") {}
+        drafts_(*context.log, context.spare_drafts) {}
 
   /// Greets, describes a station when there is none. \param check_now  begins with a check
   int run(bool check_now);
@@ -79,6 +79,8 @@ class Session {
   void resume(const app::KeptDraft& kept);
   void drafts_word(const std::vector<std::string>& words);
   [[nodiscard]] bool is_offered(const app::KeptDraft& kept) const;
+  int number_of(const app::KeptDraft& kept);
+  void drop_draft(const app::KeptDraft& kept);
   bool offer_draft();
 
   // prompt_station.cpp
@@ -149,6 +151,8 @@ class Session {
   void say_change_of_mind(const history::Search& before, const history::Search& now);
   void say_found_besides(const history::Search& search);
   bool end_search(const history::Search& search, std::size_t steps);
+  bool end_unsettled(const history::Search& search, std::size_t steps);
+  std::string ask_known_cause(const history::Search& search);
   bool ask_proof(const std::string& cause, std::size_t step);
 
   // prompt_correct.cpp
@@ -202,8 +206,9 @@ class Session {
   std::string taken_up_;                    ///< `dock/3 of 14 March`, where that was out of the log
   bool taken_up_told_ = false;              ///< by the word in hand
   std::optional<FindAsked> search_;         ///< the last one
-  std::vector<std::string> asked_;          ///< the line whose answer `why` explains
-  std::string thread_told_;                 ///< the line that was shown last
+  std::pair<std::string, std::vector<std::string>> letters_;  ///< id of its check, codes by their letters
+  std::vector<std::string> asked_;                            ///< the line whose answer `why` explains
+  std::string thread_told_;                                   ///< the line that was shown last
   std::optional<correct::PendingMove> moved_;
   std::optional<app::SurveyInUse> surveyed_;  ///< the survey run last
   double apart_mm_ = 0;
@@ -216,6 +221,7 @@ class Session {
   bool correcting_ = false;
   bool rail_kept_ = false;  ///< by the word in hand, on its way to something else
   app::Drafts drafts_;
+  std::vector<std::string> numbered_;                         ///< ids of drafts, as they came to be listed
   app::Drafts::Place draft_place_ = app::Drafts::Place::log;  ///< that was told
   std::optional<app::KeptDraft> resuming_;                    ///< until its conversation begins
   std::string line_;                                          ///< the words in hand, as they were typed

@@ -38,6 +38,19 @@ double Session::ask_apart(double fallback_mm, double least_mm) {
   return apart_mm;
 }
 
+namespace {
+
+/// The distance of the strip before, where it is one of this panel's strips: not longer than the panel, nor
+/// so short that it must be of a smaller one; else 0, and it is asked for without an offer.
+double fitting_apart(const check::Check& check, double apart_mm) {
+  constexpr double kShortest = 0.6;  ///< share of the shorter side; common practice, no source
+  if (!check.panel_size) return apart_mm;
+  const auto [shorter, longer] = std::minmax(check.panel_size->width_mm, check.panel_size->depth_mm);
+  return apart_mm > longer || apart_mm < kShortest * shorter ? 0 : apart_mm;
+}
+
+}  // namespace
+
 /// The readings of one strip, how far apart they are, whether F and X stood right; `undo` goes back over all
 /// of it. Nothing when the strip cannot be used. \param apart_mm  of the strip before, 0 = none \param check
 /// with the strips that are measured and kept
@@ -54,9 +67,7 @@ std::optional<app::Ends> Session::ask_strip(const std::string& name, double apar
         ends.free_end = std::move(places[1]);
         ends.middle = std::move(places[2]);
       } else if (question == 1) {
-        // Not what the panel in hand is too short for.
-        if (check.panel_size && apart_mm > std::max(check.panel_size->width_mm, check.panel_size->depth_mm))
-          apart_mm = 0;
+        apart_mm = fitting_apart(check, apart_mm);
         apart_mm = ends.apart_mm = ask_apart(apart_mm);
       } else {
         usable = confirm_ends({&ends, 1}, last_cut);
@@ -100,7 +111,7 @@ bool Session::ask_strips(check::Check& check, int strips) {
           ends[k].middle = std::move(places[3 * k + 2]);
         }
       } else if (question == 1) {
-        apart_mm_ = ask_apart(apart_mm_);
+        apart_mm_ = ask_apart(fitting_apart(check, apart_mm_));
       } else {
         usable = confirm_ends(ends, last_cut);
       }
@@ -135,8 +146,9 @@ bool Session::confirm_ends(std::span<app::Ends> strips, int last_cut) {
         talk_.say("  Ends swapped.\n");
         return true;
       }
-      talk_.say(
-          "Then this test tells nothing that can be trusted. Begin again at cut 1, same panel: 'check'.\n");
+      talk_.say("  Then this test tells nothing that can be trusted.\n");
+      if (!talk_.yes("Throw its readings away?", false)) continue;
+      talk_.say("Thrown away. Begin again at cut 1, same panel: 'check'.\n");
       return false;
     } catch (const Back&) {
       // Back to the question whether they stood right.

@@ -2,9 +2,6 @@
 // From one evening to the next: the last kept check of the station in use is taken up where it was left.
 #include <fmt/format.h>
 
-#include <cstdlib>
-#include <ctime>
-
 #include "app/rail_bow.hpp"
 #include "app/station_state.hpp"
 #include "app/taken_up.hpp"
@@ -174,8 +171,8 @@ bool Session::stands_otherwise() const {
 bool Session::edges_untouched() {
   if (taken_up_.empty()) return true;
   const bool gaps = last().outcome.check.gaps();
-  const auto days = days_since(kept_->latest.date, std::time(nullptr));  // of a draft, too, as of today
-  if (resuming_ && days <= 0) return true;  // its readings go on, on the same day
+  const auto days = days_since(kept_->latest.date, context_.clock());  // of a draft, too, as of today
+  if (resuming_ && days <= 0) return true;                             // its readings go on, on the same day
   std::string text = fmt::format("{} cut {}.", gaps ? "The pieces were" : "The panel's edges were",
                                  days <= 0   ? std::string("today")
                                  : days == 1 ? std::string("yesterday")

@@ -233,7 +233,28 @@ void Logbook::rename(const std::string& from, const std::string& to) {
   if (std::ranges::find(names, to) != names.end())
     throw InputError("station name", to, "one that is free", {}, "'station list' shows those that are taken");
   station.name = to;
-  save(station);
+  together([&] {
+    save(station);
+    auto& update = writing().statement("UPDATE drafts SET station = ?2 WHERE station = ?1");
+    update.bind(1, from);
+    update.bind(2, to);
+    update.exec();
+  });
+}
+
+std::string Logbook::renamed(const std::string& name) const {
+  Inside* in = reading();
+  const auto known = list();
+  if (in == nullptr || std::ranges::find(known, name) != known.end()) return name;
+  const auto versions = guarded(path_, [&] {
+    return in->get<files::StationVersion>("station_versions",
+                                          "WHERE name = ?1 ORDER BY recorded DESC, rowid DESC LIMIT 1", name);
+  });
+  if (versions.empty()) return name;
+  for (const auto& kept : stations()) {
+    if (kept.made.id == versions.front().station) return kept.shown_name;
+  }
+  return name;
 }
 
 station::Station Logbook::station_version(const std::string& id) const {

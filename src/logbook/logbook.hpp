@@ -92,6 +92,8 @@ class Logbook : public station::Store {
   [[nodiscard]] std::string station_id(const std::string& name) const;
   /// The same, empty when there is none.
   [[nodiscard]] std::string known_station(const station::Station& station) const;
+  /// What the station is called now that had that name last; the name itself where it has it, or none had.
+  [[nodiscard]] std::string renamed(const std::string& name) const;
 
   /// How much of a check is fetched: `results` leaves out readings and the ids of the checks that were used.
   enum class Fetch { results, all };

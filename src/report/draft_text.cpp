@@ -66,9 +66,8 @@ std::string draft_lines_text(std::span<const files::DraftLine> lines, const Text
 std::string drafts_text(std::span<const DraftRow> rows, const TextOptions& options) {
   if (rows.empty()) return "Nothing is unfinished.\n";
   std::string text = "Unfinished:\n";
-  int number = 0;
   for (const auto& row : rows) {
-    text += fmt::format("{}  {}: {}{}{}\n", ++number, draft_title(*row.draft), draft_size_words(*row.draft),
+    text += fmt::format("{}  {}: {}{}{}\n", row.number, draft_title(*row.draft), draft_size_words(*row.draft),
                         row.in_spare ? "; not in the log" : "", row.in_use ? "; open in another window" : "");
   }
   text += "drafts show N, drafts resume N, drafts drop N\n";

@@ -24,6 +24,7 @@ std::string draft_lines_text(std::span<const files::DraftLine> lines, const Text
 struct DraftRow {
   const files::Draft* draft;
   bool in_spare, in_use;
+  int number;
 };
 std::string drafts_text(std::span<const DraftRow> rows, const TextOptions& options);
 

@@ -33,6 +33,17 @@ TEST_SUITE("cli") {
     CHECK(holds(flat(inch.out), "about 11.7 in of its shorter side are left. Under 11.8 in"));
   }
 
+  TEST_CASE("prompt: how far apart a short strip was measured is not offered for a larger panel") {
+    const Home home;
+    run_program(home, {}, kDescribe + "check\n400 400\n" + kStrip + "300\nyes\nquit\n");
+    const auto larger = run_program(home, {}, "check\n900 900\n" + kStrip + "\n820\nyes\nquit\n");
+    CHECK(holds(larger.out, "mm between the two measured places \u25b8"));
+    CHECK(holds(flat(larger.out), "distance is missing, but must be given, such as 525"));
+    CHECK(holds(larger.out, "820 mm apart"));
+    const auto alike = run_program(home, {}, "check\n800 900\n" + kStrip + "\nyes\nquit\n");
+    CHECK(holds(alike.out, "mm between the two measured places [820 mm] \u25b8"));
+  }
+
   TEST_CASE("prompt: where no rail dog stands in the panel's way, none is told of") {
     const Home home;
     auto station = quarterturn::test::dock();

@@ -65,7 +65,8 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   if ((data[0] & 1U) != 0) log.save(dock);
   cli::Context context;
   context.store = context.log = &log;
-  context.now_utc = std::time(nullptr);
+  context.clock = [] { return static_cast<std::int64_t>(std::time(nullptr)); };
+  context.now_utc = context.clock();
   context.terminal.unicode = true;
   talk(context, std::string(reinterpret_cast<const char*>(data) + 1, size - 1));
   const std::string said = bench.said();

@@ -210,4 +210,18 @@ TEST_SUITE("house") {
       CHECK(wrong_includes(file).empty());
     }
   }
+
+  TEST_CASE("one clock: below the program's start nobody asks the system what time it is") {
+    int read = 0;
+    for (const char* folder : {"src/cli", "src/app"}) {
+      for (const SourceFile& file : cpp_files(folder)) {
+        CAPTURE(file.path);
+        ++read;
+        if (file.path == "src/cli/program.cpp") continue;
+        for (const char* asks : {"std::time(", "::time(", "system_clock", "clock_gettime", "gettimeofday"})
+          CHECK(file.text.find(asks) == std::string::npos);
+      }
+    }
+    CHECK(read > 100);
+  }
 }
