@@ -8,7 +8,6 @@
 #include <tuple>
 #include <utility>
 
-#include "check/test_cost.hpp"
 #include "cli/prompt_session.hpp"
 #include "files/dates.hpp"
 #include "files/spoken_date.hpp"
@@ -38,8 +37,6 @@ constexpr std::array<HappenedRow, 10> kHappened{
      {'f', "foil or shim touched", "shim off"},
      {'s', "blade or saw serviced", "saw serviced"},
      {'p', "other person or caliper", history::kOtherHand.data()}}};
-
-constexpr int kFewestOfCheck = 5;  ///< cuts; fewer are further ones on the panel at hand
 
 std::string letters_words() {
   std::string words;
@@ -223,93 +220,6 @@ void Session::say_change_of_mind(const history::Search& before, const history::S
   talk_.say(report::finished(text + "\n", talk_.options));
 }
 
-/// A fault that a test found and that is not what moved the corner is a fault all the same.
-void Session::say_found_besides(const history::Search& search) {
-  if (!search_) return;
-  const bool settled = search.found.settled();
-  for (const auto& code : search_->asked) {
-    const auto& answer = search_->request.answers.at(code);
-    const auto* test = history::find_test_row(code);
-    if (test == nullptr || !answer.found || answer.skipped) continue;
-    std::vector<std::string_view> causes = test->shows;
-    causes.insert(causes.end(), test->may.begin(), test->may.end());
-    if (causes.empty()) continue;
-    const auto* leads = search.found.suspects.front().row;
-    if (settled && std::ranges::find(causes, leads->code) != causes.end()) continue;
-    const auto& cure = history::cause_row(causes.front()).cure;
-    if (cure.empty()) continue;
-    const std::string size = answer.mm ? ", " + report::length_text(*answer.mm, talk_.options.unit) : "";
-    talk_.say(
-        report::finished(fmt::format("Found besides: {}{}. Put it right, whatever moved the corner. {}\n",
-                                     test->positive, size, cure),
-                         talk_.options));
-  }
-}
-
-/// True: the person proves it now.
-bool Session::end_search(const history::Search& search, std::size_t steps) {
-  const auto* next = search.found.next;
-  if (report::nothing_to_find(search)) {
-    talk_.say("Leave it alone.\n");
-    return false;
-  }
-  say_found_besides(search);
-  if (!search.found.settled()) {
-    if (next != nullptr) {
-      talk_.say(report::finished(
-          fmt::format("Next, {}: {} Then '{}', and 'find' again.\n", report::test_cost(*next), next->ask,
-                      next->cuts > 0 && next->cuts < kFewestOfCheck ? "more" : "check"),
-          talk_.options));
-    } else {
-      talk_.say("No test tells what is left apart. A further check may: 'check', then 'find' again.\n");
-    }
-    talk_.say(report::finished(report::spared_text(search), talk_.options));
-    return false;
-  }
-  talk_.say(report::finished(report::cure_text(search), talk_.options));
-  const std::string cause(search.found.suspects.front().row->code);
-  if (cause == "chance") return false;
-  if (!talk_.yes("Note it as the cause?", true)) return false;
-  app::note_cause(*context_.log, search, cause, "", context_.now_utc);
-  talk_.say("Cause noted.\n");
-  return ask_proof(cause, steps + 1);
-}
-
-/// Whether five cuts are made now that tell whether it is put right.
-bool Session::ask_proof(const std::string& cause, std::size_t step) {
-  if (app::cured_by_a_move(cause)) {
-    talk_.say("Put it right with 'correct', then prove it: 'check'.\n");
-    return false;
-  }
-  talk_.say(report::finished(fmt::format("Step {}, {}: put right, five cuts prove it, cuts 1-5 anew.\n", step,
-                                         report::minutes_text(check::kMinutesFiveCut)),
-                             talk_.options));
-  try {
-    if (talk_.choose("now / later", std::nullopt, {"now", "later"}) == 0) return true;
-  } catch (const Back&) {
-    // The cause stays noted.
-  } catch (const Leave& leave) {
-    if (leave.why != Leave::Why::later) throw;
-  }
-  talk_.say("  'check' proves it, today or another day.\n");
-  return false;
-}
-
-/// True: a cause is noted for this check already, and what comes next was said.
-bool Session::say_noted_before(const std::string& bad) {
-  const auto noted = app::cause_behind(*context_.log, context_.log->check(bad));
-  if (!noted) return false;
-  talk_.say(report::finished(
-      fmt::format("Noted as the cause on {}: {}.\n{} If it was another: 'log withdraw {} --reason ...', then "
-                  "'find'.\n",
-                  files::day_name(noted->date, context_.now_utc), units::inert(noted->words, 200),
-                  app::cured_by_a_move(noted->code) ? "'correct' puts it right, 'check' proves it."
-                                                    : "Put right, 'check' proves it.",
-                  noted->event.substr(0, 8)),
-      talk_.options));
-  return true;
-}
-
 void Session::find_now() {
   if (!station_) throw UsageError("no station is in use. Hint: 'station NAME' takes one");
   auto& log = *context_.log;
@@ -324,6 +234,7 @@ void Session::find_now() {
   request.answers = known.answers;
   request.told = known.told;
   search_ = FindAsked{request, known.order};
+  if (letters_.first != bad) letters_ = {bad, {}};
   if (!report::nothing_to_find(search) && say_noted_before(bad)) return;
   if (open && !search.log_explains && !known.what_happened) ask_what_happened(search, bad);
   const auto past = app::remembered_of(log, bad);
@@ -340,8 +251,11 @@ void Session::find_now() {
     search = app::find_step(log, request);
   };
   bool prove = false;
+  std::string told;
   for (;;) {
-    talk_.say(report::finished(report::suspects_text(search, options), options));
+    // After an answer that changed nothing the same table is not told twice.
+    const std::string suspects = report::suspects_text(search, options, letters_.second);
+    if (suspects != std::exchange(told, suspects)) talk_.say(report::finished(suspects, options));
     const auto* next = search.found.next;
     const bool at_end =
         search.found.settled() || next == nullptr || !next->answered || report::nothing_to_find(search);

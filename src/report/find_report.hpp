@@ -18,7 +18,10 @@ std::string find_json(const history::Search& search);
 /// What changed since the last good check, one sentence or two.
 std::string change_text(const history::Search& search, const TextOptions& options);
 /// The causes that are still in question, a line each, with letters, under their heading.
-std::string suspects_text(const history::Search& search, const TextOptions& options);
+/// \param lettered  codes of causes that have a letter from an earlier step, A first; it keeps it, and those
+/// without are given the next ones
+std::string suspects_text(const history::Search& search, const TextOptions& options,
+                          std::vector<std::string>& lettered);
 /// What to do about the likeliest cause, once settled; empty before.
 std::string cure_text(const history::Search& search);
 /// What was answered in an earlier evening, in the order of the questions.

@@ -183,13 +183,24 @@ std::string test_cost(const history::TestRow& test) {
   return minutes_text(test.minutes) + (test.cuts > 0 ? fmt::format(", {} cuts", test.cuts) : ", no cut");
 }
 
-std::string suspects_text(const Search& search, const TextOptions& options) {
+namespace {
+
+char letter_of(std::string_view code, std::vector<std::string>& lettered) {
+  auto found = std::ranges::find(lettered, code);
+  if (found == lettered.end()) found = lettered.insert(lettered.end(), std::string(code));
+  return static_cast<char>('A' + (found - lettered.begin()));
+}
+
+}  // namespace
+
+std::string suspects_text(const Search& search, const TextOptions& options,
+                          std::vector<std::string>& lettered) {
   std::string text = "What would explain it, and how far each would move the corner over " +
                      size_text(search.panel_mm, options.unit) + "\n";
   for (std::size_t k = 0; k < shown_suspects(search); ++k) {
     const auto& suspect = search.found.suspects[k];
     const bool chance = suspect.row->code == "chance";
-    text += fmt::format("- {}  {}", static_cast<char>('A' + k),
+    text += fmt::format("- {}  {}", letter_of(suspect.row->code, lettered),
                         chance && never_good(search) ? "nothing has changed: it stands so since it was set up"
                                                      : suspect.row->words);
     text += target_words(suspect, options.unit) + ": ";
@@ -265,7 +276,8 @@ std::string find_text(const Search& search, const TextOptions& options) {
   } else if (cure.empty()) {
     text += "No test tells what is left apart; a further check may.\n";
   }
-  text += "\n" + suspects_text(search, options);
+  std::vector<std::string> lettered;
+  text += "\n" + suspects_text(search, options, lettered);
   const std::string spared = spared_text(search);
   if (!spared.empty()) text += "\n" + spared;
   text += "\nOnly causes of a table are weighed; one at a time.\n";

@@ -2,6 +2,9 @@
 /// What a search for the cause says of faults beside it. The figures are invented.
 #include <doctest/doctest.h>
 
+#include <map>
+#include <set>
+
 #include "support/at_dock.hpp"
 #include "support/talk.hpp"
 
@@ -62,5 +65,37 @@ TEST_SUITE("cli") {
     CHECK(holds(flat(next.out), "it reads otherwise."));
     CHECK(holds(next.out, "Nothing is unfinished."));
     CHECK(count_of(run_program(at.home, {"log", "export"}).out, "find: same-strip yes") == 1);
+  }
+
+  TEST_CASE("prompt: a cause keeps its letter through a search, though others pass it") {
+    const AtDock at;
+    keep_good_check(at.home);
+    const auto talk = run_program(
+        at.home, {}, "log event dock knocked\n" + kClosed + "find\nno\nno\nno\nno\nno\nno\nlater\nquit\n");
+    std::map<std::string, char> letters;
+    int rows = 0;
+    for (auto at_row = talk.out.find("\n- "); at_row != std::string::npos;
+         at_row = talk.out.find("\n- ", at_row + 1)) {
+      const std::string row = talk.out.substr(at_row + 3, 19);
+      if (row.substr(1, 2) != "  ") continue;
+      ++rows;
+      const auto known = letters.emplace(row.substr(3, 16), row.front()).first;
+      CHECK(known->second == row.front());
+    }
+    CHECK(rows > static_cast<int>(letters.size()));  // some came again
+    std::set<char> different;
+    for (const auto& [cause, letter] : letters) different.insert(letter);
+    CHECK(different.size() == letters.size());
+  }
+
+  TEST_CASE("prompt: where no test tells what is left apart, the person may; else it says how to go on") {
+    const AtDock at;
+    keep_good_check(at.home);
+    std::string skips;
+    for (int k = 0; k < 12; ++k) skips += "skip\n";
+    const auto talk =
+        run_program(at.home, {}, "log event dock knocked\n" + kClosed + "find\n" + skips + "quit\n");
+    CAPTURE(talk.out);
+    CHECK(holds(flat(talk.out), "which was it, by its letter [not known]"));
   }
 }
