@@ -27,6 +27,7 @@ void Session::guided_survey() {
 void SurveyTalk::run() {
   try {
     begin();
+    settle_open();
     while (!finished_) step();
   } catch (const Leave& leave) {
     if (!book_) throw;

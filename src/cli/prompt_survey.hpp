@@ -55,7 +55,9 @@ class SurveyTalk {
   void take_lengths(const std::string& typed, files::ObservationRow& row);
   void take_check(const std::string& typed, const files::ObservationRow* instead);
   [[nodiscard]] std::string doubt(const files::ObservationRow& row, std::optional<std::size_t> again) const;
-  bool settle(const std::string& why, files::ObservationRow& row, std::optional<std::size_t> again);
+  bool settle(const std::string& why, files::ObservationRow& row, std::size_t at);
+  void settle_open();
+  void told(const files::ObservationRow& row, std::size_t at);
   void accept(files::ObservationRow row, std::optional<std::size_t> again);
   [[nodiscard]] std::string reading_text(const survey::Observation& o) const;
   [[nodiscard]] std::string asked_words(const survey::Observation& o) const;

@@ -25,6 +25,13 @@ namespace {
 
 constexpr double kSpreadMm = 0.10;  ///< between readings of one length: more is doubtful; common practice
 constexpr double kHalf = 1.96;
+/// The note of a reading that is doubted and neither meant nor read again so far.
+constexpr std::string_view kOpen = "doubted, not settled yet: ";
+
+ObservationRow doubted(ObservationRow row, const std::string& why) {
+  row.note = std::string(kOpen) + why;
+  return row;
+}
 
 const char* word_of(Kind kind) {
   return kind == Kind::distance ? "distance" : kind == Kind::compare ? "difference" : "offset";
@@ -125,9 +132,9 @@ std::string SurveyTalk::doubt(const ObservationRow& row, std::optional<std::size
                      by > 0 ? "more" : "less", report::half_width_text(kHalf * told->sd, unit));
 }
 
-/// A doubtful one is read again or meant; read twice alike it is no slip of reading. False: neither, it is
-/// asked for again.
-bool SurveyTalk::settle(const std::string& why, ObservationRow& row, std::optional<std::size_t> again) {
+/// A doubtful one is read again or meant; read twice alike it is no slip of reading. It is in the file
+/// meanwhile. False: neither, it is asked for again. \param at  its row there
+bool SurveyTalk::settle(const std::string& why, ObservationRow& row, std::size_t at) {
   std::string reason = why;
   while (!reason.empty()) {
     talk_.say("  ? " + reading_text(row.observation) + ": " + reason + ".\n");
@@ -151,7 +158,7 @@ bool SurveyTalk::settle(const std::string& why, ObservationRow& row, std::option
       talk_.say("  Not taken.\n");
       return false;
     }
-    const std::string now = kept ? reason : doubt(row, again);
+    const std::string now = kept ? reason : doubt(row, at);
     const bool twice = !kept && !now.empty() && spread_mm_ <= kSpreadMm &&
                        std::fabs(row.observation.value - doubted_mm) <= kSpreadMm;
     if (twice) talk_.say("  The same again: taken. It is not the reading, then; a hole may be off.\n");
@@ -160,28 +167,70 @@ bool SurveyTalk::settle(const std::string& why, ObservationRow& row, std::option
       return true;
     }
     reason = now;
+    if (!reason.empty()) book_->settle(at, doubted(row, reason));
   }
   return true;
 }
 
+/// Those that were doubted when the program ended.
+void SurveyTalk::settle_open() {
+  for (std::size_t at = 0; book_ && at < book_->file().rows.size();) {
+    ObservationRow row = book_->file().rows[at];
+    if (!row.note.starts_with(kOpen)) {
+      ++at;
+      continue;
+    }
+    talk_.say("  Doubted when this was left:\n");
+    const std::string why = row.note.substr(kOpen.size());
+    readings_ = 1;
+    row.note.clear();
+    if (settle(why, row, at)) {
+      book_->settle(at, row);
+      talk_.say(fmt::format("  {}: {}\n", at + 1, reading_text(row.observation)));
+      ++at;
+    } else {
+      book_->ask_again(at);
+    }
+  }
+}
+
 void SurveyTalk::accept(ObservationRow row, std::optional<std::size_t> again) {
-  const std::size_t number = again ? *again + 1 : book_->file().rows.size() + 1;
-  const std::string said =
-      row.check.empty() ? reading_text(row.observation) : "check " + units::inert(row.check);
+  const std::size_t at = again.value_or(book_->file().rows.size());
   if (again)
-    book_->replace(*again, std::move(row));
+    book_->replace(at, row);
   else
-    book_->add(std::move(row));
+    book_->add(row);
+  told(row, at);
+}
+
+/// It is in the file.
+void SurveyTalk::told(const ObservationRow& row, std::size_t at) {
   redo_.reset();
-  talk_.say(fmt::format("  {}: {}\n", number, said));
+  talk_.say(
+      fmt::format("  {}: {}\n", at + 1,
+                  row.check.empty() ? reading_text(row.observation) : "check " + units::inert(row.check)));
   talk_.bell(1);
 }
 
 void SurveyTalk::take(const std::string& typed, ObservationRow row, std::optional<std::size_t> again) {
   row.note.clear();
   take_lengths(typed, row);
-  if (!settle(doubt(row, again), row, again)) return;
-  accept(std::move(row), again);
+  const std::string why = doubt(row, again);
+  if (why.empty()) {
+    accept(std::move(row), again);
+    return;
+  }
+  const std::size_t at = again.value_or(book_->file().rows.size());
+  if (again)
+    book_->replace(at, doubted(row, why));
+  else
+    book_->add(doubted(row, why));
+  if (!settle(why, row, at)) {
+    book_->undo();
+    return;
+  }
+  book_->settle(at, row);
+  told(row, at);
 }
 
 /// A kept check, from the log. \param instead  the proposal that it may answer

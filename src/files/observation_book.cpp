@@ -78,6 +78,24 @@ void ObservationBook::replace(std::size_t at, ObservationRow row) {
   put(std::move(next));
 }
 
+void ObservationBook::settle(std::size_t at, ObservationRow row) {
+  ObservationFile next = file_;
+  row.measured = true;
+  next.rows.at(at) = std::move(row);
+  write(std::move(next));
+}
+
+void ObservationBook::ask_again(std::size_t at) {
+  ObservationFile next = file_;
+  ObservationRow row = next.rows.at(at);
+  next.rows.erase(next.rows.begin() + static_cast<std::ptrdiff_t>(at));
+  row.measured = false;
+  row.observation.value = 0;
+  row.note.clear();
+  next.unmeasured.insert(next.unmeasured.begin(), std::move(row));
+  put(std::move(next));
+}
+
 void ObservationBook::skip(const std::vector<ObservationRow>& rows) {
   ObservationFile next = file_;
   for (ObservationRow& waits : next.unmeasured) {

@@ -31,6 +31,10 @@ class ObservationBook {
   void add(ObservationRow row);
   /// Another value for a row of file().rows.
   void replace(std::size_t at, ObservationRow row);
+  /// The same, without a step that `undo` takes back: an answer to what was asked about that row.
+  void settle(std::size_t at, ObservationRow row);
+  /// A row of file().rows waits again, before all others.
+  void ask_again(std::size_t at);
   /// Not to be asked for again. \param rows  of those that wait
   void skip(const std::vector<ObservationRow>& rows);
   /// More rows that wait.

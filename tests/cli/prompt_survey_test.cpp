@@ -313,4 +313,30 @@ TEST_SUITE("cli") {
         home, {"survey", "--plan", "5", "--station", kDock, "--setup", "crosscut", "--closing", "checks"});
     CHECK(count_of(checks.out, "\ncorner,") == 3);
   }
+
+  TEST_CASE("a survey at the prompt: a reading that is doubted is in the file before it is settled") {
+    const Home home;
+    run_program(home, {"station", "add", kDock});
+    // Two readings of one length that differ; killed while it asks which counts.
+    const auto killed = test::run_and_kill(home, {}, begun(home) + "116.03\n115.90 116.20\n", 11);
+    CHECK(holds(killed.out, "these readings differ by 0.30 mm"));
+    REQUIRE(file_in(home).rows.size() == 2);
+    CHECK(file_in(home).rows.back().observation.value == doctest::Approx(116.05).epsilon(1e-9));
+    const std::string file = "survey\n" + path_in(home) + "\n";
+    // Left again it stays, `skip` asks for it anew, a further reading takes its place.
+    CHECK(holds(run_program(home, {}, file + "later\nquit\n").out, "Doubted when this was left:"));
+    CHECK(file_in(home).rows.size() == 2);
+    const auto kept = run_program(home, {}, file + "keep\nlater\nquit\n");
+    CHECK(holds(flat(kept.out), "2: "));
+    CHECK(file_in(home).rows.back().note == "doubted, kept: these readings differ by 0.30 mm");
+    CHECK(!holds(run_program(home, {}, file + "later\nquit\n").out, "Doubted when"));
+  }
+
+  TEST_CASE("a survey at the prompt: a doubted reading that is not taken leaves nothing behind") {
+    const Home home;
+    const auto ran = talk(home, begun(home) + "116.03\n115.90 116.20\nskip\n115.96\nundo\nlater\nquit\n");
+    CHECK(holds(ran.out, "Not taken."));
+    CHECK(count_of(ran.out, "  2: ") == 1);
+    CHECK(file_in(home).rows.size() == 1);
+  }
 }
