@@ -86,7 +86,10 @@ std::optional<std::string> Dialogue::read(const std::string& question, bool comm
   const CompletionContext context{command, offered, known};
   // The window may have been drawn wider, before the question and while it stood.
   const auto look = [this] {
-    if (bells_) options.width = look_at_terminal().width;
+    if (!bells_) return;
+    const Terminal now = look_at_terminal();
+    options.width = now.width;
+    options.window = now.window;
   };
   for (;;) {
     look();

@@ -237,6 +237,7 @@ report::TextOptions text_options(const Context& context, const Parsed& parsed, u
   options.unicode = context.terminal.unicode;
   options.plain = parsed.has("--plain");
   options.width = context.terminal.width;
+  options.window = context.terminal.window;
   options.color = context.terminal.color;
   if (parsed.has("--color")) {
     const auto when = choice(parsed, "--color", {"auto", "always", "never"});

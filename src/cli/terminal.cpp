@@ -14,10 +14,9 @@
 namespace quarterturn::cli {
 namespace {
 
-/// Below 40 the tables do not fit. Above 110 nothing is gained: lines of text are hard to follow from one to
-/// the next, and the drawings end at 72 and 100 columns of their own, where a column is finer than what they
-/// show.
-constexpr int kNarrowest = 40, kWidest = 110;
+/// Below 40 the tables do not fit. Above 110 lines of text are hard to follow from one to the next; a record
+/// of years and the readings of a strip are drawn finer up to 200.
+constexpr int kNarrowest = 40, kWidest = 110, kWidestWindow = 200;
 
 std::string environment(const char* name) {
   const char* value = std::getenv(name);
@@ -43,6 +42,7 @@ Terminal look_at_terminal() {
   winsize size{};
   if (terminal.is_terminal && ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
     terminal.width = std::clamp(static_cast<int>(size.ws_col), kNarrowest, kWidest);
+    terminal.window = std::clamp(static_cast<int>(size.ws_col), kNarrowest, kWidestWindow);
   }
   return terminal;
 }

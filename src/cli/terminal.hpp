@@ -8,7 +8,8 @@
 namespace quarterturn::cli {
 
 struct Terminal {
-  int width = 80;
+  int width = 80;            ///< for lines of text
+  int window = 80;           ///< all its columns, up to 200
   bool is_terminal = false;  ///< standard output
   bool unicode = false;      ///< the locale's encoding is UTF-8
   bool color = false;        ///< a terminal that is not dumb, and NO_COLOR not set

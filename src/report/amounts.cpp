@@ -163,13 +163,25 @@ void wrap_line(std::string_view line, std::size_t width, std::string& out) {
 
 }  // namespace
 
-std::string wrapped(std::string_view text, int width) {
+namespace {
+
+/// A row of a drawing beside its labels, or of what stands below it.
+bool is_drawn(std::string_view line) {
+  constexpr std::string_view kMargin = "          ";
+  return line.starts_with(kMargin) || line.find("│") != std::string_view::npos ||
+         line.find(" |") != std::string_view::npos;
+}
+
+}  // namespace
+
+std::string wrapped(std::string_view text, int width, int drawn) {
+  const auto wide = static_cast<std::size_t>(std::max({width, drawn, 20}));
   const auto most = static_cast<std::size_t>(std::max(width, 20));
   std::string out;
   while (!text.empty()) {
     const std::size_t end = std::min(text.find('\n'), text.size());
     const auto line = text.substr(0, end);
-    if (columns_of(line) <= most) {
+    if (columns_of(line) <= most || (columns_of(line) <= wide && is_drawn(line))) {
       out += line;
     } else {
       wrap_line(line, most, out);

@@ -42,6 +42,7 @@ std::string ascii(std::string_view text);
 /// Columns a text takes: one a code point.
 std::size_t columns_of(std::string_view text);
 /// Lines broken at blanks to `width`; following lines of a paragraph keep its indent (two more after `- `).
-std::string wrapped(std::string_view text, int width);
+/// \param drawn  columns that the rows of a drawing may have; a smaller one than `width` says nothing
+std::string wrapped(std::string_view text, int width, int drawn = 0);
 
 }  // namespace quarterturn::report

@@ -19,8 +19,13 @@ struct TextOptions {
   bool unicode = true;                 ///< else ASCII
   bool color = false;
   bool plain = false;  ///< no drawings, for a screen reader
-  int width = 80;      ///< columns
+  int width = 80;      ///< columns of a line of text
+  int window = 0;      ///< columns for a drawing that gains from more than a line of text; 0: the same
 };
+
+inline int drawn_width(const TextOptions& options) {
+  return options.window > options.width ? options.window : options.width;
+}
 
 /// What more cuts would do; it goes with an outcome wherever what to do is told.
 struct MoreCuts {

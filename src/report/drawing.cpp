@@ -24,6 +24,12 @@ int room(const TextOptions& options) {
   return std::clamp(options.width - kMargin - 2, kNarrowest, kWidest);
 }
 
+/// Of readings along a strip: where the window is wide, places that lie close are told apart.
+int room_of_strip(const TextOptions& options) {
+  constexpr int kWidestStrip = 186;
+  return std::clamp(drawn_width(options) - kMargin - 2, kNarrowest, kWidestStrip);
+}
+
 constexpr double kLeastRange = 0.02;  ///< [mm] a strip that does not vary is not drawn as if it did
 constexpr const char* kAllowed = "allowed";
 
@@ -93,7 +99,7 @@ std::string strip_drawing(const correct::Outcome& outcome, std::size_t at, const
   const auto& strip = outcome.check.strips[at];
   const StripLine line = strip_line(strip, outcome.fit.tapers[at].taper_rad);
   const Range range = range_of(strip, line);
-  const int width = room(options);
+  const int width = room_of_strip(options);
   bool named = false;
   const Canvas canvas = strip_canvas(outcome, strip, line, range, width, named);
   std::string text = fmt::format("{}{}: {} along it, ● a reading{}, ─ the fitted line\n",

@@ -18,7 +18,7 @@ namespace {
 
 constexpr int kRows = 13;
 constexpr int kMargin = 12;
-constexpr int kWidest = 100, kNarrowest = 24;
+constexpr int kWidest = 186, kNarrowest = 24;
 constexpr int kEventRows = 3;
 constexpr std::size_t kMostLines = 8;  ///< events with a line of their own
 
@@ -119,7 +119,7 @@ class Plot {
   Plot(const Record& record, const TextOptions& options)
       : record_(record),
         options_(options),
-        columns_(std::clamp(options.width - kMargin - 2, kNarrowest, kWidest)),
+        columns_(std::clamp(drawn_width(options) - kMargin - 2, kNarrowest, kWidest)),
         crowded_(record.entries.size() > static_cast<std::size_t>(columns_)),
         days_(days_of(record)),
         canvas_(columns_, kRows) {

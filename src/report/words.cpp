@@ -91,7 +91,7 @@ std::string when_words(const std::string& date) {
 
 std::string finished(const std::string& text, const TextOptions& options) {
   const std::string shown = options.unicode ? text : ascii(text);
-  return options.plain ? shown : wrapped(shown, options.width);
+  return options.plain ? shown : wrapped(shown, options.width, drawn_width(options));
 }
 
 namespace {

@@ -129,7 +129,7 @@ TEST_SUITE("report") {
       for (const int width : {40, 80, 200}) {
         report::TextOptions options{.width = width};
         const Cells cells = cells_of_text(report::strip_drawing(outcome, 0, options));
-        const int columns = std::clamp(width - 14, 24, 72);
+        const int columns = std::clamp(width - 14, 24, 186);
         const int left = line_row(cells, kLabelColumns + 2),
                   right = line_row(cells, kLabelColumns + columns - 1);
         CAPTURE(width);
