@@ -89,6 +89,14 @@ void hold_to_plan(const CheckRequest& request) {
   if (request.planned_strips) hold_to(*request.planned_strips, strips_to_first_look(request));
 }
 
+std::optional<double> confidence_at_look(const CheckRequest& request, const correct::Outcome& outcome,
+                                         int strips) {
+  const auto looks = check::planned_looks(plan_of(request, outcome), request.confidence);
+  const auto found = std::ranges::find(looks, strips, &check::Look::strips);
+  if (found == looks.end()) return std::nullopt;
+  return 1 - found->level;
+}
+
 void take_look(const CheckRequest& request, correct::Outcome& outcome) {
   const auto& check = outcome.check;
   const int planned = *request.planned_strips, strips = static_cast<int>(check.strips.size());

@@ -15,6 +15,11 @@ namespace quarterturn::app {
 ///         fewer are planned than the first look needs
 void take_look(const CheckRequest& request, correct::Outcome& outcome);
 
+/// What the interval of a later look of the same plan leaves inside: its confidence. Empty where the plan has
+/// no look after so many strips. \param outcome  of a look that was taken
+std::optional<double> confidence_at_look(const CheckRequest& request, const correct::Outcome& outcome,
+                                         int strips);
+
 /// Strips before the first look: one where the log tells how the panel seats.
 /// \param request  with what the log knows; it needs no readings
 int strips_to_first_look(const CheckRequest& request);

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "app/settle_check.hpp"
 
+#include <cmath>
+
 #include "app/fit_inputs.hpp"
+#include "app/look.hpp"
 #include "units/input_error.hpp"
 
 namespace quarterturn::app {
@@ -64,14 +67,20 @@ std::optional<plan::Settling> what_settles(const CheckRequest& request, const co
 std::optional<plan::FurtherStep> what_two_more_bring(const CheckRequest& request,
                                                      const correct::Outcome& outcome) {
   const auto& check = outcome.check;
-  if (check.gaps() || outcome.look || outcome.settle_first || check.strips.front().from_cut == 0)
-    return std::nullopt;
+  if (check.gaps() || outcome.settle_first || check.strips.front().from_cut == 0) return std::nullopt;
+  double confidence = request.confidence;
+  if (outcome.look) {  // its interval is that of the look two strips on
+    if (outcome.look->too_early || !std::isfinite(outcome.fit.eta.half_width)) return std::nullopt;
+    const auto then = confidence_at_look(request, outcome, static_cast<int>(check.strips.size()) + 2);
+    if (!then) return std::nullopt;
+    confidence = *then;
+  }
   const bool sure = outcome.verdict && outcome.verdict->setup != check::Answer::cannot_tell &&
                     !outcome.verdict->provisional;
   if (sure) return std::nullopt;
   return plan::two_more_cuts(
       check, outcome.fit, evidence_of(check.caliper), request.earlier,
-      fit_options_of(outcome.geometry, request.confidence, request.use_assumed),
+      fit_options_of(outcome.geometry, confidence, request.use_assumed),
       outcome.station ? least_panel_mm(*outcome.station, outcome.station->setup(outcome.setup_name))
                       : check::kSmallestPanelMm);
 }

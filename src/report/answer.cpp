@@ -56,8 +56,8 @@ std::string another_joint_text(const correct::Outcome& outcome) {
   std::string what = "Another " + counted_word(outcome.check);
   if (halves)
     what = outcome.check.strips.size() % 2 != 0 ? "The same board turned end for end" : "Another board";
-  return fmt::format("{} ({} cut{}, {}) tells more.\n", what, cuts, cuts == 1 ? "" : "s",
-                     minutes_text(gap_test_minutes(shown)));
+  return fmt::format("{} ({} cut{}, {}) tells more; by how much is reckoned of strips only.\n", what, cuts,
+                     cuts == 1 ? "" : "s", minutes_text(gap_test_minutes(shown)));
 }
 
 /// `± 0.04 mm to about ± 0.03 mm`, of the whole ± or, while that is not known, of what it will be.
@@ -114,6 +114,16 @@ std::string more_cuts_text(const correct::Outcome& outcome, const TextOptions& o
   return text + "\n";
 }
 
+/// What two more strips of a test that goes by its own plan would bring, or why that is not told.
+std::string planned_cuts_text(const correct::Outcome& outcome, const TextOptions& options,
+                              const MoreCuts& more) {
+  if (outcome.look->too_early) return "";  // nothing is read of it, nor is a ± told
+  if (static_cast<int>(outcome.check.strips.size()) + 1 >= outcome.look->planned)
+    return "What two more cuts would bring is not told: the plan has one left.\n";
+  if (!more.two_more) return "";
+  return "Two more cuts would bring " + brought_words(outcome, *more.two_more, options) + ".\n";
+}
+
 std::string missing_words(const correct::Outcome& outcome) {
   if (!outcome.tolerance) return "No tolerance was stated, so there is no verdict.";
   if (!outcome.check.second_setup.empty())
@@ -166,7 +176,11 @@ std::string decided_text(const correct::Outcome& outcome, const TextOptions& opt
   const auto& decision = outcome.advice->decision;
   const std::string chance = percent_text(decision.probability_improves);
   if (outcome.settle_first) return "Then check again, before anything is moved.\n";
-  if (decision.find_first) return "Do NOT correct yet: find out first why it moved since the last check.\n";
+  if (decision.find_first) {
+    return passes(outcome) ? "Leave the dogs alone. It moved since the last check, by more than chance: "
+                             "'find' asks why.\n"
+                           : "Do NOT correct yet: find out first why it moved since the last check.\n";
+  }
   if (decision.correct == correct::Correct::no) {
     if (outcome.verdict->setup == check::Answer::outside) {
       return "A move would cost more than it brings: leave the dogs alone and check again.\n";
@@ -274,7 +288,7 @@ std::string check_summary(const correct::Outcome& outcome, const TextOptions& op
   if (outcome.look && outcome.look->goes_on(outcome.check.strips.size()) && !outcome.settle_first) {
     return finished((outcome.look->too_early ? "" : answer_sentence(outcome, options) + "\n") +
                         settle_first_text(outcome, options) + look_text(outcome) +
-                        findings_text(outcome, options, false),
+                        planned_cuts_text(outcome, options, more) + findings_text(outcome, options, false),
                     options);
   }
   std::string text = answer_sentence(outcome, options) + "\n" + to_do_text(outcome, options, more) +

@@ -4,10 +4,12 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
 #include "app/log_import.hpp"
+#include "app/settle_check.hpp"
 #include "files/log_document.hpp"
 #include "files/readings_file.hpp"
 #include "stats/distributions.hpp"
@@ -143,5 +145,24 @@ TEST_SUITE("app") {
     CHECK(other.checks().at(0).latest.result.planned_strips == 8);
     CHECK(files::write_log(other.document()) == document);
     CHECK(app::recompute(other).empty());
+  }
+
+  TEST_CASE("a look: what two more cuts bring is the interval of the look that comes then") {
+    const auto asked = request(4, 1.6e-4, 8);
+    const auto now = app::run_check(asked);
+    REQUIRE(now.look->answer == check::Answer::cannot_tell);
+    const auto brought = app::what_two_more_bring(asked, now);
+    REQUIRE(brought);
+    // Many tests that went on by two strips as the first did.
+    std::vector<double> then;
+    for (std::uint64_t seed = 1; seed <= 40; ++seed)
+      then.push_back(app::run_check(request(6, 1.6e-4, 8, seed)).fit.eta.half_width);
+    std::ranges::nth_element(then, then.begin() + 20);
+    CHECK(near(brought->half_width, then[20], 0.35, 0));
+    CHECK(brought->half_width < now.fit.eta.half_width);
+    // Nothing is told before the first look, nor past the last.
+    const auto early = request(2, 0, 8), last = request(7, 1.6e-4, 8);
+    CHECK_FALSE(app::what_two_more_bring(early, app::run_check(early)));
+    CHECK_FALSE(app::what_two_more_bring(last, app::run_check(last)));
   }
 }

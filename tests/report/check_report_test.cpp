@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "report/amounts.hpp"
 #include "report/drawing.hpp"
 #include "report/words.hpp"
 #include "support/near.hpp"
@@ -137,6 +138,41 @@ TEST_SUITE("report") {
     CHECK(!holds(report::check_text(outcome, options), "●"));
     options.unicode = false;
     for (const char c : report::check_text(outcome, options)) CHECK(static_cast<unsigned char>(c) < 0x80);
+  }
+
+  TEST_CASE(
+      "in a wide window lines of text end where they can be read, and a strip is drawn over all of it") {
+    const auto outcome = app::run_check(test::station_request());
+    report::TextOptions options{.width = 110, .window = 200};
+    const std::string text = report::finished(
+        report::strip_drawing(outcome, 0, options) + report::check_summary(outcome, options), options);
+    std::size_t widest_drawn = 0, widest_text = 0;
+    for (std::size_t at = 0; at < text.size();) {
+      const auto end = std::min(text.find('\n', at), text.size());
+      const auto line = text.substr(at, end - at);
+      auto& widest = holds(line, "│") || line.starts_with("            F") ? widest_drawn : widest_text;
+      widest = std::max(widest, report::columns_of(line));
+      at = end + 1;
+    }
+    CHECK(widest_drawn > 190);
+    CHECK(widest_drawn <= 200);
+    CHECK(widest_text <= 110);
+  }
+
+  TEST_CASE("of a corner that is within, though it moved, nobody is told that a correction waits") {
+    auto request = test::station_request();
+    for (auto& reading : request.check.strips[0].spots[0].readings) reading.mm -= 0.57;  // about square
+    REQUIRE(app::run_check(request).verdict->setup == check::Answer::within);
+    request.last = correct::LastCheck{3e-4, 1e-5, false};
+    const auto outcome = app::run_check(request);
+    REQUIRE(outcome.advice->decision.find_first);
+    const std::string text = report::to_do_text(outcome, {});
+    CHECK(holds(text, "Leave the dogs alone."));
+    CHECK(holds(text, "'find'"));
+    CHECK(!holds(text, "Do NOT correct"));
+    request = test::station_request();
+    request.last = correct::LastCheck{0, 1e-5, false};
+    CHECK(holds(report::to_do_text(app::run_check(request), {}), "Do NOT correct yet"));
   }
 
   TEST_CASE("the drawing of the cuts shows edge, X, F and turns with the side that is kept") {
