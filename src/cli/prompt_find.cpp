@@ -199,7 +199,8 @@ void Session::ask_amount(const history::TestRow& test, history::Answer& answer) 
               if (typed.empty()) return;
               const double mm = units::parse_length(typed, test.amount, unit).mm();
               if (!(mm > 0) || mm > 10)
-                throw units::InputError(std::string(test.amount), typed, "above 0, at most 10 mm");
+                throw units::InputError(std::string(test.amount), typed,
+                                        "above 0, at most " + report::size_text(10, unit));
               answer.mm = mm;
             });
 }

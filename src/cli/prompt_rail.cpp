@@ -65,7 +65,8 @@ double Session::ask_gap() {
                                        ? 0
                                        : units::parse_length(typed, "gap", talk_.options.unit).mm();
               if (!(given >= 0 && given <= kMostGapMm))
-                throw units::InputError("gap", typed, "from 0 to 5 mm");
+                throw units::InputError("gap", typed,
+                                        "from 0 to " + report::size_text(kMostGapMm, talk_.options.unit));
               gap_mm = given;
             });
   return gap_mm;
@@ -81,7 +82,10 @@ double Session::ask_rail_length() {
         if (units::lowered(typed) == "skip") return;
         const double given = units::parse_length(typed, "length", talk_.options.unit).mm();
         if (!(given >= kLeastRailMm && given <= check::kMostPositionMm))
-          throw units::InputError("length", typed, "a rail's length from 200 mm to 10 m, or skip");
+          throw units::InputError("length", typed,
+                                  talk_.options.unit == units::Unit::inch
+                                      ? "a rail's length from 8 to 390 in, or skip"
+                                      : "a rail's length from 200 mm to 10 m, or skip");
         length_mm = given;
       });
   return length_mm;

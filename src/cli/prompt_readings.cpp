@@ -23,6 +23,7 @@ const ReadingsAsked kStripWidths{{{"F end", true}, {"free end", true}, {"middle"
                                  3,
                                  3,
                                  "a strip's width from 0.5 to 2000 mm",
+                                 "a strip's width from 0.02 to 78 in",
                                  "the strip's width there",
                                  "strip",
                                  0.5,
@@ -41,6 +42,7 @@ ReadingsAsked gaps(report::GapTestShown::Kind kind) {
           1,
           9,
           "a gap from 0 (closed) to 20 mm",
+          "a gap from 0 (closed) to 0.78 in",
           "the gap there, 0 where it is closed",
           "test",
           0,
@@ -170,7 +172,8 @@ void PlaceReadings::echo(std::size_t at) {
 void PlaceReadings::hold_to_limits(const std::vector<check::Reading>& readings) const {
   for (const auto& reading : readings) {
     if (!(reading.mm >= asked_.least_mm && reading.mm <= asked_.most_mm))
-      throw units::InputError("reading", reading.as_typed, asked_.must_be);
+      throw units::InputError("reading", reading.as_typed,
+                              talk_.options.unit == units::Unit::inch ? asked_.must_be_inch : asked_.must_be);
   }
 }
 

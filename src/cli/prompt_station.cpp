@@ -74,7 +74,9 @@ class Description {
       const auto unit = typed == fallback ? units::Unit::mm : talk_.options.unit;
       const auto given = units::parse_length(typed, question, unit);
       if (!(given.mm() > 1 && given.mm() < 1000))
-        throw units::InputError(question, typed, "from 1 to 1000 mm");
+        throw units::InputError(
+            question, typed,
+            talk_.options.unit == units::Unit::inch ? "from 0.04 to 39 in" : "from 1 to 1000 mm");
       into = given;
     });
     echo(question + " " + report::size_text(into.mm(), talk_.options.unit));

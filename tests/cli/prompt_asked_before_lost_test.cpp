@@ -96,12 +96,12 @@ TEST_SUITE("cli") {
   TEST_CASE("prompt: what a locked log still holds of a draft kept elsewhere since is not offered again") {
     const Home home;
     add_dock(home);
-    run_program(home, {}, kReadings + "yes\ncorrect\n0\nquit\n");  // left at the rail's length
+    run_program(home, {}, kReadings + "yes\ncorrect\n0.15\nquit\n");  // left at where it is widest
     CHECK(holds(run_program(home, {}, "drafts\nquit\n").out, "1  correct of dock"));
     const std::string log = home.path() + "/quarterturn/log.db";
     {
       const Locked held(log);
-      const auto talk = run_program(home, {}, "drafts resume 1\n1400\nlater\nquit\n");
+      const auto talk = run_program(home, {}, "drafts resume 1\nmiddle\n1400\nlater\nquit\n");
       CHECK(holds(flat(talk.out), "is kept in"));
       CHECK(holds(talk.out, "Not saved: "));
       CHECK(holds(flat(talk.out), "What was typed stays in 'drafts'."));

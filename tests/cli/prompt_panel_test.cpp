@@ -30,6 +30,8 @@ TEST_SUITE("cli") {
     const auto on = run_program(home, {}, "check\n700 383\nyes\n22.74\nquit\ny\n");
     CHECK(holds(on.out, "1: F end 22.74 mm"));
     const auto inch = run_program(home, {}, "units in\ncheck\n15 x 20\n\n");
+    const auto far = run_program(home, {}, "units in\ncheck\n24 x 24\n99\nquit\n");
+    CHECK(holds(flat(far.out), "must be a strip's width from 0.02 to 78 in"));
     CHECK(holds(flat(inch.out), "about 11.7 in of its shorter side are left. Under 11.8 in"));
   }
 
