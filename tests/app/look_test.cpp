@@ -153,12 +153,21 @@ TEST_SUITE("app") {
     REQUIRE(now.look->answer == check::Answer::cannot_tell);
     const auto brought = app::what_two_more_bring(asked, now);
     REQUIRE(brought);
-    // Many tests that went on by two strips as the first did.
-    std::vector<double> then;
-    for (std::uint64_t seed = 1; seed <= 40; ++seed)
-      then.push_back(app::run_check(request(6, 1.6e-4, 8, seed)).fit.eta.half_width);
-    std::ranges::nth_element(then, then.begin() + 20);
-    CHECK(near(brought->half_width, then[20], 0.35, 0));
+    // By hand: the level of the look after six strips, as above; a plain interval of the same cuts is
+    // narrower.
+    check::StoppingPlan plan;
+    plan.strips = 8;
+    plan.readings = 3;
+    plan.sigma_m_mm = 0.012;
+    plan.span_mm = now.fit.span_mm;
+    plan.sigma_r_rad = 0.02 * std::sqrt(2.0) / plan.span_mm;
+    const double level = check::planned_looks(plan).at(3).level;
+    CHECK(near(app::confidence_at_look(asked, now, 6).value(), 1 - level, 1e-9, 0));
+    CHECK_FALSE(app::confidence_at_look(asked, now, 9));
+    const auto plain_asked = request(4, 1.6e-4, std::nullopt);
+    const auto plain = app::what_two_more_bring(plain_asked, app::run_check(plain_asked));
+    REQUIRE(plain);
+    CHECK(brought->half_width > plain->half_width);
     CHECK(brought->half_width < now.fit.eta.half_width);
     // Nothing is told before the first look, nor past the last.
     const auto early = request(2, 0, 8), last = request(7, 1.6e-4, 8);

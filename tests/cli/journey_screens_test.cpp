@@ -39,8 +39,8 @@ std::string words(const std::string& text) {
 }
 
 /// Types each line once the question before it stands there.
-std::string screen_of(const Home& home, const std::vector<std::string>& lines) {
-  Pty pty(home);
+std::string screen_of(const Home& home, const std::vector<std::string>& lines, int columns = 80) {
+  Pty pty(home, {.columns = columns});
   pty.expect(kMark);
   for (const auto& line : lines) {
     const auto before = count_of(pty.screen().text(), kMark);
@@ -144,5 +144,17 @@ TEST_SUITE("terminal") {
                                                  "",
                                                  "",
                                                  "history"}));
+  }
+
+  TEST_CASE("the screen of a wide window: the record and a strip over 200 columns") {
+    const AtDock at;
+    keep_good_check(at.home);
+    const std::string second =
+        at.home.write("second.csv", "# station: dock\n# setup: crosscut\n# date: " + days_ago(10) +
+                                        "\n# test: five-cut\n# caliper: digital\n# panel-size: 600 x 600\n"
+                                        "panel,from_cut,to_cut,position,width\n1,1,5,0,22.71 22.70 22.71\n"
+                                        "1,1,5,300,22.45 22.44 22.45\n1,1,5,525,22.11 22.11 22.12\n");
+    run_program(at.home, {"check", second, "--save"});
+    hold_to("wide-window", screen_of(at.home, {"history", "check second.csv"}, 200));
   }
 }

@@ -319,7 +319,7 @@ TEST_SUITE("cli") {
     run_program(home, {"station", "add", kDock});
     // Two readings of one length that differ; killed while it asks which counts.
     const auto killed = test::run_and_kill(home, {}, begun(home) + "116.03\n115.90 116.20\n", 11);
-    CHECK(holds(killed.out, "these readings differ by 0.30 mm"));
+    CHECK(holds(flat(killed.out), "these readings differ by 0.30 mm"));
     REQUIRE(file_in(home).rows.size() == 2);
     CHECK(file_in(home).rows.back().observation.value == doctest::Approx(116.05).epsilon(1e-9));
     const std::string file = "survey\n" + path_in(home) + "\n";

@@ -218,7 +218,7 @@ TEST_SUITE("house") {
         CAPTURE(file.path);
         ++read;
         if (file.path == "src/cli/program.cpp") continue;
-        for (const char* asks : {"std::time(", "::time(", "system_clock", "clock_gettime", "gettimeofday"})
+        for (const char* asks : {"std::time(", "::time(", "system_clock", "CLOCK_REALTIME", "gettimeofday"})
           CHECK(file.text.find(asks) == std::string::npos);
       }
     }
