@@ -18,19 +18,16 @@ constexpr std::uint64_t kRefitStreams = 1ULL << 40;  // far from those of the tr
 /// (M86) eta minus what each source adds: t on its degrees of freedom; rounding even, at so many spots.
 void add_trials(const Budget& budget, double eta, std::size_t spots, stats::Stream& random,
                 std::span<double> out) {
-  for (double& y : out) {
-    y = eta;
-    for (const auto& row : budget.rows) {
-      if (row.contribution <= 0) continue;
-      if (row.source == BudgetSource::rounding) {
-        double sum = 0;
-        for (std::size_t i = 0; i < spots; ++i) sum += random.uniform(-1, 1);
-        y += row.contribution * sum * std::sqrt(3.0 / static_cast<double>(spots));
-      } else if (std::isfinite(row.dof)) {
-        y += row.contribution * random.t(std::max(1.0, row.dof));  // fewer are never counted (M26)
-      } else {
-        y += row.contribution * random.normal();
-      }
+  std::ranges::fill(out, eta);
+  for (const auto& row : budget.rows) {
+    if (row.contribution <= 0) continue;
+    if (row.source == BudgetSource::rounding) {
+      const double most = row.contribution * std::sqrt(3.0 / static_cast<double>(spots));
+      for (std::size_t i = 0; i < spots; ++i) random.add_uniforms(-most, most, out);
+    } else if (std::isfinite(row.dof)) {
+      random.add_ts(row.contribution, std::max(1.0, row.dof), out);  // fewer are never counted (M26)
+    } else {
+      random.add_normals(row.contribution, out);
     }
   }
 }

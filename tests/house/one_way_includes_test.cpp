@@ -35,6 +35,7 @@ const std::vector<Home>& homes() {
       {"thread", {"stats"}, {"stats"}},
       {"future", {"stats"}, {"stats"}},
       {"execution", {"stats"}, {"stats"}},
+      {"immintrin.h", {"stats"}, {"stats"}},
       {"pthread.h", {"stats"}, {"stats"}},
       {"sqlite3.h", {"logbook"}, {"logbook"}},
       {"SQLiteCpp/", {"logbook"}, {"logbook"}},

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: MIT
+// Trials of the propagation of distributions, every draw really made: a check of 8 strips, 6 spots and 3
+// readings as 160 normal sources (144 readings, 16 of seating) and 144 rectangular ones (each reading
+// rounded), put together linearly; its shortest interval.
+//
+//     build/monte_carlo_bench [--trials N] [--threads N] [--isa plain|avx2|avx512] [--runs N]
+//
+// Prints of each run the seconds it took, and at the end the median and what came out.
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <string>
+#include <vector>
+
+#include "stats/isa.hpp"
+#include "stats/monte_carlo.hpp"
+
+using namespace quarterturn;
+
+namespace {
+
+constexpr int kNormals = 160, kUniforms = 144;
+/// Sensitivities of an invented check; the peers' scripts have the same.
+double normal_factor(int i) {
+  return 0.002 * (1 + 0.5 * std::cos(0.7 * i));
+}
+double uniform_factor(int i) {
+  return 0.001 * (1 + 0.5 * std::sin(0.3 * i));
+}
+
+void trials(stats::Stream& random, std::span<double> y) {
+  std::ranges::fill(y, 0.0);
+  for (int i = 0; i < kNormals; ++i) random.add_normals(normal_factor(i), y);
+  for (int i = 0; i < kUniforms; ++i) random.add_uniforms(-uniform_factor(i), uniform_factor(i), y);
+}
+
+}  // namespace
+
+int main(int count, char** words) {
+  stats::MonteCarloOptions options;
+  options.most_trials = 1'000'000;
+  options.steady = stats::Coverage::shortest;
+  options.tolerance_share = 1e-9;  // all of them
+  int runs = 9;
+  for (int i = 1; i + 1 < count; i += 2) {
+    const std::string name = words[i], value = words[i + 1];
+    if (name == "--trials") options.most_trials = std::stoul(value);
+    if (name == "--threads") options.threads = std::stoi(value);
+    if (name == "--runs") runs = std::stoi(value);
+    if (name == "--isa")
+      stats::use(value == "plain"  ? stats::Isa::plain
+                 : value == "avx2" ? stats::Isa::avx2
+                                   : stats::Isa::avx512);
+  }
+  std::vector<double> seconds;
+  stats::MonteCarlo told;
+  for (int k = 0; k < runs; ++k) {
+    const auto start = std::chrono::steady_clock::now();
+    told = stats::monte_carlo(trials, options);
+    seconds.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
+  }
+  std::ranges::sort(seconds);
+  const double median = seconds[seconds.size() / 2];
+  std::printf(
+      "monte carlo: %zu trials, median %.4f s (%.4f to %.4f), %.2f million a second; u %.9g, shortest %.9g "
+      "to %.9g\n",
+      told.trials, median, seconds.front(), seconds.back(), 1e-6 * static_cast<double>(told.trials) / median,
+      told.u, told.shortest.low, told.shortest.high);
+  return EXIT_SUCCESS;
+}
