@@ -7,9 +7,7 @@
 /// Out      mean, u and shortest interval of eta by trials, and whether the told interval agrees with them;
 ///          how often the told kind of interval holds the truth
 /// Maths    METHOD.md (M86), (M87), (M94)
-/// Assumes  the fitted scatters are the true ones while checks are drawn; of a log its scatters stand in,
-/// each
-///          on its degrees of freedom, and an assumed seating stays what it was assumed
+/// Assumes  replicates.hpp of the checks drawn anew
 /// Accuracy closed forms and quadrature (tests/check/simulation_test.cpp)
 #pragma once
 
@@ -28,7 +26,8 @@ struct SimulationOptions {
   std::uint64_t seed = 1;
   int threads = 0;  ///< 0: as many as the machine has; the result is the same
   std::size_t most_trials = 4'000'000;
-  int refits = 1000;                       ///< checks drawn anew
+  int refits = 10'000;                     ///< checks drawn anew
+  int most_uneven = 1000;                  ///< of a design that is fitted one by one (replicates.hpp)
   std::function<void(double)> progress{};  ///< share that is done
 };
 
@@ -39,13 +38,12 @@ struct Simulation {
   bool heavy_tails = false;  ///< a source on two degrees of freedom or fewer: it has no standard deviation
   int refits = 0, covered = 0;
   double covered_low = 0, covered_high = 0;  ///< 95 % interval of the share that is covered
+  double holding_half_width = 0;  ///< [rad] the told one, made so much wider or narrower that it holds as
+                                  ///< often as it should
 };
 
 /// \throws std::domain_error on options out of range
 Simulation simulate(const Check& check, std::span<const Evidence> evidence, const Fit& fit,
                     const FitOptions& fit_options, const SimulationOptions& options = {});
-
-/// A check of the same design, drawn from the fitted scatters about the fitted corner error.
-Check drawn_check(const Check& check, const Fit& fit, const FitOptions& fit_options, stats::Stream& random);
 
 }  // namespace quarterturn::check

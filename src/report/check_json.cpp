@@ -161,7 +161,8 @@ Json simulation_json(const check::Simulation& simulation) {
   if (simulation.refits > 0) {
     json["refits"] = {{"checks", simulation.refits},
                       {"covered", simulation.covered},
-                      {"share_interval", {simulation.covered_low, simulation.covered_high}}};
+                      {"share_interval", {simulation.covered_low, simulation.covered_high}},
+                      {"holding_half_width_rad", simulation.holding_half_width}};
   }
   return json;
 }

@@ -58,6 +58,9 @@ std::string simulation_text(const correct::Outcome& outcome, const check::Simula
         "%, by so many draws).\n",
         thousands(static_cast<std::size_t>(simulation.refits)), fixed(100 * share, 1),
         fixed(100 * simulation.covered_low, 1), fixed(100 * simulation.covered_high, 1));
+    text += fmt::format("  By them ±{} {} would hold it in {} %; told is ±{}.\n",
+                        mm(simulation.holding_half_width), over_words(outcome, options),
+                        fixed(100 * outcome.fit.eta.confidence, 0), mm(outcome.fit.eta.half_width));
     if (outcome.fit.provisional)
       text += "  Seating was drawn as large as it came out here. Larger seating is held less often.\n";
   }
