@@ -18,19 +18,13 @@ constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
 constexpr int kContrastsWithoutAssumption = 3;  // four tapers (M19)
 
 bool is_even(const Check& check) {
-  const auto& first = check.strips.front();
-  const std::size_t repeats = first.spots.front().readings.size();
-  if (check.strips.size() > EvenDesign::kMostStrips || first.spots.size() > EvenDesign::kMostSpots ||
-      repeats > EvenDesign::kMostRepeats)
-    return false;
-  for (const auto& strip : check.strips) {
-    if (strip.spots.size() != first.spots.size()) return false;
-    for (std::size_t i = 0; i < strip.spots.size(); ++i) {
-      if (strip.spots[i].position_mm != first.spots[i].position_mm) return false;
-      if (strip.spots[i].readings.size() != repeats) return false;
-    }
-  }
-  return true;
+  const std::size_t repeats = check.strips.front().spots.front().readings.size();
+  if (check.strips.size() > EvenDesign::kMostStrips || repeats > EvenDesign::kMostRepeats) return false;
+  return std::ranges::all_of(check.strips, [&](const Strip& strip) {
+    return strip.spots.size() <= EvenDesign::kMostSpots &&
+           std::ranges::all_of(strip.spots,
+                               [&](const Spot& spot) { return spot.readings.size() == repeats; });
+  });
 }
 
 /// Readings drawn in the steps found here have these found in them again, unless they all are multiples.
@@ -58,17 +52,34 @@ std::vector<double> quantile_series(double confidence) {
   return series;
 }
 
+void set_places(EvenDesign& d, const Check& check) {
+  for (const auto& strip : check.strips) {
+    d.first.push_back(static_cast<int>(d.position.size()));
+    double middle = 0;
+    for (const auto& spot : strip.spots) middle += spot.position_mm / static_cast<double>(strip.spots.size());
+    for (const auto& spot : strip.spots) {
+      d.position.push_back(spot.position_mm);
+      d.from_middle.push_back(spot.position_mm - middle);
+    }
+  }
+  d.first.push_back(static_cast<int>(d.position.size()));
+}
+
 void set_eigenbasis(EvenDesign& d, const Corners& corners, std::span<const double> spans) {
   const std::vector<double> k = seating_matrix(corners, spans);
   const auto n = static_cast<Eigen::Index>(d.strips);
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> basis(
-      Eigen::Map<const Eigen::MatrixXd>(k.data(), n, n));
+  // In units of what spots leave in its taper a strip's own scatter is that of a spot.
+  const Eigen::VectorXd root = Eigen::Map<const Eigen::VectorXd>(d.sxx.data(), n).cwiseSqrt();
+  const Eigen::MatrixXd scaled =
+      root.asDiagonal() * Eigen::Map<const Eigen::MatrixXd>(k.data(), n, n) * root.asDiagonal();
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> basis(scaled);
   const Eigen::MatrixXd& q = basis.eigenvectors();
-  const Eigen::VectorXd t = q.transpose() * Eigen::Map<const Eigen::VectorXd>(corners.t.data(), n);
+  const Eigen::VectorXd t =
+      q.transpose() * root.cwiseProduct(Eigen::Map<const Eigen::VectorXd>(corners.t.data(), n));
   for (Eigen::Index i = 0; i < n; ++i) {
     d.eigenvalue.push_back(std::max(0.0, basis.eigenvalues()(i)));
     d.regressor.push_back(t(i));
-    for (Eigen::Index j = 0; j < n; ++j) d.rotation.push_back(q(j, i));
+    for (Eigen::Index j = 0; j < n; ++j) d.rotation.push_back(q(j, i) * root(j));
   }
   d.per_mm2 = k[0] / (corners.t[0] * corners.t[0]);
 }
@@ -101,22 +112,15 @@ std::optional<EvenDesign> even_design(const Check& check, const Corners& corners
   if (corners.boards > 0 || (options.bar_length_mm && check.panel_size && !check.gaps())) return {};
   if (!is_even(check) || !steps_found_again(check, fit.resolution_mm)) return {};
   EvenDesign d;
-  const auto& spots = check.strips.front().spots;
   d.strips = corners.strips;
-  d.spots = static_cast<int>(spots.size());
-  d.repeats = static_cast<int>(spots.front().readings.size());
+  d.repeats = static_cast<int>(check.strips.front().spots.front().readings.size());
   d.corners = corners.columns();
   const Summary summary = summarise(check);
   d.nu_pure = summary.nu_pure;
   d.nu_line = summary.nu_line;
-  d.sxx = summary.sxx.front();
+  d.sxx = summary.sxx;
   if (d.nu_line > 0 && d.nu_line < 3) return {};  // (M28) may ask for its quadrature
-  double middle = 0;
-  for (const auto& spot : spots) middle += spot.position_mm / d.spots;
-  for (const auto& spot : spots) {
-    d.position.push_back(spot.position_mm);
-    d.from_middle.push_back(spot.position_mm - middle);
-  }
+  set_places(d, check);
   for (const auto& one : drawn) d.nu_outside[static_cast<std::size_t>(one.component)] += one.nu;
   const bool several = corners.contrasts() > 0, from_log = d.nu_outside[kSeating] > 0;
   const bool assumed = options.use_assumed && !from_log && corners.contrasts() < kContrastsWithoutAssumption;

@@ -36,10 +36,11 @@ QUARTERTURN_INLINE void draw_strip(const EvenDesign& d, const LaneDraws& draws, 
   for (int l = 0; l < M::kLanes; ++l) wide[l] = draws.uniforms[static_cast<std::size_t>(l)][j];
   wide += d.wide[j];
   if (d.gaps) wide += taper * d.middle[j];
-  int at = d.corners + strip * d.spots * (1 + d.repeats);
+  const int first = d.first[j], spots = d.first[j + 1] - first;
+  int at = d.corners + first * (1 + d.repeats);
   Pack mean[EvenDesign::kMostSpots], mean_width{}, slope{};
-  for (int i = 0; i < d.spots; ++i) {
-    const Pack edge = wide - taper * d.position[static_cast<std::size_t>(i)] + normal(at++) * d.saw;
+  for (int i = 0; i < spots; ++i) {
+    const Pack edge = wide - taper * d.position[static_cast<std::size_t>(first + i)] + normal(at++) * d.saw;
     Pack reading[EvenDesign::kMostRepeats], sum{};
     for (int r = 0; r < d.repeats; ++r) {
       const Pack steps =
@@ -54,13 +55,13 @@ QUARTERTURN_INLINE void draw_strip(const EvenDesign& d, const LaneDraws& draws, 
     }
     mean[i] = sum / static_cast<double>(d.repeats);
     for (int r = 0; r < d.repeats; ++r) sums.ss_pure += (reading[r] - mean[i]) * (reading[r] - mean[i]);
-    mean_width += mean[i] / static_cast<double>(d.spots);
+    mean_width += mean[i] / static_cast<double>(spots);
   }
-  for (int i = 0; i < d.spots; ++i)
-    slope += (mean[i] - mean_width) * d.from_middle[static_cast<std::size_t>(i)];
-  slope /= d.sxx;
-  for (int i = 0; i < d.spots; ++i) {
-    const Pack e = mean[i] - mean_width - slope * d.from_middle[static_cast<std::size_t>(i)];
+  for (int i = 0; i < spots; ++i)
+    slope += (mean[i] - mean_width) * d.from_middle[static_cast<std::size_t>(first + i)];
+  slope /= d.sxx[j];
+  for (int i = 0; i < spots; ++i) {
+    const Pack e = mean[i] - mean_width - slope * d.from_middle[static_cast<std::size_t>(first + i)];
     sums.ss_line += e * e;
   }
   sums.taper[strip] = -slope;
@@ -158,7 +159,8 @@ QUARTERTURN_INLINE void tell(const EvenDesign& d, const Sums<M>& sums, const Pro
     for (int j = 0; j < d.strips; ++j) mean += sums.taper[j];
     mean /= n;
     for (int j = 0; j < d.strips; ++j) ss += (sums.taper[j] - mean) * (sums.taper[j] - mean);
-    const double part = 1 / (n * turns * turns * d.sxx);
+    double part = 0;
+    for (const double sxx : d.sxx) part += 1 / (sxx * n * n * turns * turns);
     const Pack gradient[3] = {p.share * part, M::all(part), Pack{}};
     const Pack between = L::sqrt(ss / (n * (n - 1))) * (d.quantile_panels / turns);
     const Pack x = inverse_dof(p, s.at, gradient, spot * part, false);
@@ -170,14 +172,14 @@ QUARTERTURN_INLINE void tell(const EvenDesign& d, const Sums<M>& sums, const Pro
   Pack precision{}, score{}, squares{}, scatter{};
   for (int i = 0; i < d.strips; ++i) {
     const auto at = static_cast<std::size_t>(i);
-    const Pack w = 1.0 / (s.theta[2] * d.eigenvalue[at] + spot / d.sxx), wt = w * d.regressor[at];
+    const Pack w = 1.0 / (s.theta[2] * d.eigenvalue[at] + spot), wt = w * d.regressor[at];
     precision += wt * d.regressor[at];
     score += wt * p.z[i];
     squares += wt * wt;
     scatter += wt * wt * d.eigenvalue[at];
   }
   const Pack variance = 1.0 / precision, square = variance * variance;
-  const Pack of_spot = squares * square / d.sxx;
+  const Pack of_spot = squares * square;
   const Pack gradient[3] = {of_spot * p.share, of_spot, scatter * square};
   eta = score * variance;
   half_width = quantile<M>(d, inverse_dof(p, s.at, gradient, variance, true)) * L::sqrt(variance);

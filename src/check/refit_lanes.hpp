@@ -2,7 +2,7 @@
 /// \file refit_lanes.hpp
 /// Checks of one even design drawn and fitted a register's width at a time.
 ///
-/// In       the design: strips with the same places and as many readings at each; the sizes it is drawn with;
+/// In       the design: as many readings at each place of each strip; the sizes it is drawn with;
 ///          random deviates
 /// Out      of each drawn check its corner error, half-width and variances
 /// Maths    METHOD.md (M123): (M20)–(M27) in the eigenbasis of the corners' common scatter
@@ -19,11 +19,12 @@
 
 namespace quarterturn::check {
 
-/// Strips of the same places, as many readings at each, that share nothing but corners.
+/// As many readings at each place of each strip; strips may differ in their places and share corners.
 struct EvenDesign {
   static constexpr int kMostStrips = 64, kMostSpots = 64, kMostRepeats = 16;
 
-  int strips = 0, spots = 0, repeats = 0, corners = 0;
+  int strips = 0, repeats = 0, corners = 0;
+  std::vector<int> first;                     ///< spot of each strip, and one past the last
   std::vector<double> position, from_middle;  ///< of the spots [mm]
   std::vector<double> turns;                  ///< t of (M7), by strip
   std::vector<double> corner;                 ///< T times what a corner scatters by [rad], strips x corners
@@ -32,8 +33,9 @@ struct EvenDesign {
   double eta = 0, reading = 0, saw = 0;  ///< what is drawn [rad], [mm]
   double resolution = 0;
 
-  double sxx = 0, nu_pure = 0, nu_line = 0;
-  std::vector<double> rotation, eigenvalue, regressor;  ///< of T D T', an eigenvector a row; t in their basis
+  std::vector<double> sxx;  ///< by strip
+  double nu_pure = 0, nu_line = 0;
+  std::vector<double> rotation, eigenvalue, regressor;  ///< (M123); an eigenvector a row, times sqrt(S_xx)
   std::array<double, 3> nu_outside{};                   ///< by Component
   bool saw_free = false, seating_free = false, panels = false;
   bool assumed = false;          ///< seating from outside is the assumed one (M19)
@@ -43,7 +45,7 @@ struct EvenDesign {
 
   /// How many of each a check is drawn from; uniform ones made even.
   [[nodiscard]] int uniforms() const { return strips + strips % 2; }
-  [[nodiscard]] int normals() const { return corners + strips * spots * (1 + repeats); }
+  [[nodiscard]] int normals() const { return corners + first.back() * (1 + repeats); }
 };
 
 inline constexpr int kMostLanes = 8;

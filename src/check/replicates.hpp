@@ -8,7 +8,7 @@
 /// Assumes  the fitted scatters are the true ones; of a log its scatters stand in, each on its degrees of
 ///          freedom, and an assumed seating stays what it was assumed
 /// Accuracy many at once are fit_interval of each, see refit_lanes.hpp (tests/check/replicates_test.cpp)
-/// Gain     an even design (same places and as many readings a strip) goes by refit_lanes.hpp; the others
+/// Gain     an even design (as many readings at each place) goes by refit_lanes.hpp; the others
 ///          one by one
 #pragma once
 

@@ -69,17 +69,17 @@ QUARTERTURN_INLINE void evaluate(const EvenDesign& d, const Problem<M>& p, const
                                  Point<M>& out) {
   using Pack = typename M::Pack;
   constexpr int kFactors = 8;  // of determinants to a logarithm: their product stays a number
-  const Pack spot = theta[1] + p.share * theta[0] + p.fixed, one = 1.0 / spot, alone = spot / d.sxx;
+  const Pack spot = theta[1] + p.share * theta[0] + p.fixed, one = 1.0 / spot;
   Pack log{}, product = M::all(1), w[EvenDesign::kMostStrips];
   Pack a{}, b{};                          // of t^2 w and t z w
   Pack w1{}, w2{}, lw{}, lw2{}, llw2{};   // sums of w, w^2, l w, l w^2, l^2 w^2
   Pack t2{}, t3{}, lt2{}, lt3{}, llt3{};  // of t^2 w^2, t^2 w^3, with l and l^2 before
   for (int i = 0; i < d.strips; ++i) {
     const double l = d.eigenvalue[static_cast<std::size_t>(i)], t = d.regressor[static_cast<std::size_t>(i)];
-    const Pack v = theta[2] * l + alone;
+    const Pack v = theta[2] * l + spot;
     w[i] = 1.0 / v;
     const Pack ww = w[i] * w[i], tw = w[i] * t, ttww = tw * tw, ttwww = ttww * w[i];
-    product *= v * d.sxx;
+    product *= v;
     if (i % kFactors == kFactors - 1) {
       log += stats::log_of(product);
       product = M::all(1);
@@ -113,15 +113,13 @@ QUARTERTURN_INLINE void evaluate(const EvenDesign& d, const Problem<M>& p, const
     wtu += wu * t;
     lwtu += wu * (t * l);
   }
-  const double per = 1 / d.sxx;
-  const Pack by_spot = (M::all(d.nu_line) - p.ss_line * one) * one + (w1 - t2 * inverse - uu) * per;
-  const Pack spots =
-      (one * one * d.nu_line + (w2 - t3 * inverse * 2.0 + t2 * t2 * inverse * inverse) * (per * per)) * 0.5;
-  const Pack both = (lw2 - lt3 * inverse * 2.0 + lt2 * t2 * inverse * inverse) * (0.5 * per);
+  const Pack by_spot = (M::all(d.nu_line) - p.ss_line * one) * one + (w1 - t2 * inverse - uu);
+  const Pack spots = (one * one * d.nu_line + (w2 - t3 * inverse * 2.0 + t2 * t2 * inverse * inverse)) * 0.5;
+  const Pack both = (lw2 - lt3 * inverse * 2.0 + lt2 * t2 * inverse * inverse) * 0.5;
   const Pack seats = (llw2 - llt3 * inverse * 2.0 + lt2 * lt2 * inverse * inverse) * 0.5;
   // Second derivatives: as much twice in the data, less what is expected.
-  const Pack spots_seen = p.ss_line * one * one * one + (wuu - wtu * wtu * inverse) * (per * per) - spots,
-             both_seen = (lwuu - wtu * lwtu * inverse) * per - both,
+  const Pack spots_seen = p.ss_line * one * one * one + (wuu - wtu * wtu * inverse) - spots,
+             both_seen = (lwuu - wtu * lwtu * inverse) - both,
              seats_seen = llwuu - lwtu * lwtu * inverse - seats;
   out.minus = (stats::log_of(spot) * d.nu_line + p.ss_line * one + log + quadratic) * 0.5;
   out.gradient[0] = p.share * by_spot * 0.5;

@@ -28,6 +28,7 @@ struct Cell {
   double sigma_f, sigma_r;
   std::vector<check::Evidence> evidence;
   bool use_assumed = true;
+  bool different_places = false;
 };
 
 check::Evidence known(check::Component component, double mm, double nu) {
@@ -49,7 +50,9 @@ std::vector<Cell> cells() {
           {"two panels, assumed", 2, 5, six, 3, 0.01, 5e-5, {reading}},
           {"panels", 5, 5, six, 3, 0.01, 5e-5, {reading}},
           {"panels, one reading", 6, 5, four, 1, 0.01, 1e-5, {}},
-          {"panels without assumption", 2, 5, six, 2, 0.01, 5e-5, {reading}, false}};
+          {"panels without assumption", 2, 5, six, 2, 0.01, 5e-5, {reading}, false},
+          {"different places", 1, 12, six, 3, 0.01, 5e-5, {reading}, true, true},
+          {"panels, different places", 5, 5, six, 3, 0.01, 5e-5, {reading}, true, true}};
 }
 
 struct Made {
@@ -69,6 +72,12 @@ Made made(const Cell& cell) {
   Made m;
   m.options.use_assumed = cell.use_assumed;
   m.check = d.check(random);
+  if (cell.different_places) {  // every other strip has one place less, and its others stand closer
+    for (std::size_t j = 0; j < m.check.strips.size(); j += 2) {
+      m.check.strips[j].spots.pop_back();
+      for (auto& spot : m.check.strips[j].spots) spot.position_mm *= 0.9;
+    }
+  }
   m.fit = check::fit(m.check, cell.evidence, {}, m.options);
   return m;
 }
