@@ -93,7 +93,7 @@ TEST_SUITE("cli") {
     CHECK(holds(text, "Where the ± comes from"));
     CHECK(holds(text, "one reading"));
     CHECK(holds(text, "Held against chance (JCGM 101: "));
-    CHECK(holds(text, "1,000 checks drawn anew"));
+    CHECK(holds(text, "10,000 checks drawn anew"));
     const auto json = Json::parse(
         run_program(home, with(whole_check(), {"--budget", "--simulate", "--seed", "5", "--json"})).out);
     const auto& budget = json.at("budget");
@@ -104,7 +104,7 @@ TEST_SUITE("cli") {
     CHECK(simulation.at("seed") == 5);
     const double eta = json.at("corner_error").at("estimate_rad");
     CHECK(simulation.at("shortest_interval_rad").at(0) < eta);
-    CHECK(simulation.at("refits").at("checks") == 1000);
+    CHECK(simulation.at("refits").at("checks") == 10'000);
     const auto again = Json::parse(
         run_program(home, with(whole_check(), {"--budget", "--simulate", "--seed", "5", "--json"})).out);
     CHECK(again == json);

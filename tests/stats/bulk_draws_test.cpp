@@ -40,7 +40,7 @@ TEST_SUITE("stats") {
       CAPTURE(static_cast<int>(isa));
       // before: nothing, half a block, half a pair of normals, both
       for (int before = 0; before < 4; ++before) {
-        for (const std::size_t n : {0, 1, 2, 3, 7, 8, 15, 16, 17, 31, 33, 1000, 1001}) {
+        for (const unsigned n : {0U, 1U, 2U, 3U, 7U, 8U, 15U, 16U, 17U, 31U, 33U, 1000U, 1001U}) {
           CAPTURE(before);
           CAPTURE(n);
           Stream plain(kSeed, kStream), many(kSeed, kStream);
