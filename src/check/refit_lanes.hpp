@@ -7,9 +7,10 @@
 /// Out      of each drawn check its corner error, half-width and variances
 /// Maths    METHOD.md (M123): (M20)–(M27) in the eigenbasis of the corners' common scatter
 /// Assumes  what EvenDesign says; a lane whose check asks for something else is marked, not guessed
-/// Accuracy the fit of one check by fit_interval: corner error 1e-12, half-width 1e-9 relative; the same bits
+/// Accuracy the fit of one check by fit_interval: corner error 1e-12, half-width 2e-11 but where that stops
+/// early; the same bits
 ///          with each machine code (tests/check/replicates_test.cpp)
-/// Gain     60 times fit_interval (tests/bench/bootstrap_bench.cpp)
+/// Gain     some 250 times fit_interval (tests/bench/bootstrap_bench.cpp)
 #pragma once
 
 #include <array>

@@ -9,7 +9,7 @@
 ///          and t deviates from two uniform ones each (M122) [BOXMULLER], [BAILEY]; the others [JCGM101] 6.4
 /// Assumes  parameters as each function says; they are not checked a draw
 /// Accuracy known answers of the generator, moments, tails and bins (tests/stats/streams_test.cpp)
-/// Gain     many at once are the same draws to the bit, in a tenth of the time (bulk_draws.hpp)
+/// Gain     many at once are the same draws to the bit, a register at a time (bulk_draws.hpp)
 #pragma once
 
 #include <array>
