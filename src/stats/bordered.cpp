@@ -15,7 +15,7 @@ namespace {
 using Matrix = Eigen::MatrixXd;
 using Vector = Eigen::VectorXd;
 
-constexpr int kMostPins = 64;  ///< the Schur complement stays small
+constexpr std::size_t kMostPins = 64;  ///< the Schur complement stays small
 constexpr double kWeakPivot =
     1e-6;  ///< share of its diagonal element; weights cost nothing but a border column
 
@@ -37,27 +37,14 @@ struct Pinned {
   NotPositiveDefinite why;
 };
 
-double weight_of(int k, std::span<const Triplet> lower, int n) {
-  std::vector<double> diagonal(static_cast<std::size_t>(n));
-  for (const Triplet& t : lower)
-    if (t.row == t.column) diagonal[static_cast<std::size_t>(t.row)] += t.value;
-  double weight = diagonal[static_cast<std::size_t>(k)];
-  if (!(weight > 0)) weight = *std::max_element(diagonal.begin(), diagonal.end());
-  return weight > 0 ? weight : 1;
-}
-
 /// Weights do not change N, so a pivot that is only weak gets one as well, as long as there are not too many.
 Pinned pin(int n, std::span<const Triplet> lower, double least_pivot) {
-  std::vector<Triplet> all(lower.begin(), lower.end());
   Pinned pinned;
-  while (true) {
-    pinned.sparse = SparseCholesky::of(n, all, &pinned.why, least_pivot);
-    if (pinned.sparse || pinned.why.indefinite) return pinned;
-    if (pinned.pins.size() == kMostPins) return least_pivot > 0 ? pin(n, lower, 0) : pinned;
-    const double weight = weight_of(pinned.why.column, lower, n);
-    pinned.pins.push_back({pinned.why.column, std::sqrt(weight)});
-    all.push_back({pinned.why.column, pinned.why.column, weight});
-  }
+  AddedWeights weights{kMostPins, {}};
+  pinned.sparse = SparseCholesky::of(n, lower, weights, &pinned.why, least_pivot);
+  if (!pinned.sparse && !pinned.why.indefinite && least_pivot > 0) return pin(n, lower, 0);
+  for (const Entry& one : weights.added) pinned.pins.push_back({one.index, std::sqrt(one.value)});
+  return pinned;
 }
 
 }  // namespace
@@ -71,6 +58,7 @@ struct BorderedInverse::Parts {
   Matrix all;             ///< (B F)
   Matrix y;               ///< (A + F F')^-1 (B F)
   Matrix inverse;         ///< of the Schur complement, over what is determined
+  Matrix rows, across;    ///< Y' and inverse Y': what N^-1 differs by from A^-1 is a product of their columns
   std::vector<std::vector<double>> undetermined;
   std::optional<double> log_determinant;
 
@@ -93,6 +81,8 @@ struct BorderedInverse::Parts {
     y = Eigen::Map<const Matrix>(solved.data(), n, k + f);
     const SchurComplement schur(all, whole, y, [&](const Vector& w) { return terms(whole, pins, w); });
     inverse = schur.inverse();
+    rows = y.transpose();
+    across.noalias() = inverse * rows;
     for (const Vector& null : schur.nulls().colwise()) {
       Vector z(n + k);
       z.head(n) = -(y * null);
@@ -115,6 +105,13 @@ struct BorderedInverse::Parts {
       sum += (t.row == t.column ? 1 : 2) * std::fabs(t.value) * x[t.row] * x[t.column];
     for (const Entry& pin : pins) sum += pin.value * pin.value * x[pin.index] * x[pin.index];
     return sum;
+  }
+  /// What the border adds to a'A^-1 b.
+  [[nodiscard]] double by_border(std::span<const Entry> a, std::span<const Entry> b) const {
+    Vector left = Vector::Zero(inverse.rows()), right = left;
+    for (const Entry& e : a) left += e.value * rows.col(e.index);
+    for (const Entry& e : b) right += e.value * across.col(e.index);
+    return left.dot(right);
   }
   [[nodiscard]] Vector times(const Vector& z) const {
     Vector out(n + k);
@@ -197,6 +194,14 @@ bool BorderedCholesky::determines(std::span<const Entry> c) const {
   return true;
 }
 
+std::vector<double> BorderedCholesky::solve_once(std::span<const double> b) const {
+  const Eigen::Index size = parts_->n + parts_->k;
+  if (static_cast<Eigen::Index>(b.size()) != size)
+    throw std::domain_error("bordered matrix: a right-hand side is not n + k values");
+  const Vector z = parts_->solve_once(sparse_, Eigen::Map<const Vector>(b.data(), size));
+  return {z.data(), z.data() + size};
+}
+
 /// (M102), once refined on what is left over: the weights F would cost digits otherwise.
 std::vector<double> BorderedCholesky::solve(std::span<const double> b) const {
   const Eigen::Index size = parts_->n + parts_->k;
@@ -208,7 +213,13 @@ std::vector<double> BorderedCholesky::solve(std::span<const double> b) const {
   return {z.data(), z.data() + size};
 }
 
+/// (M102) For vectors without a share in the border the half solutions of A do, and what the border adds.
 double BorderedCholesky::bilinear(std::span<const Entry> a, std::span<const Entry> b) const {
+  const auto inside = [&](const Entry& e) { return e.index < parts_->n; };
+  if (std::ranges::all_of(a, inside) && std::ranges::all_of(b, inside)) {
+    const double alone = sparse_.bilinear(a, b);
+    return parts_->inverse.size() == 0 ? alone : alone + parts_->by_border(a, b);
+  }
   std::vector<double> right(index(parts_->n + parts_->k));
   for (const Entry& e : b) right.at(static_cast<std::size_t>(e.index)) += e.value;
   const std::vector<double> z = solve(right);
@@ -235,7 +246,19 @@ std::optional<double> BorderedInverse::at(int i, int j) const {
   if (j >= p.n) return -p.y.row(i).dot(p.inverse.col(j - p.n));
   const std::optional<double> sparse = sparse_.at(i, j);
   if (!sparse || p.inverse.size() == 0) return sparse;
-  return *sparse + p.y.row(i).dot(p.inverse * p.y.row(j).transpose());
+  return *sparse + p.rows.col(i).dot(p.across.col(j));
+}
+
+std::optional<double> BorderedInverse::bilinear(std::span<const Entry> a, std::span<const Entry> b) const {
+  double sum = 0;
+  for (const Entry& e : a) {
+    for (const Entry& f : b) {
+      const std::optional<double> one = at(e.index, f.index);
+      if (!one) return std::nullopt;
+      sum += e.value * f.value * *one;
+    }
+  }
+  return sum;
 }
 
 }  // namespace quarterturn::stats

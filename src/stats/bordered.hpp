@@ -30,6 +30,8 @@ class BorderedInverse {
   /// Empty where both indices are below n and outside the pattern of L. \throws std::out_of_range
   [[nodiscard]] std::optional<double> at(int i, int j) const;
   [[nodiscard]] double diagonal(int i) const { return *at(i, i); }
+  /// a' N^-1 b; empty where an element that it takes is.
+  [[nodiscard]] std::optional<double> bilinear(std::span<const Entry> a, std::span<const Entry> b) const;
 
  private:
   friend class BorderedCholesky;
@@ -61,6 +63,8 @@ class BorderedCholesky {
   [[nodiscard]] bool determines(std::span<const Entry> c) const;
   /// \param b  n + k values
   [[nodiscard]] std::vector<double> solve(std::span<const double> b) const;
+  /// The same but for a few digits fewer, in half the time: within iterations that take away what is left.
+  [[nodiscard]] std::vector<double> solve_once(std::span<const double> b) const;
   /// a' N^-1 b
   [[nodiscard]] double bilinear(std::span<const Entry> a, std::span<const Entry> b) const;
   /// Log of the absolute value. Where A is positive definite and combinations of the border are not

@@ -15,25 +15,30 @@ namespace {
 
 constexpr double kStill = 1e-10;      ///< standard deviations
 constexpr double kRounding = 1e-4;    ///< a step this small that no longer shrinks is rounding
+constexpr double kQuick = 0.1;        ///< of the step before: the equations are good enough for another one
 constexpr double kControlled = 1e-8;  ///< a smaller redundancy is rounding: nothing checks the observation
 
-/// Steps until they are still; each is halved while it makes the squares larger by more than rounding.
+/// Steps until they are still; each is halved while it makes the squares larger by more than rounding. Where
+/// steps become much shorter each time, as derivatives hardly change, the equations of an earlier one do.
 /// \returns whether they became so
 bool iterate(const NetworkEquations& equations, NetworkAdjustment& result, int most_steps) {
   std::vector<NetworkLine> lines = equations.lines(result.parameters);
   double squares = NetworkEquations::weighted_squares(lines);
   require(std::isfinite(squares), "network: the model has no finite value at the start");
+  std::optional<BorderedCholesky> normal;
+  std::vector<NetworkLine> there;
   while (result.steps < most_steps) {
-    const std::vector<double> dx = equations.step(equations.normal(lines), lines, result.parameters);
+    if (!normal) normal = equations.normal(lines);
+    const std::vector<double> dx = equations.step(*normal, lines, result.parameters);
     const double full = NetworkEquations::length(lines, dx);
     double share = 1;
     while (true) {
       std::vector<double> next = equations.moved(result.parameters, dx, share);
-      std::vector<NetworkLine> there = equations.lines(next);
+      equations.lines(next, there);
       const double then = NetworkEquations::weighted_squares(there);
       if (then <= squares * (1 + 1e-6) || full <= kRounding) {
         result.parameters = std::move(next);
-        lines = std::move(there);
+        lines.swap(there);
         squares = then;
         break;
       }
@@ -43,7 +48,10 @@ bool iterate(const NetworkEquations& equations, NetworkAdjustment& result, int m
     const double before = result.last_step;
     result.last_step = share * full;
     ++result.steps;
+    // Each step leaves a share of itself, as it was one of the step before.
+    if (share == 1 && full < kQuick * before && full * full <= kStill * before) return true;
     if (full <= kStill || (result.steps > 1 && full <= kRounding && full > before / 2)) return true;
+    if (!(share == 1 && (result.steps == 1 || full < kQuick * before))) normal.reset();
   }
   return false;
 }
@@ -51,9 +59,7 @@ bool iterate(const NetworkEquations& equations, NetworkAdjustment& result, int m
 /// (M104) r = 1 - q/sigma^2, q = a' N^-1 a the variance of the computed value.
 Residual judged(const NetworkLine& line, const BorderedInverse& inverse, double noncentrality) {
   Residual out{line.computed, line.residual, 1, std::nullopt, std::nullopt};
-  double q = 0;
-  for (const Entry& a : line.derivatives)
-    for (const Entry& b : line.derivatives) q += a.value * b.value * inverse.at(a.index, b.index).value();
+  const double q = inverse.bilinear(line.derivatives, line.derivatives).value();
   out.redundancy = std::clamp(1 - q / (line.sigma * line.sigma), 0.0, 1.0);
   if (out.redundancy > kControlled) {
     out.w = line.residual / (line.sigma * std::sqrt(out.redundancy));
@@ -108,6 +114,7 @@ std::optional<double> NetworkAdjustment::covariance(std::span<const Entry> a,
                                                     std::span<const Entry> b) const {
   const std::vector<Entry> left = parts_->free(a), right = parts_->free(b);
   if (!parts_->normal.determines(left) || !parts_->normal.determines(right)) return std::nullopt;
+  if (const auto selected = parts_->inverse.bilinear(left, right)) return variance_factor * *selected;
   return variance_factor * parts_->normal.bilinear(left, right);
 }
 
@@ -115,6 +122,8 @@ std::optional<double> NetworkAdjustment::covariance(int i, int j) const {
   const Entry a{i, 1}, b{j, 1};
   const int p = parts_->places.at(index(i)), q = parts_->places.at(index(j));
   if (p < 0 || q < 0) return 0.0;
+  if (parts_->normal.undetermined().empty())
+    if (const auto selected = parts_->inverse.at(p, q)) return variance_factor * *selected;
   const Entry left{p, 1}, right{q, 1};
   if (!parts_->normal.determines({&left, 1}) || !parts_->normal.determines({&right, 1})) return std::nullopt;
   if (const auto selected = parts_->inverse.at(p, q)) return variance_factor * *selected;

@@ -64,24 +64,33 @@ NetworkEquations::NetworkEquations(const Network& network) : network_(network), 
 }
 
 std::vector<NetworkLine> NetworkEquations::lines(std::span<const double> x) const {
-  std::vector<NetworkLine> all(network_.observations.size());
-  for (std::size_t i = 0; i < all.size(); ++i) {
-    std::vector<Entry> derivatives;
+  std::vector<NetworkLine> all;
+  lines(x, all);
+  return all;
+}
+
+void NetworkEquations::lines(std::span<const double> x, std::vector<NetworkLine>& all) const {
+  all.resize(network_.observations.size() + network_.priors.size());
+  std::vector<Entry> derivatives;
+  auto line = all.begin();
+  for (std::size_t i = 0; i < network_.observations.size(); ++i, ++line) {
+    derivatives.clear();
     const Observed& seen = network_.observations[i];
-    all[i].computed = network_.model(static_cast<int>(i), x, derivatives);
-    all[i].residual = seen.value - all[i].computed;
-    all[i].sigma = seen.sigma;
+    line->computed = network_.model(static_cast<int>(i), x, derivatives);
+    line->residual = seen.value - line->computed;
+    line->sigma = seen.sigma;
+    line->derivatives.clear();
+    line->derivatives.reserve(derivatives.size());
     for (const Entry& e : derivatives)
       if (const int place = free_.at(index(e.index)); place >= 0)
-        all[i].derivatives.push_back({place, e.value});
+        line->derivatives.push_back({place, e.value});
   }
   for (const Prior& prior : network_.priors) {
     const double now = x[index(prior.parameter)];
-    NetworkLine line{now, prior.value - now, prior.sigma, {}};
-    if (const int place = free_[index(prior.parameter)]; place >= 0) line.derivatives = {{place, 1.0}};
-    all.push_back(std::move(line));
+    *line = NetworkLine{now, prior.value - now, prior.sigma, {}};
+    if (const int place = free_[index(prior.parameter)]; place >= 0) line->derivatives = {{place, 1.0}};
+    ++line;
   }
-  return all;
 }
 
 /// (M103) N = J' P J, bordered by the columns of the datum.
@@ -107,7 +116,7 @@ std::vector<double> NetworkEquations::step(const BorderedCholesky& normal, std::
   for (std::size_t c = 0; c < network_.datum.size(); ++c)
     for (std::size_t i = 0; i < free_.size(); ++i)
       if (free_[i] >= 0) right[index(n_) + c] -= network_.datum[c][i] * (x[i] - network_.start[i]);
-  std::vector<double> dx = normal.solve(right);
+  std::vector<double> dx = normal.solve_once(right);  // what it leaves the next step takes away
   dx.resize(index(n_));
   return dx;
 }

@@ -45,6 +45,8 @@ class NetworkEquations {
 
   /// Observations, then priors.
   [[nodiscard]] std::vector<NetworkLine> lines(std::span<const double> x) const;
+  /// Into lines that may have been used before, with the room they have.
+  void lines(std::span<const double> x, std::vector<NetworkLine>& all) const;
   [[nodiscard]] BorderedCholesky normal(std::span<const NetworkLine> lines) const;
   /// By free parameter.
   [[nodiscard]] std::vector<double> step(const BorderedCholesky& normal, std::span<const NetworkLine> lines,

@@ -1,162 +1,119 @@
 // SPDX-License-Identifier: MIT
 #include "stats/sparse_cholesky.hpp"
 
-#include <Eigen/SparseCholesky>
+#include <Eigen/Core>
+#include <Eigen/OrderingMethods>
+#include <Eigen/SparseCore>
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
 #include <utility>
 
+#include "stats/sparse_factor.hpp"
+
 namespace quarterturn::stats {
 namespace {
 
-using Sparse = Eigen::SparseMatrix<double>;
+std::size_t index(int i) {
+  return static_cast<std::size_t>(i);
+}
 
-constexpr double kZero = 1e-12;  ///< of z'Az against |z|'|A||z|, where rounding leaves some 1e-15
-constexpr double kSuspicious =
-    1e-6;  ///< share of its diagonal element under which a pivot is looked at closely
-
-Sparse matrix_of(int n, std::span<const Triplet> lower) {
+void hold_shape(int n, std::span<const Triplet> lower) {
   if (n < 1) throw std::domain_error("sparse matrix: no columns");
-  std::vector<Eigen::Triplet<double>> all;
-  all.reserve(lower.size() + static_cast<std::size_t>(n));
   for (const Triplet& t : lower) {
     if (t.column < 0 || t.row < t.column || t.row >= n)
       throw std::domain_error("sparse matrix: an element is not of the lower triangle");
     if (!std::isfinite(t.value)) throw std::domain_error("sparse matrix: an element is not finite");
-    all.emplace_back(t.row, t.column, t.value);
   }
-  for (int i = 0; i < n; ++i) all.emplace_back(i, i, 0.0);  // an absent diagonal element is a zero one
-  Sparse matrix(n, n);
-  matrix.setFromTriplets(all.begin(), all.end());
-  return matrix;
+}
+
+/// Index as given of each place in the order of elimination.
+std::vector<int> least_degree(int n, std::span<const Triplet> lower) {
+  std::vector<Eigen::Triplet<char>> places;  // where an element stands counts only
+  places.reserve(lower.size() + index(n));
+  for (const Triplet& t : lower) places.emplace_back(t.row, t.column, 1);
+  for (int j = 0; j < n; ++j) places.emplace_back(j, j, 1);
+  Eigen::SparseMatrix<char> pattern(n, n);
+  pattern.setFromTriplets(places.begin(), places.end(), [](char one, char) { return one; });
+  Eigen::PermutationMatrix<Eigen::Dynamic, Eigen::Dynamic, int> back;
+  Eigen::AMDOrdering<int>()(pattern.selfadjointView<Eigen::Lower>(), back);
+  return {back.indices().data(), back.indices().data() + n};
 }
 
 }  // namespace
 
-struct SparseCholesky::Factor {
-  /// Where the library stops early, columns are filled only so far, and what follows in them is no element.
-  struct Ldlt : Eigen::SimplicialLDLT<Sparse, Eigen::Lower, Eigen::AMDOrdering<int>> {
-    [[nodiscard]] int filled(Eigen::Index column) const { return m_nonZerosPerCol[column]; }
-  };
-  Ldlt ldlt;
-
-  /// (M101) |z|'|A||z| for the z with L' P z = e_k: pivot k is z'Az.
-  [[nodiscard]] double size_of_pivot(Eigen::Index k, std::span<const Triplet> lower) const {
-    const Sparse& l = ldlt.matrixL().nestedExpression();
-    Eigen::VectorXd z = Eigen::VectorXd::Zero(l.cols());
-    z[k] = 1;
-    for (Eigen::Index j = k; j-- > 0;) {
-      const int begin = l.outerIndexPtr()[j];
-      for (int p = begin; p < begin + ldlt.filled(j) && l.innerIndexPtr()[p] <= k; ++p)
-        z[j] -= l.valuePtr()[p] * z[l.innerIndexPtr()[p]];
-    }
-    z = ldlt.permutationPinv() * z;
-    double size = 0;
-    for (const Triplet& t : lower)
-      size += (t.row == t.column ? 1 : 2) * std::fabs(t.value * z[t.row] * z[t.column]);
-    return size;
-  }
-};
-
 SparseCholesky::SparseCholesky(std::shared_ptr<const Factor> factor) : factor_(std::move(factor)) {}
 
-/// (M101) P A P' = L D L'. The library stops at a pivot of exactly zero only, and what follows a bad pivot is
-/// worth nothing, so the first one that is not clearly positive counts.
 std::optional<SparseCholesky> SparseCholesky::of(int n, std::span<const Triplet> lower,
                                                  NotPositiveDefinite* why, double least_pivot) {
-  const Sparse matrix = matrix_of(n, lower);
+  AddedWeights none;
+  return of(n, lower, none, why, least_pivot);
+}
+
+/// (M101) P A P' = L D L'. What follows a bad pivot is worth nothing, so the first one that is not clearly
+/// positive counts.
+std::optional<SparseCholesky> SparseCholesky::of(int n, std::span<const Triplet> lower, AddedWeights& weights,
+                                                 NotPositiveDefinite* why, double least_pivot) {
+  hold_shape(n, lower);
   auto factor = std::make_shared<Factor>();
-  factor->ldlt.compute(matrix);
-  const Eigen::VectorXd d = factor->ldlt.vectorD();
-  const auto& back = factor->ldlt.permutationPinv().indices();
-  for (Eigen::Index k = 0; k < d.size(); ++k) {
-    const int column = back[k];
-    const double diagonal = matrix.coeff(column, column);
-    if (diagonal > 0 && d[k] > std::max(kSuspicious, least_pivot) * diagonal) continue;
-    const double rounding = kZero * factor->size_of_pivot(k, lower);
-    if (diagonal > 0 && d[k] > std::max(rounding, least_pivot * diagonal)) continue;
-    if (why != nullptr) *why = {column, diagonal > 0 ? d[k] / diagonal : d[k], d[k] < -rounding};
-    return std::nullopt;
-  }
-  return SparseCholesky(std::move(factor));
+  factor->back = least_degree(n, lower);
+  factor->order.resize(index(n));
+  for (int k = 0; k < n; ++k) factor->order[index(factor->back[index(k)])] = k;
+  NotPositiveDefinite refused;
+  if (factor->eliminate(lower, least_pivot, &weights, refused) == index(n))
+    return SparseCholesky(std::move(factor));
+  if (why != nullptr) *why = refused;
+  return std::nullopt;
 }
 
 int SparseCholesky::size() const {
-  return static_cast<int>(factor_->ldlt.rows());
+  return static_cast<int>(factor_->size());
 }
 
 std::vector<double> SparseCholesky::solve(std::span<const double> b) const {
-  const std::size_t n = static_cast<std::size_t>(size());
+  const Factor& f = *factor_;
+  const std::size_t n = f.size();
   if (b.size() % n != 0) throw std::domain_error("sparse matrix: a right-hand side is not n values");
-  std::vector<double> x(b.size());
-  const auto columns = static_cast<Eigen::Index>(b.size() / n);
-  Eigen::Map<Eigen::MatrixXd>(x.data(), size(), columns) =
-      factor_->ldlt.solve(Eigen::Map<const Eigen::MatrixXd>(b.data(), size(), columns));
+  std::vector<double> x(b.size()), z(n);
+  for (std::size_t from = 0; from < b.size(); from += n) {
+    for (std::size_t k = 0; k < n; ++k) z[k] = b[from + index(f.back[k])];
+    for (std::size_t j = 0; j < n; ++j)
+      for (int p = f.begin[j]; p < f.begin[j + 1]; ++p)
+        z[index(f.rows[index(p)])] -= f.values[index(p)] * z[j];
+    for (std::size_t j = n; j-- > 0;) {
+      double sum = z[j] / f.d[j];
+      for (int p = f.begin[j]; p < f.begin[j + 1]; ++p)
+        sum -= f.values[index(p)] * z[index(f.rows[index(p)])];
+      z[j] = sum;
+    }
+    for (std::size_t k = 0; k < n; ++k) x[from + index(f.back[k])] = z[k];
+  }
   return x;
 }
 
 std::vector<double> SparseCholesky::solve(std::span<const Entry> b) const {
   std::vector<double> dense(static_cast<std::size_t>(size()));
-  for (const Entry& e : b) dense.at(static_cast<std::size_t>(e.index)) += e.value;
+  for (const Entry& e : b) dense.at(index(e.index)) += e.value;
   return solve(dense);
 }
 
+/// (M101) A^-1 = P' L'^-1 D^-1 L^-1 P: what a and b both reach of their halves.
+double SparseCholesky::bilinear(std::span<const Entry> a, std::span<const Entry> b) const {
+  const bool same = a.data() == b.data() && a.size() == b.size();
+  std::vector<double> left, right;
+  std::vector<int> from_left, from_right;
+  factor_->half_solve(a, left, from_left);
+  if (!same) factor_->half_solve(b, right, from_right);
+  const std::vector<double>& other = same ? left : right;
+  double sum = 0;
+  for (const int k : from_left) sum += left[index(k)] * other[index(k)] / factor_->d[index(k)];
+  return sum;
+}
+
 double SparseCholesky::log_determinant() const {
-  return factor_->ldlt.vectorD().array().log().sum();
-}
-
-/// (M101) Z = A^-1 column by column from the last: z_ij = -sum over k of z_ik l_kj, z_jj = 1/d_j - sum l_kj
-/// z_kj, k over the rows of column j of L. Two rows of one column are a place of L, so all z_ik are at hand.
-SelectedInverse SparseCholesky::selected_inverse() const {
-  const auto& ldlt = factor_->ldlt;
-  const Sparse& l = ldlt.matrixL().nestedExpression();
-  const Eigen::VectorXd d = ldlt.vectorD();
-  const auto n = static_cast<std::size_t>(l.cols());
-  const auto index = [](auto i) { return static_cast<std::size_t>(i); };
-
-  SelectedInverse z;
-  const auto& order = ldlt.permutationP().indices();
-  z.position_.assign(order.data(), order.data() + order.size());
-  z.begin_.assign(l.outerIndexPtr(), l.outerIndexPtr() + n + 1);
-  z.rows_.assign(l.innerIndexPtr(), l.innerIndexPtr() + z.begin_[n]);
-  z.diagonal_.resize(n);
-  z.off_diagonal_.resize(z.rows_.size());
-  const double* value = l.valuePtr();
-  std::vector<int> place(n, -1);  // of a row in the column at hand; older entries lie outside [begin, end)
-  for (std::size_t j = n; j-- > 0;) {
-    const int begin = z.begin_[j], end = z.begin_[j + 1];
-    for (int p = begin; p < end; ++p) place[index(z.rows_[index(p)])] = p;
-    for (int p = begin; p < end; ++p) {
-      const std::size_t k = index(z.rows_[index(p)]);
-      double sum = z.diagonal_[k] * value[p];
-      for (int q = z.begin_[k]; q < z.begin_[k + 1]; ++q) {
-        const int other = place[index(z.rows_[index(q)])];
-        if (other < begin || other >= end) continue;
-        z.off_diagonal_[index(other)] -= z.off_diagonal_[index(q)] * value[p];
-        sum += z.off_diagonal_[index(q)] * value[other];
-      }
-      z.off_diagonal_[index(p)] -= sum;
-    }
-    z.diagonal_[j] = 1 / d[static_cast<Eigen::Index>(j)];
-    for (int p = begin; p < end; ++p) z.diagonal_[j] -= value[p] * z.off_diagonal_[index(p)];
-  }
-  return z;
-}
-
-std::optional<double> SelectedInverse::at(int i, int j) const {
-  const int a = position_.at(static_cast<std::size_t>(i)), b = position_.at(static_cast<std::size_t>(j));
-  if (a == b) return diagonal_[static_cast<std::size_t>(a)];
-  const auto column = static_cast<std::size_t>(std::min(a, b));
-  const int row = std::max(a, b);
-  const auto first = rows_.begin() + begin_[column], last = rows_.begin() + begin_[column + 1];
-  const auto found = std::lower_bound(first, last, row);
-  if (found == last || *found != row) return std::nullopt;
-  return off_diagonal_[static_cast<std::size_t>(found - rows_.begin())];
-}
-
-double SelectedInverse::diagonal(int i) const {
-  return diagonal_[static_cast<std::size_t>(position_.at(static_cast<std::size_t>(i)))];
+  double sum = 0;
+  for (const double d : factor_->d) sum += std::log(d);
+  return sum;
 }
 
 }  // namespace quarterturn::stats
