@@ -21,31 +21,37 @@ namespace {
 using history::Entry;
 using history::Record;
 using logbook::KeptResult;
+using logbook::ResultRow;
 
 constexpr double kDay = 86400;
 
-double day_of(const files::Order& order) {
-  return static_cast<double>(order.first) / kDay;
+double day_of(std::int64_t utc) {
+  return static_cast<double>(utc) / kDay;
 }
 
-template <typename T>
-struct Timed {
+/// files::Order, of text that lives elsewhere.
+using When = std::pair<std::int64_t, std::string_view>;
+
+struct TimedEvent {
   files::Order when;
-  T item;
+  history::Event item;
   history::Named named;
 };
 
-Entry entry_of(const KeptResult& kept, double span_mm, Record& record) {
+bool before(const files::Order& event, const When& check) {
+  return When(event.first, event.second) < check;
+}
+
+Entry entry_of(const ResultRow& row, double span_mm, Record& record) {
   Entry entry;
-  entry.check_id = kept.id;
-  const auto& result = kept.result;
-  entry.eta = result.eta;
-  entry.u = result.u;
-  entry.dof = result.dof.value_or(check::kUnbounded);
-  entry.answer = check::answer_of(result.verdict);
-  entry.provisional = result.provisional;
-  if (result.unknown) {
-    const auto widened = with_unseen_seating(result.u, entry.dof, span_mm);
+  entry.check_id = row.id;
+  entry.eta = row.eta;
+  entry.u = row.u;
+  entry.dof = row.dof;
+  entry.answer = check::answer_of(row.verdict);
+  entry.provisional = row.provisional;
+  if (row.unknown) {
+    const auto widened = with_unseen_seating(row.u, entry.dof, span_mm);
     entry.u = widened.u;
     entry.dof = widened.dof;
     ++record.widened;
@@ -80,31 +86,34 @@ class Maker {
 
   /// \returns the newest
   std::optional<KeptResult> take_checks() {
-    auto kept = log_.results(id_, record_.setup);
-    std::vector<files::Order> when(kept.size());
-    for (std::size_t i = 0; i < kept.size(); ++i)
-      when[i] = files::order_of(kept[i].date, kept[i].utc, kept[i].recorded);
-    std::vector<std::size_t> order(kept.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    const auto by_order = [&](std::size_t i) -> const files::Order& { return when[i]; };
-    if (!std::ranges::is_sorted(order, {}, by_order)) std::ranges::stable_sort(order, {}, by_order);
-    entries_.reserve(kept.size());
-    std::string version, places;
-    for (const std::size_t i : order) {
-      const auto& one = kept[i];
-      const std::string day = one.date.substr(0, 10);
-      if (one.station_version != version) {
-        version = one.station_version;
-        const std::string now = places_in(version);
+    table_ = log_.result_table(id_, record_.setup);
+    const auto& rows = table_.rows;
+    std::vector<When> when(rows.size());
+    for (std::size_t i = 0; i < rows.size(); ++i)
+      when[i] = {files::order_utc(rows[i].date, rows[i].utc, rows[i].recorded), rows[i].recorded};
+    const std::vector<std::size_t> order = order_of(when);
+    when_.reserve(rows.size());
+    record_.entries.reserve(rows.size());
+    record_.entry_names.reserve(rows.size());
+    std::string_view version;
+    std::string places;
+    for (std::size_t k = 0; k < rows.size(); ++k) {
+      const std::size_t i = order.empty() ? k : order[k];
+      const ResultRow& row = rows[i];
+      const std::string_view day = row.date.substr(0, 10);
+      if (row.station_version != version) {
+        version = row.station_version;
+        const std::string now = places_in(std::string(version));
         if (!places.empty() && now != places)
-          add_event({when[i].first, ""}, kDescribedAnew, "", "", true, day);  // just before it
+          add_event({when[i].first, ""}, kDescribedAnew, "", "", true, std::string(day));  // just before it
         places = now;
       }
-      entries_.push_back({std::move(when[i]),
-                          entry_of(one, span_mm_, record_),
-                          {record_.station + "/" + std::to_string(one.number), day}});
+      when_.push_back(when[i]);
+      record_.entries.push_back(entry_of(row, span_mm_, record_));
+      record_.entry_names.push_back({record_.station + "/" + std::to_string(row.number), std::string(day)});
     }
-    return order.empty() ? std::nullopt : std::optional(std::move(kept[order.back()]));
+    if (rows.empty()) return std::nullopt;
+    return newest_of(rows[order.empty() ? rows.size() - 1 : order.back()]);
   }
 
   void take_summaries() {
@@ -115,31 +124,31 @@ class Maker {
         ++record_.no_side;
         continue;
       }
-      entries_.push_back({files::order_of(summary.date, summary.utc, summary.recorded),
-                          entry_of(summary),
-                          {"old result", summary.date.substr(0, 10)}});
+      when_.emplace_back(files::order_utc(summary.date, summary.utc, summary.recorded),
+                         table_.keep(summary.recorded));
+      record_.entries.push_back(entry_of(summary));
+      record_.entry_names.push_back({"old result", summary.date.substr(0, 10)});
     }
   }
 
   /// In the order of dates, names with them; each check valid until the first event that ends that.
   void put_in_order() {
-    const auto sort = [](auto& timed) {
-      const auto by = [](const auto& one) -> const files::Order& { return one.when; };
-      if (!std::ranges::is_sorted(timed, {}, by)) std::ranges::stable_sort(timed, {}, by);
-    };
-    sort(entries_);
-    sort(events_);
+    const auto by = [](const TimedEvent& one) -> const files::Order& { return one.when; };
+    if (!std::ranges::is_sorted(events_, {}, by)) std::ranges::stable_sort(events_, {}, by);
+    if (const std::vector<std::size_t> order = order_of(when_); !order.empty()) {
+      put_in(order, when_);
+      put_in(order, record_.entries);
+      put_in(order, record_.entry_names);
+    }
     split_at_causes();
     auto event = events_.begin();
-    for (auto& entry : entries_) {
-      while (event != events_.end() && (event->when < entry.when || !event->item.ends_validity)) ++event;
-      entry.item.date = day_of(entry.when);
-      if (event != events_.end()) entry.item.valid_until = day_of(event->when);
-      record_.entries.push_back(std::move(entry.item));
-      record_.entry_names.push_back(std::move(entry.named));
+    for (std::size_t i = 0; i < when_.size(); ++i) {
+      while (event != events_.end() && (before(event->when, when_[i]) || !event->item.ends_validity)) ++event;
+      record_.entries[i].date = day_of(when_[i].first);
+      if (event != events_.end()) record_.entries[i].valid_until = day_of(event->when.first);
     }
     for (auto& one : events_) {
-      one.item.date = day_of(one.when);
+      one.item.date = day_of(one.when.first);
       record_.events.push_back(std::move(one.item));
       record_.event_names.push_back(std::move(one.named));
     }
@@ -161,13 +170,41 @@ class Maker {
   }
 
  private:
+  /// Empty: as they are.
+  static std::vector<std::size_t> order_of(const std::vector<When>& when) {
+    std::vector<std::size_t> order;
+    if (std::ranges::is_sorted(when)) return order;
+    order.resize(when.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::ranges::stable_sort(order, {}, [&](std::size_t i) { return when[i]; });
+    return order;
+  }
+  template <typename T>
+  static void put_in(const std::vector<std::size_t>& order, std::vector<T>& all) {
+    std::vector<T> sorted;
+    sorted.reserve(all.size());
+    for (const std::size_t i : order) sorted.push_back(std::move(all[i]));
+    all = std::move(sorted);
+  }
+  [[nodiscard]] KeptResult newest_of(const ResultRow& row) const {
+    const auto version = log_.versions(std::string(row.id)).back();
+    return {std::string(row.id),
+            std::string(row.recorded),
+            row.number,
+            version.id,
+            version.station_version,
+            version.date,
+            version.person,
+            version.utc,
+            version.result};
+  }
   /// A cause that was found when the table was out is put right: the checks before tell of another table.
   void split_at_causes() {
-    std::size_t before = 0;
+    std::size_t earlier = 0;
     for (auto& event : events_) {
-      while (before < entries_.size() && entries_[before].when < event.when) ++before;
-      if (event.item.kind != history::kCauseNoted || before == 0) continue;
-      event.item.ends_validity = entries_[before - 1].item.answer == check::Answer::outside;
+      while (earlier < when_.size() && when_[earlier] < When(event.when.first, event.when.second)) ++earlier;
+      if (event.item.kind != history::kCauseNoted || earlier == 0) continue;
+      event.item.ends_validity = record_.entries[earlier - 1].answer == check::Answer::outside;
     }
   }
   void add_event(files::Order when, std::string kind, std::string target, std::string by, bool ends,
@@ -189,8 +226,9 @@ class Maker {
   const logbook::Logbook& log_;
   std::string id_;
   Record& record_;
-  std::vector<Timed<Entry>> entries_;
-  std::vector<Timed<history::Event>> events_;
+  logbook::ResultTable table_;
+  std::vector<When> when_;  ///< of the record's entries
+  std::vector<TimedEvent> events_;
   std::map<std::string, std::string> places_;
   double span_mm_ = check::kDefaultSpanMm;
 };

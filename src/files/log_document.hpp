@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -20,7 +21,7 @@ using Recorded = std::string;
 
 /// The moment that puts records in order, seconds from 1970. A day without a time counts as when it was
 /// recorded, if that was the same day, else as its noon.
-std::int64_t order_utc(const std::string& date, std::int64_t utc, const Recorded& recorded);
+std::int64_t order_utc(std::string_view date, std::int64_t utc, std::string_view recorded);
 /// The same, of one second in the order of recording: what records are sorted and compared by.
 using Order = std::pair<std::int64_t, Recorded>;
 inline Order order_of(const std::string& date, std::int64_t utc, const Recorded& recorded) {

@@ -118,7 +118,7 @@ constexpr std::array<EventRow, 19> kEvents{{{"moved", true},
 
 }  // namespace
 
-std::int64_t order_utc(const std::string& date, std::int64_t utc, const Recorded& recorded) {
+std::int64_t order_utc(std::string_view date, std::int64_t utc, std::string_view recorded) {
   constexpr std::size_t kDay = 10;  // of 2026-03-14
   constexpr std::int64_t kNoon = 43200;
   if (date.size() > kDay) return utc;

@@ -14,6 +14,7 @@
 
 #include "files/draft.hpp"
 #include "files/log_document.hpp"
+#include "logbook/result_table.hpp"
 #include "station/station.hpp"
 
 namespace quarterturn::logbook {
@@ -103,6 +104,8 @@ class Logbook : public station::Store {
   /// Of one setup, those that count, in the order of their numbers: a few microseconds each.
   [[nodiscard]] std::vector<KeptResult> results(const std::string& station, const std::string& setup,
                                                 Told told = Told::corner) const;
+  /// The same of a corner, where there may be many: a microsecond each.
+  [[nodiscard]] ResultTable result_table(const std::string& station, const std::string& setup) const;
   /// The setup of the station's check of a corner that was kept last; empty when it has none.
   [[nodiscard]] std::string last_setup(const std::string& station) const;
   /// `dock/3`, or an id or the beginning of one. \throws units::InputError

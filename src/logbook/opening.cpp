@@ -69,7 +69,8 @@ int pragma(SQLite::Database& db, const char* what) {
 /// \param vfs    nullptr: the system's, without sums
 std::unique_ptr<SQLite::Database> connect(const std::string& path, int flags,
                                           const char* vfs = page_sums_vfs()) {
-  auto db = std::make_unique<SQLite::Database>(path.c_str(), flags, kWaitMs, vfs);
+  // A connection stays in one thread, so nothing in it waits for another.
+  auto db = std::make_unique<SQLite::Database>(path.c_str(), flags | SQLITE_OPEN_NOMUTEX, kWaitMs, vfs);
   db->exec("PRAGMA foreign_keys = ON");
   // What is said to be kept stays kept when the power fails in the same moment: that the journal is gone must
   // be on the disk too (FULL leaves that out), or it would take the last records back.

@@ -178,6 +178,10 @@ void locate(const Sums& sums, double dof, StepSearch& out) {
   for (std::size_t k = 1; k < n; ++k)
     odds.emplace_back(
         -0.5 * std::log(sums.information(k)) - 0.5 * dof * std::log(std::max(sums.q - sums.z2(k), floor)), k);
+  // Odds so small that all of them together are nothing are not put in order.
+  constexpr double kNothing = 60;
+  const double best = std::ranges::max(odds).first;
+  std::erase_if(odds, [&](const auto& place) { return place.first < best - kNothing; });
   std::ranges::sort(odds, std::greater<>());
   double all = 0, held = 0;
   for (const auto& place : odds) all += std::exp(place.first - odds[0].first);

@@ -42,32 +42,54 @@ struct Line {
   }
 };
 
-Line line_of(const Block& b, double tau2) {
+/// Sums over i that do not wait for one another: four at a time.
+template <typename Term>
+double sum_over(std::size_t n, Term term) {
+  double part[4] = {0, 0, 0, 0};
+  std::size_t i = 0;
+  for (; i + 4 <= n; i += 4)
+    for (std::size_t lane = 0; lane < 4; ++lane) part[lane] += term(i + lane);
+  for (; i < n; ++i) part[0] += term(i);
+  return (part[0] + part[1]) + (part[2] + part[3]);
+}
+
+/// Weights 1/(v + tau^2), divided once for all sums of one tau^2.
+struct Weights {
+  std::vector<double> w;
+
+  void set(const Block& b, double tau2) {
+    w.resize(b.v.size());
+    for (std::size_t i = 0; i < w.size(); ++i) w[i] = 1 / (b.v[i] + tau2);
+  }
+};
+
+Line line_of(const Block& b, const Weights& weights) {
   Line line;
   const std::size_t n = b.y.size();
-  double wy = 0, wx = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    const double w = 1 / (b.v[i] + tau2);
-    line.total += w;
-    wy += w * b.y[i];
-    if (!b.x.empty()) wx += w * b.x[i];
-  }
-  line.mean = wy / line.total;
-  line.centre = wx / line.total;
+  const double* const w = weights.w.data();
+  line.total = sum_over(n, [&](std::size_t i) { return w[i]; });
+  line.mean = sum_over(n, [&](std::size_t i) { return w[i] * b.y[i]; }) / line.total;
   if (!b.x.empty()) {
-    double sxy = 0;
-    for (std::size_t i = 0; i < n; ++i) {
-      const double w = 1 / (b.v[i] + tau2), dx = b.x[i] - line.centre;
-      line.sxx += w * dx * dx;
-      sxy += w * dx * (b.y[i] - line.mean);
-    }
-    line.slope = sxy / line.sxx;
+    line.centre = sum_over(n, [&](std::size_t i) { return w[i] * b.x[i]; }) / line.total;
+    line.sxx = sum_over(n, [&](std::size_t i) {
+      const double dx = b.x[i] - line.centre;
+      return w[i] * dx * dx;
+    });
+    line.slope =
+        sum_over(n, [&](std::size_t i) { return w[i] * (b.x[i] - line.centre) * (b.y[i] - line.mean); }) /
+        line.sxx;
   }
-  for (std::size_t i = 0; i < n; ++i) {
+  line.rss = sum_over(n, [&](std::size_t i) {
     const double r = line.residual(b, i);
-    line.rss += r * r / (b.v[i] + tau2);
-  }
+    return w[i] * r * r;
+  });
   return line;
+}
+
+Line line_of(const Block& b, double tau2) {
+  Weights weights;
+  weights.set(b, tau2);
+  return line_of(b, weights);
 }
 
 /// tr(P) and tr(PP) of the projection P = W - W X (X'WX)^-1 X'W, and y'PPy.
@@ -75,27 +97,43 @@ struct Traces {
   double p = 0, pp = 0, y_pp_y = 0;
 };
 
-Traces traces_of(const Block& b, double tau2, const Line& line) {
+Traces traces_of(const Block& b, const Weights& weights, const Line& line) {
   // About the weighted mean of x, X'WX is diagonal: 1/A and 1/S below.
-  double w1 = 0, w2 = 0;
-  double a2 = 0, c2 = 0, s2 = 0, a3 = 0, s3 = 0;
+  const std::size_t n = b.y.size();
+  const double* const w = weights.w.data();
+  const double w2 = sum_over(n, [&](std::size_t i) { return w[i] * w[i]; });
+  const double a3 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * w[i]; });
   Traces t;
-  for (std::size_t i = 0; i < b.y.size(); ++i) {
-    const double w = 1 / (b.v[i] + tau2), dx = b.x.empty() ? 0.0 : b.x[i] - line.centre;
-    const double r = line.residual(b, i);
-    w1 += w;
-    w2 += w * w;
-    a2 += w * w;
-    c2 += w * w * dx;
-    s2 += w * w * dx * dx;
-    a3 += w * w * w;
-    s3 += w * w * w * dx * dx;
-    t.y_pp_y += w * w * r * r;
-  }
-  const double a = 1 / line.total, s = b.x.empty() ? 0.0 : 1 / line.sxx;
-  t.p = w1 - a * a2 - s * s2;
-  t.pp = w2 - 2 * (a * a3 + s * s3) + a * a * a2 * a2 + 2 * a * s * c2 * c2 + s * s * s2 * s2;
+  t.y_pp_y = sum_over(n, [&](std::size_t i) {
+    const double wr = w[i] * line.residual(b, i);
+    return wr * wr;
+  });
+  const double a = 1 / line.total;
+  t.p = line.total - a * w2;
+  t.pp = w2 - 2 * a * a3 + a * a * w2 * w2;
+  if (b.x.empty()) return t;
+  const double s = 1 / line.sxx;
+  const auto dx = [&](std::size_t i) { return b.x[i] - line.centre; };
+  const double c2 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * dx(i); });
+  const double s2 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * dx(i) * dx(i); });
+  const double s3 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * w[i] * dx(i) * dx(i); });
+  t.p -= s * s2;
+  t.pp += -2 * s * s3 + 2 * a * s * c2 * c2 + s * s * s2 * s2;
   return t;
+}
+
+/// Sum of the logarithms of scale/w, by products that stay far within the range of numbers.
+double log_sum(const Weights& weights, double scale) {
+  constexpr double kFar = 1e200;
+  double sum = 0, product = 1;
+  for (const double w : weights.w) {
+    product *= scale * w;
+    if (product < 1 / kFar || product > kFar) {
+      sum += std::log(product);
+      product = 1;
+    }
+  }
+  return -(sum + std::log(product));
 }
 
 /// (M55) over blocks that share tau^2 and nothing else. y'PPy is (sum of w^2 r^2), since Py = W r.
@@ -104,20 +142,22 @@ double reml(const std::vector<Block>& blocks) {
   for (const Block& b : blocks) {
     const Line line = line_of(b, 0);
     for (std::size_t i = 0; i < b.y.size(); ++i) {
-      start += std::pow(line.residual(b, i), 2);
+      start += line.residual(b, i) * line.residual(b, i);
       least = std::min(least, b.v[i]);
     }
     count += b.dof();
   }
   if (!(count > 0)) return 0.0;
+  Weights weights;
   const RemlModel model = [&](std::span<const double> theta, RemlPoint& out) {
     out.minus_log = 0;
     out.gradient.assign(1, 0.0);
     out.information.assign(1, 0.0);
     for (const Block& b : blocks) {
-      const Line line = line_of(b, theta[0]);
-      const Traces t = traces_of(b, theta[0], line);
-      for (const double v : b.v) out.minus_log += 0.5 * std::log((v + theta[0]) / least);
+      weights.set(b, theta[0]);
+      const Line line = line_of(b, weights);
+      const Traces t = traces_of(b, weights, line);
+      out.minus_log += 0.5 * log_sum(weights, least);
       out.minus_log += 0.5 * std::log(line.total * least) + 0.5 * line.rss;
       if (!b.x.empty()) out.minus_log += 0.5 * std::log(line.sxx * least);
       out.gradient[0] += 0.5 * (t.p - t.y_pp_y);
@@ -130,8 +170,10 @@ double reml(const std::vector<Block>& blocks) {
 
 /// (M56) The method of moments with the weights of tau^2 = 0.
 double dersimonian_laird(const Block& b) {
-  const Line line = line_of(b, 0);
-  const Traces t = traces_of(b, 0, line);
+  Weights weights;
+  weights.set(b, 0);
+  const Line line = line_of(b, weights);
+  const Traces t = traces_of(b, weights, line);
   return std::max(0.0, (line.rss - b.dof()) / t.p);
 }
 
@@ -169,7 +211,10 @@ WelchTest welch_test(std::span<const double> y, std::span<const double> v, std::
   if (dof.size() != y.size()) throw std::domain_error("meta-analysis: degrees of freedom for each estimate");
   double total = 0, l = 0;
   for (const double one : v) total += 1 / one;
-  for (std::size_t i = 0; i < v.size(); ++i) l += std::pow(1 - 1 / (v[i] * total), 2) / dof[i];
+  for (std::size_t i = 0; i < v.size(); ++i) {
+    const double rest = 1 - 1 / (v[i] * total);
+    l += rest * rest / dof[i];
+  }
   const double n = static_cast<double>(y.size());
   WelchTest out;
   out.dof1 = n - 1;
@@ -206,15 +251,16 @@ VarianceInterval between_variance_interval(std::span<const double> y, std::span<
   }
   if (!(dof > 0)) return {0, kUnbounded};
   // Newton's steps on 1/Q, which is straight in tau^2 where all v are equal; dQ/dtau^2 = -sum of w^2 r^2.
+  Weights weights;
   const auto where = [&](double target) {
     double low = 0, high = kUnbounded, tau2 = 0;
     for (int step = 0; step < 200; ++step) {
       double q = 0, fall = 0;
       for (const Block& block : blocks) {
-        const Line line = line_of(block, tau2);
+        weights.set(block, tau2);
+        const Line line = line_of(block, weights);
         q += line.rss;
-        for (std::size_t i = 0; i < block.y.size(); ++i)
-          fall += std::pow(line.residual(block, i) / (block.v[i] + tau2), 2);
+        fall += traces_of(block, weights, line).y_pp_y;
       }
       if (step == 0 && q <= target) return 0.0;
       (q > target ? low : high) = tau2;
