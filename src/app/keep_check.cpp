@@ -228,7 +228,7 @@ logbook::KeptCheck amend_with(logbook::Logbook& log, const logbook::KeptCheck& k
 std::vector<Recomputed> recompute(const logbook::Logbook& log) {
   std::vector<Recomputed> found;
   EarlierAsKept earlier(log);
-  for (const auto& kept : log.checks({}, logbook::Logbook::Fetch::results)) {
+  for (const auto& kept : log.made_checks()) {
     for (const auto& version : log.versions(kept.made.id)) {
       std::string what;
       try {
@@ -241,7 +241,11 @@ std::vector<Recomputed> recompute(const logbook::Logbook& log) {
       } catch (const InputError& error) {
         what = error.what();
       }
-      if (!what.empty()) found.push_back({name_of(log, kept), what});
+      if (what.empty()) continue;
+      logbook::KeptCheck named;
+      named.made = kept.made;
+      named.number = kept.number;
+      found.push_back({name_of(log, named), what});
     }
   }
   return found;

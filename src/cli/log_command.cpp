@@ -227,7 +227,7 @@ Said verify(const Context& context, const Parsed& parsed) {
   for (const auto& fault : faults) said.err += "fault: " + fault + "\n";
   const auto differing = faults.empty() ? app::recompute(*context.log) : std::vector<app::Recomputed>{};
   for (const auto& one : differing) said.err += "fault: " + units::inert(one.check) + ": " + one.what + "\n";
-  const auto checks = context.log->checks({}, logbook::Logbook::Fetch::results).size();
+  const auto checks = context.log->made_checks().size();
   if (faults.empty() && differing.empty()) {
     said.out = fmt::format("The log is whole: {} check{}, each computed again with the same result.\n",
                            checks, checks == 1 ? "" : "s");

@@ -20,6 +20,11 @@ void Columns::add(const Entry& from, std::size_t index) {
   dof.push_back(from.dof);
 }
 
+void Columns::reserve(std::size_t count) {
+  entry.reserve(count);
+  for (auto* column : {&date, &y, &v, &dof}) column->reserve(count);
+}
+
 check::Estimate estimate_of(double x, double variance, double dof, double confidence) {
   check::Estimate out;
   out.x = x;
@@ -85,6 +90,7 @@ Between between(const Entry& earlier, const Entry& later, std::span<const Event>
 /// Old results belong to the current series when nothing changed between them and it.
 void add_hollow(std::span<const Entry> entries, std::span<const Event> events, double begins, Parts& parts) {
   const double last = parts.checks.size() > 0 ? parts.checks.date.back() : begins;
+  parts.with_hollow.reserve(parts.checks.size());
   double ends = std::numeric_limits<double>::infinity();
   for (const Event& event : events) {
     if (changes(event) && event.date >= last && event.date > begins) ends = std::min(ends, event.date);
@@ -105,6 +111,9 @@ Parts parts_of(std::span<const Entry> entries, std::span<const Event> events) {
   Parts parts;
   std::size_t next = 0, from = 0;
   double begins = -std::numeric_limits<double>::infinity();
+  parts.checks.reserve(entries.size());
+  parts.series.reserve(entries.size());
+  parts.insertion.reserve(entries.size());
   const Entry* earlier = nullptr;
   int series = 0, insertion = 0;
   for (std::size_t i = 0; i < entries.size(); ++i) {
@@ -130,6 +139,7 @@ Parts parts_of(std::span<const Entry> entries, std::span<const Event> events) {
     from = next;
   }
   parts.split.resize(events.size(), parts.checks.size());
+  parts.current.reserve(parts.checks.size() - parts.current_from);
   for (std::size_t k = parts.current_from; k < parts.checks.size(); ++k)
     parts.current.add(entries[parts.checks.entry[k]], parts.checks.entry[k]);
   if (parts.current.size() > 0) add_hollow(entries, events, begins, parts);

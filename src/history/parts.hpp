@@ -18,6 +18,7 @@ inline constexpr double kLeastTrendDays = 7;
 struct Columns {
   std::vector<std::size_t> entry;  ///< index of the entries
   std::vector<double> date, y, v, dof;
+  void reserve(std::size_t count);
   void add(const Entry& from, std::size_t index);
   [[nodiscard]] std::size_t size() const { return entry.size(); }
 };

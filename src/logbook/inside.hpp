@@ -5,6 +5,7 @@
 
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -22,6 +23,8 @@ struct Logbook::Inside {
   bool at_one_moment = false;  ///< what is read is of one moment, and cannot be opened anew
   std::string moment;          ///< of the transaction: when its first record was recorded
   std::map<std::string, std::unique_ptr<SQLite::Statement>> prepared;
+  /// The version of a station that was asked for last, with its id: many checks in a row stand on one.
+  std::optional<std::pair<std::string, station::Station>> described;
 
   /// When the next record is recorded: after those that came in last, whatever the clock was set to
   /// meanwhile. \param of  the records of this table that belong to `owner` as well; may be empty

@@ -259,12 +259,14 @@ std::string Logbook::renamed(const std::string& name) const {
 
 station::Station Logbook::station_version(const std::string& id) const {
   Inside* in = reading();
+  if (in != nullptr && in->described && in->described->first == id) return in->described->second;
   const auto found = in == nullptr ? std::vector<files::StationVersion>{} : guarded(path_, [&] {
     return in->get<files::StationVersion>("station_versions", "WHERE id = ?1", id);
   });
   if (found.empty())
     throw InputError("version of a station", id, "one that is in the log", {}, "'log verify' tells more");
-  return files::parse_station(files::text_of(found.front().content, path_));
+  in->described = {id, files::parse_station(files::text_of(found.front().content, path_))};
+  return in->described->second;
 }
 
 KeptCheck Logbook::keep(files::CheckRecord made, files::CheckVersion version) {

@@ -28,6 +28,12 @@ struct KeptCheck {
   bool withdrawn = false;
 };
 
+/// A check that was made, without what it told.
+struct MadeCheck {
+  files::CheckRecord made;
+  int number = 0;
+};
+
 /// What the tests told that are asked for: of a corner, or of the bow of the rail.
 enum class Told { corner, rail };
 
@@ -101,6 +107,8 @@ class Logbook : public station::Store {
   /// In the order of their numbers. \param station  id; empty: all
   [[nodiscard]] std::vector<KeptCheck> checks(const std::string& station = {},
                                               Fetch fetch = Fetch::all) const;
+  /// All of them, in the order of their numbers.
+  [[nodiscard]] std::vector<MadeCheck> made_checks() const;
   /// Of one setup, those that count, in the order of their numbers: a few microseconds each.
   [[nodiscard]] std::vector<KeptResult> results(const std::string& station, const std::string& setup,
                                                 Told told = Told::corner) const;

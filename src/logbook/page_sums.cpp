@@ -18,9 +18,12 @@ constexpr char kMagic[] = "SQLite format 3";
 /// An open file. SQLite allots it and knows only its beginning.
 struct Summed {
   sqlite3_file seen;
-  sqlite3_file* below;  ///< the system's
-  unsigned char* page;  ///< room for one that is written
-  bool is_log, sums;    ///< a database, not its journal; whether its pages have sums
+  sqlite3_file* below;   ///< the system's
+  unsigned char* page;   ///< room for one that is written
+  bool is_log, sums;     ///< a database, not its journal; whether its pages have sums
+  unsigned char* ahead;  ///< what was read ahead; what `held` bytes of it are, from `from` on
+  int held;
+  sqlite3_int64 from, next;  ///< `next`: where the page that was read last ends
 };
 
 Summed& self(sqlite3_file* file) {
@@ -67,9 +70,38 @@ bool is_behind_end(sqlite3_file* file, sqlite3_int64 offset) {
   return file->pMethods->xFileSize(file, &size) == SQLITE_OK && offset >= size;
 }
 
+constexpr int kAhead = 65536;  // bytes at once where pages are read one after the other
+
+/// What was read ahead counts while nobody can have written: for as long as a lock is neither taken nor given
+/// back, and we write nothing.
+void forget_ahead(sqlite3_file* file) {
+  self(file).held = 0;
+}
+
+int read_below(Summed& own, void* buffer, int amount, sqlite3_int64 offset) {
+  const auto direct = [&] { return own.below->pMethods->xRead(own.below, buffer, amount, offset); };
+  if (!own.is_log || !is_page(amount, offset)) return direct();
+  const bool onward = offset >= own.next && offset - own.next < kAhead / 2;
+  own.next = offset + amount;
+  const auto is_held = [&] { return offset >= own.from && own.next <= own.from + own.held; };
+  if (!is_held() && onward) {
+    own.held = 0;
+    if (own.ahead == nullptr) own.ahead = static_cast<unsigned char*>(sqlite3_malloc(kAhead));
+    // At the end of the file, and where the disk fails, the page is read by itself, which tells what is
+    // amiss.
+    if (own.ahead == nullptr || own.below->pMethods->xRead(own.below, own.ahead, kAhead, offset) != SQLITE_OK)
+      return direct();
+    own.from = offset;
+    own.held = kAhead;
+  }
+  if (!is_held()) return direct();
+  std::memcpy(buffer, own.ahead + (offset - own.from), static_cast<std::size_t>(amount));
+  return SQLITE_OK;
+}
+
 int read_file(sqlite3_file* file, void* buffer, int amount, sqlite3_int64 offset) {
   Summed& own = self(file);
-  const int result = own.below->pMethods->xRead(own.below, buffer, amount, offset);
+  const int result = read_below(own, buffer, amount, offset);
   if (!own.is_log || (result != SQLITE_OK && result != SQLITE_IOERR_SHORT_READ)) return result;
   if (result == SQLITE_OK) look_at_header(own, buffer, amount, offset);
   if (!own.sums || !is_page(amount, offset)) return result;
@@ -83,6 +115,7 @@ int read_file(sqlite3_file* file, void* buffer, int amount, sqlite3_int64 offset
 int write_file(sqlite3_file* file, const void* buffer, int amount, sqlite3_int64 offset) {
   Summed& own = self(file);
   const auto* methods = own.below->pMethods;
+  forget_ahead(file);
   if (own.is_log) look_at_header(own, buffer, amount, offset);
   if (!own.is_log || !own.sums || !is_page(amount, offset))
     return methods->xWrite(own.below, buffer, amount, offset);
@@ -97,6 +130,7 @@ int close_file(sqlite3_file* file) {
   Summed& own = self(file);
   const int result = own.below->pMethods->xClose(own.below);
   sqlite3_free(own.page);
+  sqlite3_free(own.ahead);
   sqlite3_free(own.below);
   own.below = nullptr;
   return result;
@@ -105,6 +139,7 @@ int close_file(sqlite3_file* file) {
 // What goes through as it is. Without shared memory a log cannot be put into another way of writing, and
 // without mapping no page gets past read_file.
 int truncate_file(sqlite3_file* f, sqlite3_int64 size) {
+  forget_ahead(f);
   return below(f)->pMethods->xTruncate(below(f), size);
 }
 int sync_file(sqlite3_file* f, int flags) {
@@ -114,9 +149,11 @@ int size_of_file(sqlite3_file* f, sqlite3_int64* size) {
   return below(f)->pMethods->xFileSize(below(f), size);
 }
 int lock_file(sqlite3_file* f, int level) {
+  forget_ahead(f);
   return below(f)->pMethods->xLock(below(f), level);
 }
 int unlock_file(sqlite3_file* f, int level) {
+  forget_ahead(f);
   return below(f)->pMethods->xUnlock(below(f), level);
 }
 int is_reserved(sqlite3_file* f, int* out) {

@@ -112,6 +112,20 @@ std::vector<KeptCheck> Logbook::checks(const std::string& station, Fetch fetch) 
   });
 }
 
+std::vector<MadeCheck> Logbook::made_checks() const {
+  std::vector<MadeCheck> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    auto& select =
+        in->statement("SELECT id, station, setup, recorded, number FROM checks ORDER BY station, number");
+    while (select.executeStep())
+      found.push_back({record_of<files::CheckRecord>(select), select.getColumn(4).getInt()});
+    select.reset();
+    return found;
+  });
+}
+
 // Both tables are read from end to end and joined here: looked up one by one, a hundred thousand checks would
 // wait for the disk's pages in the order of their ids.
 std::vector<KeptResult> Logbook::results(const std::string& station, const std::string& setup,

@@ -15,6 +15,7 @@ namespace quarterturn::logbook {
 namespace {
 
 constexpr std::size_t kBlock = 1 << 18;
+constexpr std::int64_t kMostReserved = 1 << 20;
 
 /// A statement without the care that each column costs: all columns are of the type they are asked for.
 class Rows {
@@ -123,6 +124,14 @@ ResultTable Logbook::result_table(const std::string& station, const std::string&
   Inside* in = reading();
   if (in == nullptr) return table;
   return guarded(path_, [&] {
+    {
+      // Numbers count the station's checks: as many rows there may be.
+      Rows most(*in->db, "SELECT max(number) FROM checks WHERE station = ?1");
+      most.bind(1, station);
+      if (most.next())
+        table.rows.reserve(
+            static_cast<std::size_t>(std::clamp<std::int64_t>(most.whole(0), 0, kMostReserved)));
+    }
     {
       Rows checks(
           *in->db,

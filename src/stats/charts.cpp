@@ -65,6 +65,8 @@ std::optional<double> normal_score_near(double t, double dof) {
   return t * (1 - n * (first / 4 - n * (second / 96 - n * (third / 384 - n * fourth / 92160))));
 }
 
+}  // namespace
+
 /// Standard normal deviate with the same tail probability as t on dof.
 double normal_score(double t, double dof) {
   if (const auto near = normal_score_near(t, dof)) return *near;
@@ -72,8 +74,6 @@ double normal_score(double t, double dof) {
   const double tail = std::max(t_probability(-std::fabs(t), dof), kLeast);
   return std::copysign(normal_quantile(tail), t);
 }
-
-}  // namespace
 
 // (M60)
 std::vector<double> ewma(std::span<const double> x, double start, double lambda) {

@@ -3,8 +3,10 @@
 #include "logbook/logbook.hpp"
 
 #include <doctest/doctest.h>
+
 #include <sqlite3.h>
 #include <sys/stat.h>
+#include <limits>
 
 #include <cstdio>
 #include <fstream>
@@ -209,8 +211,28 @@ TEST_SUITE("logbook") {
     CHECK(results[1].date == "2026-03-14");
     CHECK(results[1].station_version == version);
     CHECK(log.last_setup(station) == "mitre");
+    const auto table = log.result_table(station, "crosscut");
+    REQUIRE(table.rows.size() == results.size());
+    for (std::size_t i = 0; i < results.size(); ++i) {
+      const auto& row = table.rows[i];
+      const auto& plain = results[i];
+      CHECK(row.id == plain.id);
+      CHECK(row.recorded == plain.recorded);
+      CHECK(row.number == plain.number);
+      CHECK(row.station_version == plain.station_version);
+      CHECK(row.date == plain.date);
+      CHECK(row.utc == plain.utc);
+      CHECK(row.verdict == plain.result.verdict);
+      CHECK(row.eta == plain.result.eta);
+      CHECK(row.u == plain.result.u);
+      CHECK(row.dof == plain.result.dof.value_or(std::numeric_limits<double>::infinity()));
+      CHECK(row.unknown == plain.result.unknown.has_value());
+      CHECK(row.provisional == plain.result.provisional);
+    }
     log.keep(files::WithdrawalRecord{"", second.made.id, "", "another panel", ""});
     CHECK(log.results(station, "crosscut").size() == 1);
+    CHECK(log.result_table(station, "crosscut").rows.size() == 1);
+    CHECK(log.result_table(station, "").rows.empty());
     CHECK(log.results(station, "").empty());
   }
 
