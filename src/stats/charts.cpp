@@ -8,6 +8,7 @@
 
 #include "stats/distributions.hpp"
 #include "stats/meta_analysis.hpp"
+#include "stats/normal_score.hpp"
 
 namespace quarterturn::stats {
 namespace {

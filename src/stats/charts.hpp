@@ -37,9 +37,6 @@ struct ChartPoint {
   bool alarm = false;       ///< beyond the limit, from the ninth value on
 };
 
-/// (M61), (M120) Standard normal deviate with the same tail probability as t on dof.
-double normal_score(double t, double dof);
-
 /// \returns one point a value. A value whose predecessors are all exactly alike has no score.
 /// \throws std::domain_error on shapes that do not fit, a value not finite, a variance not above 0
 /// Example: the first alarm is the first point with `alarm`.

@@ -6,8 +6,9 @@
 ///
 /// The first is ours. COMMAND is split at blanks, no shell lies between; its output is thrown away. With
 /// --said the time is the last line `seconds X` that a command prints, so that what it reads and makes first
-/// does not count. A command that fails ends it all: a time of something that went wrong is none. What each
-/// is compared with runs in the same round, so what else the machine does meets all of them.
+/// does not count; the processor time is always that of the whole process, which a busy machine leaves alone.
+/// A command that fails ends it all: a time of something that went wrong is none. What each is compared with
+/// runs in the same round, so what else the machine does meets all of them.
 #include <fcntl.h>
 #include <spawn.h>
 #include <sys/resource.h>
@@ -31,7 +32,7 @@ namespace {
 struct Command {
   std::string name;
   std::vector<std::string> words;
-  std::vector<double> seconds;
+  std::vector<double> seconds, processor;
   double peak_mib = 0;
 };
 
@@ -88,6 +89,10 @@ void run(Command& command, bool by_itself) {
   const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
   if (!WIFEXITED(status) || WEXITSTATUS(status) != 0) throw std::runtime_error("failed");
   command.seconds.push_back(by_itself ? said(output) : took.count());
+  const auto of = [](const timeval& t) {
+    return static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_usec);
+  };
+  command.processor.push_back(of(used.ru_utime) + of(used.ru_stime));
   command.peak_mib = std::max(command.peak_mib, static_cast<double>(used.ru_maxrss) / 1024);
 }
 
@@ -118,7 +123,7 @@ int main(int argc, char** argv) {
     } else if (word == "--runs") {
       runs = std::max(1, std::atoi(argv[++i]));
     } else {
-      commands.push_back({word, split(argv[++i]), {}, 0});
+      commands.push_back({word, split(argv[++i]), {}, {}, 0});
     }
   }
   for (int r = 0; r < runs; ++r)
@@ -132,15 +137,20 @@ int main(int argc, char** argv) {
         return 1;
       }
     }
-  double ours = 0;
+  double ours = 0, ours_busy = 0;
   for (Command& command : commands) {
     auto& s = command.seconds;
     std::ranges::sort(s);
     const double median = s[s.size() / 2];
+    std::ranges::sort(command.processor);
+    const double busy = command.processor[command.processor.size() / 2];
     if (ours == 0) ours = median;
-    std::printf("| %s | %s | %s | %s | %s to %s | %.*f | %.0f |\n", work.c_str(), reach.c_str(),
+    if (ours_busy == 0) ours_busy = std::max(busy, 1e-6);
+    const double ratio = median / ours, ratio_busy = busy / ours_busy;
+    std::printf("| %s | %s | %s | %s (%s to %s) | %.*f | %s | %.*f | %.0f |\n", work.c_str(), reach.c_str(),
                 command.name.c_str(), told(median).c_str(), told(s.front()).c_str(), told(s.back()).c_str(),
-                median / ours < 9.95 ? 2 : 0, median / ours, command.peak_mib);
+                ratio < 9.95 ? 2 : 0, ratio, told(busy).c_str(), ratio_busy < 9.95 ? 2 : 0, ratio_busy,
+                command.peak_mib);
     work = reach = "";
   }
   return 0;

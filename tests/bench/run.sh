@@ -41,8 +41,8 @@ bench_log() {
   printf '%s\n' "$log"
 }
 
-echo '| work | to reach | who | median | range | against ours | peak MiB |'
-echo '| --- | --- | --- | --- | --- | --- | --- |'
+echo '| work | to reach | who | median (range) | against ours | processor time of the process | against ours | peak MiB |'
+echo '| --- | --- | --- | --- | --- | --- | --- | --- |'
 if [ $# -gt 0 ]; then rows=("${@/#/tests/bench/rows/}") && rows=("${rows[@]/%/.sh}"); else rows=(tests/bench/rows/*.sh); fi
 for file in "${rows[@]}"; do
   # shellcheck source=/dev/null

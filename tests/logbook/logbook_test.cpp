@@ -6,10 +6,10 @@
 
 #include <sqlite3.h>
 #include <sys/stat.h>
-#include <limits>
 
 #include <cstdio>
 #include <fstream>
+#include <limits>
 
 #include "files/station_file.hpp"
 #include "logbook/page_sums.hpp"

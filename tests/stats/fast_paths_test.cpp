@@ -7,8 +7,8 @@
 #include <vector>
 
 #include "stats/bordered.hpp"
-#include "stats/charts.hpp"
 #include "stats/distributions.hpp"
+#include "stats/normal_score.hpp"
 #include "support/bench_survey.hpp"
 #include "support/near.hpp"
 #include "support/sparse_cases.hpp"
