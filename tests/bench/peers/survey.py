@@ -65,8 +65,7 @@ for step in range(20):
     else:
         j = sp.csr_matrix(((a / sigma[:, None]).ravel(), (line, place.ravel())), shape=(len(value), 2 * n))
         bordered = sp.bmat([[j.T @ j, sp.csr_matrix(datum.T)], [sp.csr_matrix(datum), None]], format="csc")
-        factor = spl.splu(bordered, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0,
-                          options={"SymmetricMode": True})
+        factor = spl.splu(bordered)  # with pivots: in symmetric mode the zeros of the datum cost all digits
         change = factor.solve(np.concatenate([j.T @ weighted, np.zeros(3)]))[:2 * n]
     at = at + change
     if np.max(np.abs(change)) < 1e-9:
