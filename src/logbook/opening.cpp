@@ -185,6 +185,7 @@ bool copy_log(SQLite::Database& from, const std::string& target) {
     copy_into(from, fresh.path());
     sync_whole(*connect(fresh.path(), SQLite::OPEN_READWRITE));
   }
+  keep_rights(from.getFilename(), fresh.path());
   return files::place_new(fresh.path(), target);
 }
 
