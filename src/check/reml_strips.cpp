@@ -124,17 +124,10 @@ struct SpotSums {
   double apa[3] = {0, 0, 0};    // a' V_a P V_b a
 };
 
-SpotSums spot_sums(const StripData& strip, const LineFit& line) {
-  SpotSums s;
+/// The double sums of SpotSums, spot by spot: exact where P is nearly nothing, as on two spots.
+void add_pairs(const StripData& strip, const LineFit& line, SpotSums& s) {
   const std::size_t n = strip.position.size();
   for (std::size_t i = 0; i < n; ++i) {
-    const double share[2] = {strip.reading_share[i], 1.0};
-    for (std::size_t k = 0; k < 2; ++k) {
-      s.trace[k] += share[k] * line.leverage_p[i];
-      s.residual[k] += share[k] * line.py[i] * line.py[i];
-      s.cross[k] += share[k] * line.a[i] * line.py[i];
-      s.slope[k] += share[k] * line.a[i] * line.a[i];
-    }
     for (std::size_t k = 0; k < n; ++k) {
       const double p = projection(strip, line, i, k), c = strip.reading_share[i], d = strip.reading_share[k];
       const double squared = p * p, product = line.a[i] * p * line.a[k];
@@ -146,6 +139,57 @@ SpotSums spot_sums(const StripData& strip, const LineFit& line) {
       s.apa[2] += product;
     }
   }
+}
+
+/// The same from moments, in time as the spots and not as their pairs: P = W - W (11'/sum w + dd'/sxx) W.
+void add_moments(const StripData& strip, const LineFit& line, SpotSums& s) {
+  double w2[2][3] = {}, aw[2][2] = {};  // sums of share w^2 d^r, of share a w d^r; [1]: share is 1
+  double own_pp[3] = {}, own_apa[3] = {};
+  for (std::size_t i = 0; i < strip.position.size(); ++i) {
+    const double w = line.weight[i], d = strip.position[i] - line.mean_position,
+                 share = strip.reading_share[i];
+    const double pp = w * w - 2 * w * w * w * (1 / line.sum_weight + d * d / line.sxx);
+    const double apa = line.a[i] * line.a[i] * w;
+    const double both[3] = {share * share, share, 1}, one[2] = {share, 1};
+    for (std::size_t k = 0; k < 3; ++k) {
+      own_pp[k] += both[k] * pp;
+      own_apa[k] += both[k] * apa;
+    }
+    for (std::size_t k = 0; k < 2; ++k) {
+      const double square = one[k] * w * w, product = one[k] * line.a[i] * w;
+      w2[k][0] += square;
+      w2[k][1] += square * d;
+      w2[k][2] += square * d * d;
+      aw[k][0] += product;
+      aw[k][1] += product * d;
+    }
+  }
+  const double g = 1 / line.sum_weight, h = 1 / line.sxx;
+  const std::size_t first[3] = {0, 0, 1}, second[3] = {0, 1, 1};
+  for (std::size_t k = 0; k < 3; ++k) {
+    const double* b = w2[first[k]];
+    const double* c = w2[second[k]];
+    s.pp[k] += own_pp[k] + g * g * b[0] * c[0] + 2 * g * h * b[1] * c[1] + h * h * b[2] * c[2];
+    const double* e = aw[first[k]];
+    const double* f = aw[second[k]];
+    s.apa[k] += own_apa[k] - g * e[0] * f[0] - h * e[1] * f[1];
+  }
+}
+
+SpotSums spot_sums(const StripData& strip, const LineFit& line) {
+  constexpr std::size_t kFew = 40;  // so many a person measures; from here on P is far from nothing
+  SpotSums s;
+  const std::size_t n = strip.position.size();
+  for (std::size_t i = 0; i < n; ++i) {
+    const double share[2] = {strip.reading_share[i], 1.0};
+    for (std::size_t k = 0; k < 2; ++k) {
+      s.trace[k] += share[k] * line.leverage_p[i];
+      s.residual[k] += share[k] * line.py[i] * line.py[i];
+      s.cross[k] += share[k] * line.a[i] * line.py[i];
+      s.slope[k] += share[k] * line.a[i] * line.a[i];
+    }
+  }
+  n <= kFew ? add_pairs(strip, line, s) : add_moments(strip, line, s);
   return s;
 }
 

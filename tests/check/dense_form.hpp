@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <random>
+#include <utility>
 #include <vector>
 
 #include "check/check.hpp"
@@ -16,12 +17,13 @@
 namespace quarterturn::test {
 
 /// Unequal spots, unequal readings a spot, strips that share corners.
-inline check::Check unbalanced(int panels, int cuts, std::uint64_t seed) {
+inline check::Check unbalanced(int panels, int cuts, std::uint64_t seed,
+                               std::vector<double> positions = {12, 140, 260, 410, 507}) {
   std::mt19937_64 random(seed);
   Design design;
   design.panels = panels;
   design.cuts = cuts;
-  design.positions = {12, 140, 260, 410, 507};
+  design.positions = std::move(positions);
   design.repeats = 4;
   design.sigma_f = 0.02;
   design.sigma_r = 1e-4;

@@ -63,6 +63,33 @@ TEST_SUITE("check") {
     }
   }
 
+  TEST_CASE("strips of many places: sums over pairs of places taken from moments are the full model's") {
+    for (const int places : {38, 40, 41, 42, 60}) {
+      CAPTURE(places);
+      std::vector<double> positions;
+      for (int i = 0; i < places; ++i) positions.push_back(5 + 11.0 * i + i % 3);
+      const check::Check check = unbalanced(1, 7, 41, positions);
+      const check::Corners corners = check::corners_of(check);
+      check::FitOptions options;
+      options.span_mm = 300;
+      options.use_assumed = false;
+      const check::ScatterFit fit = check::fit_scatter(check, corners, {}, {}, options);
+      const stats::DenseModel dense = dense_of(check, corners, 300);
+      for (const std::array<double, 3> theta :
+           {std::array{2e-4, 3e-4, 4e-4}, std::array{1e-4, 0.0, 9e-4}, std::array{5e-4, 1e-6, 0.0}}) {
+        stats::RemlPoint split, full;
+        fit.likelihood->evaluate(theta, split);
+        dense.evaluate(theta, full);
+        for (std::size_t a = 0; a < 3; ++a) {
+          CHECK(near(split.gradient[a], full.gradient[a], 1e-8, 1e-4));
+          for (std::size_t b = 0; b < 3; ++b) {
+            CHECK(near(split.information[a * 3 + b], full.information[a * 3 + b], 1e-8, 1e-3));
+          }
+        }
+      }
+    }
+  }
+
   TEST_CASE("the maximum of the split likelihood is that of the full one") {
     const check::Check check = unbalanced(1, 11, 7);
     const check::Corners corners = check::corners_of(check);
