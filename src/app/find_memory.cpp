@@ -58,7 +58,7 @@ std::optional<NotedBehind> cause_behind(const logbook::Logbook& log, const logbo
     // `rail-off-dog: its words; the tests that were made`
     const std::string code = event.note.substr(0, event.note.find(':'));
     std::string words = event.note.substr(std::min(code.size() + 2, event.note.size()));
-    words = words.substr(0, words.find(';'));
+    words.resize(std::min(words.size(), words.find(';')));
     last = NotedBehind{event.id, code, std::move(words), event.date.substr(0, 10)};
   }
   return last;

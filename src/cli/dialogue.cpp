@@ -73,7 +73,7 @@ void Dialogue::bell(int times) {
 }
 
 std::string Dialogue::shown(const std::string& question) const {
-  const std::string mark = options.unicode ? "▸ " : "> ";
+  std::string mark = options.unicode ? "▸ " : "> ";
   if (question.empty()) return mark;
   const auto needed = static_cast<int>(report::columns_of(question)) + kMarkColumns + kRoomToType;
   const bool fits = options.plain || needed <= options.width;

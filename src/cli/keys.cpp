@@ -144,7 +144,7 @@ std::string bytes_of(std::wstring_view keys) {
   std::string text;
   const auto put = [&](unsigned value) { text += static_cast<char>(static_cast<unsigned char>(value)); };
   for (const wchar_t key : keys) {
-    const auto code = static_cast<unsigned>(key);
+    const auto code = static_cast<unsigned>(key);  // NOLINT(bugprone-signed-char-misuse): a key, no byte
     if (code >= kStray + 0x80u && code <= kStray + 0xFFu) {
       put(code - kStray);
     } else if (code < 0x80) {

@@ -29,7 +29,7 @@ class LineSource {
  public:
   virtual ~LineSource() = default;
   /// Tells what the next line is for. Who does not edit lines need not know.
-  virtual void expect(Expected) {}
+  virtual void expect(Expected) {}  // NOLINT(performance-unnecessary-value-param): who edits lines keeps it
   /// Shows the question and gives the next line without its end; nothing at the end of input.
   /// \throws LineDropped at a terminal
   virtual std::optional<std::string> next(const std::string& question) = 0;
