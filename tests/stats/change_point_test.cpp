@@ -146,6 +146,24 @@ TEST_SUITE("stats") {
     }
   }
 
+  TEST_CASE("one candidate among four values: two degrees of freedom inside are drawn as they are") {
+    std::mt19937_64 random(5);
+    const std::vector<std::size_t> at{2};
+    for (int trial = 0; trial < 10; ++trial) {
+      const Series s = stationary(random, 4, 0, 0);
+      stats::StepOptions options;
+      options.candidates = at;
+      options.seed = static_cast<std::uint64_t>(trial) + 1;
+      options.trials = 200'000;
+      const auto found = stats::largest_step(s.y, s.v, options);
+      REQUIRE(found.at_candidate);
+      const double p = 2 * stats::t_probability(-found.at_candidate->t, 2);
+      CAPTURE(p);
+      // Wilson and Hilferty's chi-square on two degrees of freedom is right to some thousandths in p
+      CHECK(near(found.candidate_p, p, 0, 0.004 + 3 * std::sqrt(p * (1 - p) / found.trials)));
+    }
+  }
+
   TEST_CASE("unequal variances: the step is the difference of weighted means") {
     const std::vector<double> y{1, 2, 8, 9, 7}, v{0.5, 1, 2, 0.25, 1};
     stats::StepOptions options;
