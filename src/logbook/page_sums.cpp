@@ -60,9 +60,13 @@ std::uint64_t sum_of(const unsigned char* page, int amount, sqlite3_int64 offset
 }
 
 void look_at_header(Summed& file, const void* bytes, int amount, sqlite3_int64 offset) {
-  if (offset != 0 || amount < kHeader) return;
+  if (!file.is_log || offset != 0 || amount < kHeader) return;
   const auto* header = static_cast<const unsigned char*>(bytes);
   file.sums = std::memcmp(header, kMagic, sizeof kMagic) == 0 && header[kFreeBytesAt] == kSumBytes;
+}
+
+bool is_summed_page(const Summed& file, int amount, sqlite3_int64 offset) {
+  return file.sums && is_page(amount, offset);
 }
 
 bool is_behind_end(sqlite3_file* file, sqlite3_int64 offset) {
@@ -102,9 +106,9 @@ int read_below(Summed& own, void* buffer, int amount, sqlite3_int64 offset) {
 int read_file(sqlite3_file* file, void* buffer, int amount, sqlite3_int64 offset) {
   Summed& own = self(file);
   const int result = read_below(own, buffer, amount, offset);
-  if (!own.is_log || (result != SQLITE_OK && result != SQLITE_IOERR_SHORT_READ)) return result;
   if (result == SQLITE_OK) look_at_header(own, buffer, amount, offset);
-  if (!own.sums || !is_page(amount, offset)) return result;
+  if (result != SQLITE_OK && result != SQLITE_IOERR_SHORT_READ) return result;
+  if (!is_summed_page(own, amount, offset)) return result;
   const auto* page = static_cast<const unsigned char*>(buffer);
   // Behind the end of the file nothing was written yet; where a page breaks off, something was.
   if (result == SQLITE_IOERR_SHORT_READ && is_behind_end(own.below, offset)) return result;
@@ -116,9 +120,8 @@ int write_file(sqlite3_file* file, const void* buffer, int amount, sqlite3_int64
   Summed& own = self(file);
   const auto* methods = own.below->pMethods;
   forget_ahead(file);
-  if (own.is_log) look_at_header(own, buffer, amount, offset);
-  if (!own.is_log || !own.sums || !is_page(amount, offset))
-    return methods->xWrite(own.below, buffer, amount, offset);
+  look_at_header(own, buffer, amount, offset);
+  if (!is_summed_page(own, amount, offset)) return methods->xWrite(own.below, buffer, amount, offset);
   if (own.page == nullptr) own.page = static_cast<unsigned char*>(sqlite3_malloc(kLargestPage));
   if (own.page == nullptr) return SQLITE_IOERR_NOMEM;
   std::memcpy(own.page, buffer, static_cast<std::size_t>(amount));
