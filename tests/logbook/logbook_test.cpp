@@ -1,88 +1,26 @@
 // SPDX-License-Identifier: MIT
-// Stations and checks are invented, in the scenery workshop of the examples.
+// What is kept, and comes back. Stations and checks are invented, in the scenery workshop of the examples.
 #include "logbook/logbook.hpp"
 
 #include <doctest/doctest.h>
 
-#include <sqlite3.h>
-#include <sys/stat.h>
-
-#include <cstdio>
-#include <fstream>
 #include <limits>
 
 #include "files/station_file.hpp"
-#include "logbook/page_sums.hpp"
 #include "logbook/schema.hpp"
-#include "support/outcomes.hpp"
+#include "support/filled_log.hpp"
+#include "support/talk.hpp"
 #include "support/temporary_folder.hpp"
-#include "units/input_error.hpp"
 
 using namespace quarterturn;
 using files::CheckRecord;
-using files::CheckVersion;
 using logbook::Logbook;
 using quarterturn::test::TemporaryFolder;
-
-namespace {
-
-CheckVersion version_with(const std::string& readings, const std::string& station_version) {
-  CheckVersion version;
-  version.date = "2026-03-14";
-  version.utc = 1773446400;
-  version.readings = readings;
-  version.station_version = station_version;
-  version.result.eta = 1e-4;
-  version.result.u = 2e-5;
-  version.result.half_width = 5e-5;
-  version.result.dof = 4.5;
-  version.result.verdict = "within";
-  version.result.used = {"a", "b"};
-  return version;
-}
-
-/// One station, one check.
-logbook::KeptCheck fill(Logbook& log, const std::string& readings = "first\nlines\n") {
-  log.save(test::dock());
-  const std::string station = log.station_id("dock");
-  return log.keep(CheckRecord{{}, station, "crosscut", {}},
-                  version_with(readings, log.stations().front().latest.id));
-}
-
-template <typename Work>
-std::string trouble_of(Work work) {
-  try {
-    work();
-  } catch (const files::FileTrouble& trouble) {
-    return trouble.message;
-  } catch (const units::InputError& error) {
-    return error.what();
-  }
-  return {};
-}
-
-bool holds(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-void raw(const std::string& path, const std::string& sql) {
-  sqlite3* db = nullptr;
-  REQUIRE(sqlite3_open_v2(path.c_str(), &db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE,
-                          logbook::page_sums_vfs()) == SQLITE_OK);
-  char* message = nullptr;
-  const int result = sqlite3_exec(db, sql.c_str(), nullptr, nullptr, &message);
-  CAPTURE(std::string(message == nullptr ? "" : message));
-  CHECK(result == SQLITE_OK);
-  sqlite3_free(message);
-  sqlite3_close(db);
-}
-
-bool is_there(const std::string& path) {
-  struct stat status {};
-  return ::stat(path.c_str(), &status) == 0;
-}
-
-}  // namespace
+using test::fill;
+using test::holds;
+using test::is_there;
+using test::trouble_of;
+using test::version_with;
 
 TEST_SUITE("logbook") {
   TEST_CASE("a log that is not there reads as an empty one, and is not made by looking") {
@@ -325,115 +263,5 @@ TEST_SUITE("logbook") {
     const auto alone = one.document(one.station_id("annexe"));
     CHECK(alone.checks.size() == 1);
     CHECK(alone.stations.size() == 1);
-  }
-
-  TEST_CASE("a new log takes over the stations that were kept as files") {
-    const TemporaryFolder folder;
-    std::ofstream(folder.path() + "/dock.json") << files::write_station(test::dock());
-    const Logbook log(folder.path() + "/log.db", folder.path());
-    CHECK(log.list() == std::vector<std::string>{"dock"});
-    CHECK(is_there(folder.path() + "/dock.json"));
-  }
-
-  TEST_CASE("trouble with the file is told in a sentence, and nothing is lost") {
-    const TemporaryFolder folder;
-    const std::string path = folder.path() + "/log.db";
-    const auto opened = [&] { return trouble_of([&] { (void)Logbook(path).list(); }); };
-    SUBCASE("no log at all") {
-      std::ofstream(path) << std::string(2000, 'x');
-      CHECK(holds(opened(), "is not a log"));
-    }
-    SUBCASE("a database of another program") {
-      raw(path, "CREATE TABLE other(x)");
-      CHECK(holds(opened(), "of another program"));
-    }
-    SUBCASE("of a newer version") {
-      Logbook log(path);
-      fill(log);
-      raw(path, "PRAGMA user_version = 99");
-      CHECK(holds(opened(), "newer version (99"));
-    }
-    SUBCASE("a directory") {
-      ::mkdir(path.c_str(), 0700);
-      CHECK(holds(opened(), "is a directory"));
-    }
-    SUBCASE("truncated") {
-      {
-        Logbook log(path);
-        fill(log);
-        for (int i = 0; i < 50; ++i) fill(log, std::string(2000, 'r') + std::to_string(i));
-      }
-      REQUIRE(::truncate(path.c_str(), 20000) == 0);
-      const std::string told = trouble_of([&] {
-        const Logbook log(path);
-        (void)log.checks();
-        for (const auto& fault : log.faults()) throw files::FileTrouble{fault};
-      });
-      CHECK_FALSE(told.empty());
-      CHECK(holds(told, "damaged"));
-    }
-    SUBCASE("locked by another") {
-      {
-        Logbook log(path);
-        fill(log);
-      }
-      sqlite3* other = nullptr;
-      REQUIRE(sqlite3_open(path.c_str(), &other) == SQLITE_OK);
-      REQUIRE(sqlite3_exec(other, "BEGIN EXCLUSIVE", nullptr, nullptr, nullptr) == SQLITE_OK);
-      CHECK(holds(opened(), "in use by another program"));
-      sqlite3_close(other);
-      CHECK(opened().empty());
-    }
-    SUBCASE("a folder that cannot be made") {
-      std::ofstream(folder.path() + "/file") << "x";
-      Logbook log(folder.path() + "/file/sub/log.db");
-      CHECK(holds(trouble_of([&] { log.save(test::dock()); }), "cannot make the folder"));
-    }
-    SUBCASE("a record that belongs to none") {
-      Logbook log(path);
-      fill(log);
-      files::EventRecord event;
-      event.station = "nobody";
-      event.kind = "knocked";
-      CHECK(holds(trouble_of([&] { log.keep(event); }), "belongs to one that is not there"));
-      CHECK(log.events().empty());
-    }
-  }
-
-  TEST_CASE("an older log is copied before it is brought up to date") {
-    const TemporaryFolder folder;
-    const std::string path = folder.path() + "/log.db";
-    {
-      Logbook log(path);
-      fill(log);
-    }
-    std::vector<const char*> steps(logbook::schema_steps().begin(), logbook::schema_steps().end());
-    steps.push_back("ALTER TABLE notes ADD COLUMN colour TEXT");
-    {
-      const auto db = logbook::open_log(path, logbook::Access::read, steps);
-      CHECK(db->execAndGet("PRAGMA user_version").getInt() == static_cast<int>(steps.size()));
-      CHECK(db->execAndGet("SELECT count(*) FROM checks").getInt() == 1);
-    }
-    const Logbook before(path + ".version-" + std::to_string(logbook::schema_steps().size()));
-    CHECK(before.check("dock/1").number == 1);
-    CHECK(before.faults().empty());
-    // A step that fails leaves the log as it was.
-    steps.push_back("CREATE TABLE half(x); nonsense");
-    CHECK_FALSE(trouble_of([&] { (void)logbook::open_log(path, logbook::Access::read, steps); }).empty());
-    steps.pop_back();
-    CHECK(logbook::open_log(path, logbook::Access::read, steps)
-              ->execAndGet("SELECT count(*) FROM sqlite_master WHERE name = 'half'")
-              .getInt() == 0);
-  }
-
-  TEST_CASE("a backup is whole, and overwrites nothing") {
-    const TemporaryFolder folder;
-    Logbook log(folder.path() + "/log.db");
-    fill(log);
-    log.backup(folder.path() + "/copy.db");
-    CHECK(files::write_log(Logbook(folder.path() + "/copy.db").document()) ==
-          files::write_log(log.document()));
-    CHECK(holds(trouble_of([&] { log.backup(folder.path() + "/copy.db"); }), "overwrites nothing"));
-    CHECK(holds(trouble_of([&] { log.backup(folder.path() + "/no/copy.db"); }), "cannot be opened"));
   }
 }
