@@ -1,14 +1,17 @@
 // SPDX-License-Identifier: MIT
-// The power fails while records are kept, amended and merged, on a disk that drops, tears and reorders what
-// was not synced. `tests/run.sh --deep power` cuts it 1,000 times. Stations and checks are invented.
+// The power fails while records are kept, amended and merged and while an older log is brought up to date, on
+// a disk that drops, tears and reorders what was not synced. `tests/run.sh --deep power` cuts it 1,000 times.
+// Stations and checks are invented.
 #include <doctest/doctest.h>
 
 #include <cstdlib>
+#include <filesystem>
 #include <random>
 #include <set>
 
 #include "files/log_document.hpp"
 #include "logbook/logbook.hpp"
+#include "support/older_log.hpp"
 #include "support/outcomes.hpp"
 #include "support/power_cut.hpp"
 #include "support/temporary_folder.hpp"
@@ -59,12 +62,26 @@ std::vector<std::string> work_until_dark(Logbook& log, const files::LogDocument&
   return kept;
 }
 
+int cuts_wanted() {
+  const char* wanted = std::getenv("QUARTERTURN_CUTS");
+  return wanted == nullptr ? 40 : std::atoi(wanted);
+}
+
+/// Opened, and so brought up to date. \returns whether it was said to be done
+bool comes_up(const std::string& path) {
+  try {
+    (void)Logbook(path).checks();
+    return true;
+  } catch (const files::FileTrouble&) {
+    return false;
+  }
+}
+
 }  // namespace
 
 TEST_SUITE("logbook") {
   TEST_CASE("what is said to be kept is kept when the power fails, and nothing is half there") {
-    const char* wanted = std::getenv("QUARTERTURN_CUTS");
-    const int cuts = wanted == nullptr ? 40 : std::atoi(wanted);
+    const int cuts = cuts_wanted();
     std::size_t acknowledged = 0;
     std::mt19937_64 draw(20260315);
     for (int n = 0; n < cuts; ++n) {
@@ -103,5 +120,51 @@ TEST_SUITE("logbook") {
     }
     MESSAGE("power cuts: " << cuts << ", records said to be kept and found: " << acknowledged);
     CHECK(acknowledged > static_cast<std::size_t>(cuts));
+  }
+
+  TEST_CASE("an older log that is brought up to date when the power fails is the old one or the new one") {
+    const TemporaryFolder folder;
+    const std::string now = folder.file("now.db"), older = folder.file("older.db");
+    std::string all;
+    {
+      Logbook log(now);
+      log.save(test::dock());
+      for (int i = 0; i < 12; ++i)
+        log.keep(files::CheckRecord{{}, log.station_id("dock"), "crosscut", {}}, version_of(log, i));
+      log.keep(files::NoteRecord{{}, log.check("dock/1").made.id, {}, "a note", "Lea"});
+      all = files::write_log(log.document());
+    }
+    test::make_older(now, older);
+    const int cuts = cuts_wanted();
+    int dark = 0, copies = 0;
+    std::mt19937_64 draw(20260317);
+    for (int n = 0; dark < cuts && n < 20 * cuts; ++n) {
+      CAPTURE(n);
+      const TemporaryFolder place;
+      const std::string path = place.file("log.db"), copy = path + ".version-4";
+      std::filesystem::copy_file(older, path);
+      {
+        test::PowerCut power(draw(), 1 + static_cast<int>(draw() % 120));
+        const bool said = comes_up(path);
+        if (power.is_cut())
+          ++dark;
+        else
+          CHECK(said);
+        power.settle();
+      }
+      // Whichever it is, whoever opens it next finds every record; so does whoever goes back to the copy.
+      for (const std::string& each : {path, copy}) {
+        CAPTURE(each);
+        if (each == copy && !std::filesystem::exists(copy)) continue;
+        copies += each == copy ? 1 : 0;
+        const Logbook log(each);
+        CHECK(files::write_log(log.document()) == all);
+        CHECK(log.faults().empty());
+      }
+    }
+    CHECK(dark == cuts);
+    CHECK(copies > 0);
+    MESSAGE("power cuts while a log was brought up to date: " << dark
+                                                              << ", copies of the older one: " << copies);
   }
 }
