@@ -3,6 +3,7 @@
 /// a fault that is dead on the screen, or keeps it; then no way out brings it to life.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -186,6 +187,31 @@ const std::vector<WayIn>& ways_in() {
          return run_program(h, {},
                             line + "\ncheck\n" + line + "\n600 600\n22.74\n22.73 22.75\nnote 1 " + line +
                                 "\n22.14 22.13 22.15\n\n525\nyes\nlog note dock/1 \"" + line + "\"\nquit\n");
+       }},
+      {"plan",
+       [](const Home& h, const std::string& t) {
+         for (const char* option : {"--station", "--setup", "--panel", "--tolerance", "--caliper", "--spots",
+                                    "--seating", "--settle"})
+           check_screen(run_program(h, {"plan", "--station", "dock", option, t}));
+         save(h, readings_with("note", t));
+         return run_program(h, {"plan", "--settle", h.path() + "/in.csv"});
+       }},
+      {"file name",
+       [](const Home& h, const std::string& t) {
+         std::string name = t.substr(0, 200);  // a system takes no longer one, and no stroke in it
+         std::ranges::replace(name, '/', '|');
+         const std::string file = h.path() + "/" + name;
+         std::filesystem::create_directories(file + ".folder");
+         for (const std::string& there : {file + ".none", file + ".folder"})
+           for (const char* word : {"check", "correct", "survey"})
+             check_screen(run_program(h, {word, there}));
+         std::ofstream(file + ".bad") << readings_with("note", t) << "1,1,5,x,y\n";
+         std::ofstream(file) << readings_with("note", "plain");
+         for (const char* word : {"check", "survey"}) check_screen(run_program(h, {word, file + ".bad"}));
+         check_screen(run_program(h, {"log", "import", file + ".bad"}));
+         check_screen(run_program(h, {"station", "add", file}));
+         check_screen(run_program(h, {"log", "list", "--log", file}));
+         return run_program(h, {"check", file, "--save"});
        }},
   };
   return all;
