@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "cli/clock_note.hpp"
 #include "cli/commands.hpp"
 #include "cli/folders.hpp"
 #include "cli/man_page.hpp"
@@ -49,7 +50,10 @@ Said run(const Parsed& parsed, Context& context) {
   if (!parsed.word.empty()) {
     const bool guided = parsed.word == "check" && asks_for_readings(parsed) && ::isatty(STDIN_FILENO) == 1 &&
                         context.terminal.is_terminal;
-    return guided ? run_prompt(context, parsed, true) : run_word(context, parsed);
+    if (guided) return run_prompt(context, parsed, true);
+    Said said = run_word(context, parsed);
+    said.err += clock_note(context);
+    return said;
   }
   if (parsed.has("--help")) return {help_text(nullptr), ""};
   if (const auto shell = parsed.value("--completion")) return {completion_script(*shell), ""};

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 
+#include "cli/clock_note.hpp"
 #include "cli/completion_sources.hpp"
 #include "cli/dialogue.hpp"
 #include "cli/line_source.hpp"
@@ -83,6 +84,7 @@ void Session::take_station(const std::string& name) {
 
 void Session::greet() {
   const auto names = context_.store->list();
+  talk_.say(clock_note(context_));
   if (names.empty()) {
     offer_draft();
     if (station_) return;

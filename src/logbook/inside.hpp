@@ -26,6 +26,8 @@ struct Logbook::Inside {
   /// The version of a station that was asked for last, with its id: many checks in a row stand on one.
   std::optional<std::pair<std::string, station::Station>> described;
 
+  /// When those that came in last were recorded; empty: none did.
+  std::string last_recorded();
   /// When the next record is recorded: after those that came in last, whatever the clock was set to
   /// meanwhile. \param of  the records of this table that belong to `owner` as well; may be empty
   std::string recorded(const std::string& of = {}, const std::string& owner = {});

@@ -37,19 +37,27 @@ void stamp(In& in, Record& record) {
 
 }  // namespace
 
+std::string Logbook::Inside::last_recorded() {
+  std::string last;
+  for (const char* table : {"stations", "station_versions", "checks", "check_versions", "events", "summaries",
+                            "notes", "withdrawals"})
+    last +=
+        (last.empty() ? "SELECT max(at) FROM (" : " UNION ALL ") +
+        ("SELECT * FROM (SELECT recorded AS at FROM " + std::string(table) + " ORDER BY rowid DESC LIMIT 1)");
+  auto& select = statement(last + ")");
+  select.executeStep();
+  std::string found = select.getColumn(0).getString();
+  select.reset();
+  return found;
+}
+
+std::string Logbook::last_recorded() const {
+  if (!inside_) return {};
+  return guarded(path_, [&] { return inside_->last_recorded(); });
+}
+
 std::string Logbook::Inside::recorded(const std::string& of, const std::string& owner) {
-  if (!in_transaction || moment.empty()) {
-    std::string last;
-    for (const char* table : {"stations", "station_versions", "checks", "check_versions", "events",
-                              "summaries", "notes", "withdrawals"})
-      last += (last.empty() ? "SELECT max(at) FROM (" : " UNION ALL ") +
-              ("SELECT * FROM (SELECT recorded AS at FROM " + std::string(table) +
-               " ORDER BY rowid DESC LIMIT 1)");
-    auto& select = statement(last + ")");
-    select.executeStep();
-    moment = files::recorded_after(select.getColumn(0).getString());
-    select.reset();
-  }
+  if (!in_transaction || moment.empty()) moment = files::recorded_after(last_recorded());
   if (owner.empty()) return std::max(moment, files::recorded_now());
   // Of another log, whose clock was ahead.
   auto& select = statement("SELECT max(recorded) FROM " + of + " = ?1");

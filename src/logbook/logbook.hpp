@@ -127,6 +127,8 @@ class Logbook : public station::Store {
   [[nodiscard]] std::vector<KeptSummary> summaries(const std::string& station = {}) const;
   [[nodiscard]] std::vector<files::NoteRecord> notes(const std::string& about = {}) const;
   [[nodiscard]] std::vector<files::WithdrawalRecord> withdrawals() const;
+  /// When what came in last was recorded; empty while the log was not opened, or holds nothing.
+  [[nodiscard]] std::string last_recorded() const;
 
   /// Keeps records. Empty ids and times of recording are given here. \returns the id, of a check with its
   /// number

@@ -193,8 +193,9 @@ std::unique_ptr<SQLite::Database> open_log(const std::string& path, Access acces
   std::error_code error;
   if (path.empty())
     throw FileTrouble{
-        "nobody knows where the log is: there is no home folder. Hint: set HOME, or name the log with --log "
-        "FILE"};
+        "neither QUARTERTURN_LOG nor XDG_DATA_HOME nor HOME says where the log is. Hint: set HOME, or name "
+        "the "
+        "log with --log FILE"};
   if (fs::is_directory(path, error)) throw FileTrouble{named(path) + " is a directory"};
   const int newest = static_cast<int>(steps.size());
   try {
