@@ -9,6 +9,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -93,6 +94,55 @@ void limit(int what, rlim_t to) {
 
 bool is_whole(const Home& home) {
   return run_program(home, {"log", "verify"}).status == 0;
+}
+
+/// So many checks of the same station as another computer kept them, as a document to import.
+std::string exported_checks(const Home& home, int count) {
+  const Home other;
+  const std::string document = home.path() + "/exchange.json";
+  std::ofstream(document) << run_program(home, {"log", "export"}).out;
+  REQUIRE(run_program(other, {"log", "import", document}).status == 0);
+  for (int i = 0; i < count; ++i) {
+    const auto ran =
+        run_program(other, {"check", readings(other, "import-" + std::to_string(i), 9000 + i), "--save"});
+    REQUIRE(ran.status == 0);
+  }
+  std::ofstream(document) << run_program(other, {"log", "export"}).out;
+  return document;
+}
+
+/// A program that imports it, and tries again when it is told that the log is in use.
+pid_t import_of(const Home& home, const std::string& document) {
+  const pid_t child = ::fork();
+  if (child != 0) return child;
+  int status = 4;
+  for (int i = 0; status == 4 && i < 1000; ++i)
+    status = status_of(start(
+        home, {"log", "import", document}, [] {}, "imported"));
+  ::_exit(status == 0 ? 0 : 1);
+}
+
+/// So many events at a prompt in a terminal, each typed again where it was told that the log is in use.
+void type_events(const Home& home, int count) {
+  Pty pty(home);
+  pty.expect(kDock);
+  for (int i = 0; i < count; ++i) {
+    const std::string note = "at the prompt " + std::to_string(i);
+    const auto is_kept = [&] {
+      for (;;) try {
+          const auto events = quarterturn::logbook::Logbook(log_of(home)).events();
+          return std::ranges::any_of(events, [&](const auto& one) { return one.event.note == note; });
+        } catch (const quarterturn::files::FileTrouble&) {
+          // In use: asked again.
+        }
+    };
+    do {
+      pty.type("log event dock knocked --note \"" + note + "\"\r", "--note");
+      pty.expect(kDock);
+    } while (!is_kept());
+  }
+  pty.type("quit\r");
+  CHECK(pty.end() == 0);
 }
 
 }  // namespace
@@ -187,13 +237,16 @@ TEST_SUITE("terminal") {
     CHECK(kept);
   }
 
-  TEST_CASE("many programs keep checks in one log at once: none is lost, none is there twice") {
+  TEST_CASE(
+      "many programs keep checks in one log at once, a prompt and an import among them: none is lost or "
+      "doubled") {
     const char* wanted = std::getenv("QUARTERTURN_WRITERS");
     const char* checks_each = std::getenv("QUARTERTURN_EACH");
     const int writers = wanted == nullptr ? 6 : std::atoi(wanted),
               each = checks_each == nullptr ? 4 : std::atoi(checks_each);
     const AtDock at;
-    std::vector<pid_t> children;
+    const std::string document = exported_checks(at.home, each);
+    std::vector<pid_t> children{import_of(at.home, document)};
     for (int w = 0; w < writers; ++w) {
       const pid_t child = ::fork();
       if (child == 0) {  // one person, who tries again when it is told that the log is in use
@@ -215,6 +268,7 @@ TEST_SUITE("terminal") {
       }
       children.push_back(child);
     }
+    type_events(at.home, each);
     for (const pid_t child : children) CHECK(status_of(child) == 0);
     const quarterturn::logbook::Logbook log(log_of(at.home));
     std::set<std::string> notes;
@@ -225,7 +279,8 @@ TEST_SUITE("terminal") {
       notes.insert(kept.latest.readings.substr(begin, kept.latest.readings.find('\n', begin) - begin));
       numbers.insert(kept.number);
     }
-    CHECK(checks.size() == static_cast<std::size_t>(writers * each));
+    CHECK(checks.size() == static_cast<std::size_t>((writers + 1) * each));
+    CHECK(log.events().size() == static_cast<std::size_t>(each));
     CHECK(notes.size() == checks.size());
     CHECK(numbers.size() == checks.size());
     CHECK(log.faults().empty());
