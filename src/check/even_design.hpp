@@ -2,7 +2,7 @@
 /// \file even_design.hpp
 /// Whether a check's design is even, and what refit_lanes.hpp needs of it.
 ///
-/// Maths    METHOD.md (M123)
+/// Maths    METHOD.md (M122)
 #pragma once
 
 #include <optional>

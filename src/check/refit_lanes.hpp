@@ -5,7 +5,7 @@
 /// In       the design: as many readings at each place of each strip; the sizes it is drawn with;
 ///          random deviates
 /// Out      of each drawn check its corner error, half-width and variances
-/// Maths    METHOD.md (M123): (M20)–(M27) in the eigenbasis of the corners' common scatter
+/// Maths    METHOD.md (M122): (M20)–(M27) in the eigenbasis of the corners' common scatter
 /// Assumes  what EvenDesign says; a lane whose check asks for something else is marked, not guessed
 /// Accuracy the fit of one check by fit_interval: corner error 1e-12, half-width 2e-11 but where that stops
 /// early; the same bits
@@ -36,7 +36,7 @@ struct EvenDesign {
 
   std::vector<double> sxx;  ///< by strip
   double nu_pure = 0, nu_line = 0;
-  std::vector<double> rotation, eigenvalue, regressor;  ///< (M123); an eigenvector a row, times sqrt(S_xx)
+  std::vector<double> rotation, eigenvalue, regressor;  ///< (M122); an eigenvector a row, times sqrt(S_xx)
   std::array<double, 3> nu_outside{};                   ///< by Component
   bool saw_free = false, seating_free = false, panels = false;
   bool assumed = false;          ///< seating from outside is the assumed one (M19)

@@ -4,7 +4,7 @@
 ///
 /// In       a check, its fit, what was known from outside; a seed
 /// Out      of replicate k, which depends on the seed and k alone, the corner error and half-width
-/// Maths    METHOD.md (M94), (M123)
+/// Maths    METHOD.md (M94), (M122)
 /// Assumes  the fitted scatters are the true ones; of a log its scatters stand in, each on its degrees of
 ///          freedom, and an assumed seating stays what it was assumed
 /// Accuracy many at once are fit_interval of each, see refit_lanes.hpp (tests/check/replicates_test.cpp)

@@ -4,7 +4,7 @@
 ///
 /// In       sums of the readings, tapers in the eigenbasis
 /// Out      variances, likelihood and information where they stand still
-/// Maths    METHOD.md (M123), the steps those of (M23)
+/// Maths    METHOD.md (M122), the steps those of (M23)
 /// Assumes  compiled into a function for the machine (lanes.hpp)
 #pragma once
 
@@ -63,7 +63,7 @@ QUARTERTURN_INLINE void spread_out(D share, D spots, D both, D seats, D (&h)[6])
   h[5] = seats;
 }
 
-/// (M123)
+/// (M122)
 template <class M>
 QUARTERTURN_INLINE void evaluate(const EvenDesign& d, const Problem<M>& p, const typename M::Pack (&theta)[3],
                                  Point<M>& out) {

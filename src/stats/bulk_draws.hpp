@@ -4,7 +4,7 @@
 ///
 /// In       where in which stream, how many draws, a scale
 /// Out      the same draws, to the bit, that Stream gives one by one
-/// Maths    METHOD.md (M122)
+/// Maths    METHOD.md (M121)
 /// Accuracy equal in every bit for each Isa (tests/stats/bulk_draws_test.cpp)
 #pragma once
 

@@ -5,7 +5,7 @@
 ///
 /// In       one double, or eight of them as one value (lanes.hpp)
 /// Out      the function's value
-/// Maths    series about zero after a reduction that loses nothing; METHOD.md (M122)
+/// Maths    series about zero after a reduction that loses nothing; METHOD.md (M121)
 /// Assumes  each function says what it takes; nothing is checked
 /// Accuracy 2 units of the last place against the library's (tests/stats/elementary_test.cpp)
 #pragma once
@@ -114,7 +114,7 @@ QUARTERTURN_INLINE OnCircle<D> on_circle(D v) {
           L::real(L::bits(sine) ^ ((quadrant & 2) << 62))};
 }
 
-/// Two standard normal deviates from two uniform ones, u above 0 (M122).
+/// Two standard normal deviates from two uniform ones, u above 0 (M121).
 template <class D>
 QUARTERTURN_INLINE OnCircle<D> normal_pair(D u, D v) {
   const D radius = Lane<D>::sqrt(log_of(u) * -2.0);
@@ -122,7 +122,7 @@ QUARTERTURN_INLINE OnCircle<D> normal_pair(D u, D v) {
   return {radius * at.cos, radius * at.sin};
 }
 
-/// Student's t on dof from two uniform deviates, u above 0 (M122).
+/// Student's t on dof from two uniform deviates, u above 0 (M121).
 template <class D>
 QUARTERTURN_INLINE D t_of(D u, D v, double dof) {
   const D far = log_of(u) * (-2.0 / dof);

@@ -6,7 +6,7 @@
 /// Out      uniform, normal and t deviates, one by one or many at once; the distributions of METHOD.md (M86)
 /// Maths    Philox 4x32 with 10 rounds [SALMON]: a bijection of the counter (index, stream) under the key
 ///          (seed), so two streams of a seed share no block and a stream repeats after 2^64 blocks; normal
-///          and t deviates from two uniform ones each (M122) [BOXMULLER], [BAILEY]; the others [JCGM101] 6.4
+///          and t deviates from two uniform ones each (M121) [BOXMULLER], [BAILEY]; the others [JCGM101] 6.4
 /// Assumes  parameters as each function says; they are not checked a draw
 /// Accuracy known answers of the generator, moments, tails and bins (tests/stats/streams_test.cpp)
 /// Gain     many at once are the same draws to the bit, a register at a time (bulk_draws.hpp)
