@@ -173,7 +173,7 @@ TEST_SUITE("terminal") {
     add_dock(home);
     const auto talk = run_program(home, {},
                                   "check\n600 600\n22.74 22.73\nlater\ndrafts\ndrafts show 1\ndrafts show 2\n"
-                                  "drafts throw 1\ndrafts drop 1\ndrafts\ndrafts drop 1\nquit\n");
+                                  "drafts throw 1\ndrafts drop 1\nyes\ndrafts\ndrafts drop 1\nquit\n");
     CHECK(holds(talk.out, "Left for later: 'drafts' goes on with it."));
     CHECK(holds(flat(talk.out), "2 answers, the last 22.74 22.73"));
     CHECK(holds(talk.out, "How big is the panel: 600 600"));
@@ -208,8 +208,9 @@ TEST_SUITE("terminal") {
         home, {"--log", log}, "later\ndrafts\ndrafts resume 2\n22.75\n22.14 22.13 22.15\n\n525\nyes\nquit\n");
     CHECK(holds(flat(next.out), "the last 22.73; not in the log"));
     CHECK(holds(next.out, "0.17"));
-    // Once there is a log, it is a draft as any other.
-    const auto other = run_program(home, {}, "later\ndrafts resume 1\n22.73\nquit\n");
+    // Once that log can be made, it is a draft as any other.
+    std::remove((home.path() + "/no-folder").c_str());
+    const auto other = run_program(home, {"--log", log}, "later\ndrafts resume 1\n22.73\nquit\n");
     CHECK(holds(other.out, "F end, reading 1 of 3: 22.74"));
   }
 
