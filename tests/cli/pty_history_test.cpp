@@ -50,7 +50,8 @@ TEST_SUITE("terminal") {
     CHECK((found.st_mode & 0777) == 0600);
     Pty pty(at.home);
     pty.expect(kGoOn);
-    pty.type("drop\r", kDock);
+    pty.type("drop\r", "[no] ▸ ");
+    pty.type("yes\r", kDock);
     pty.type(std::string(kUp) + kUp);
     shows(pty, "dock ▸ check");
     pty.type("\r", "How big is the panel ▸ ");
