@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 /// \file mutant.hpp
-/// What tests/deep/mutants.py writes into a copy of the sources: every mutant of a file is compiled in at once, and
-/// QUARTERTURN_MUTANT says by its number which of them is at work; none when it is not set.
+/// What tests/deep/mutants.py writes into a copy of the sources: every mutant of a file is compiled in at
+/// once, and QUARTERTURN_MUTANT says by its number which of them is at work; none when it is not set.
 ///
 /// In       the environment; `a + b` stands in the copy as `a + M<17, '+'>{} + b`, so that precedence stays
 /// Out      the values of the sources, or of the one mutant
@@ -42,29 +42,32 @@ struct Half {
 template <class A, class B>
 constexpr bool kSame = std::is_same_v<std::decay_t<A>, std::decay_t<B>>;
 
-#define MUTANT_BINARY(OP, OTHER, WORD)                                     \
-  template <class L, int Id>                                              \
-  Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) {                \
-    return {l};                                                           \
-  }                                                                       \
-  template <class L, int Id, class R>                                     \
-  auto operator OP(Half<L, Id, WORD> h, const R& r) {                     \
-    if constexpr (requires { h.l OTHER r; }) {                            \
-      if constexpr (kSame<decltype(h.l OP r), decltype(h.l OTHER r)>) {   \
-        if (at_work(Id)) return h.l OTHER r;                              \
-        return h.l OP r;                                                  \
-      } else if constexpr (requires { (h.l OP r).eval(); (h.l OTHER r).eval(); }) { \
-        auto value = (h.l OP r).eval();                                   \
-        if (at_work(Id)) value = (h.l OTHER r).eval();                    \
-        return value;                                                     \
-      } else {                                                            \
-        if (at_work(Id)) none();                                          \
-        return h.l OP r;                                                  \
-      }                                                                   \
-    } else {                                                              \
-      if (at_work(Id)) none();                                            \
-      return h.l OP r;                                                    \
-    }                                                                     \
+#define MUTANT_BINARY(OP, OTHER, WORD)                                  \
+  template <class L, int Id>                                            \
+  Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) {              \
+    return {l};                                                         \
+  }                                                                     \
+  template <class L, int Id, class R>                                   \
+  auto operator OP(Half<L, Id, WORD> h, const R& r) {                   \
+    if constexpr (requires { h.l OTHER r; }) {                          \
+      if constexpr (kSame<decltype(h.l OP r), decltype(h.l OTHER r)>) { \
+        if (at_work(Id)) return h.l OTHER r;                            \
+        return h.l OP r;                                                \
+      } else if constexpr (requires {                                   \
+                             (h.l OP r).eval();                         \
+                             (h.l OTHER r).eval();                      \
+                           }) {                                         \
+        auto value = (h.l OP r).eval();                                 \
+        if (at_work(Id)) value = (h.l OTHER r).eval();                  \
+        return value;                                                   \
+      } else {                                                          \
+        if (at_work(Id)) none();                                        \
+        return h.l OP r;                                                \
+      }                                                                 \
+    } else {                                                            \
+      if (at_work(Id)) none();                                          \
+      return h.l OP r;                                                  \
+    }                                                                   \
   }
 
 MUTANT_BINARY(+, -, 1)
@@ -72,22 +75,22 @@ MUTANT_BINARY(-, +, 2)
 MUTANT_BINARY(*, /, 3)
 MUTANT_BINARY(/, *, 4)
 
-// Whole numbers are moved over their limit by one; elsewhere, where a tie is next to impossible, the comparison is
-// turned about.
-#define MUTANT_COMPARE(OP, AT_TIE, TURNED, WORD)                          \
-  template <class L, int Id>                                              \
-  Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) {                \
-    return {l};                                                           \
-  }                                                                       \
-  template <class L, int Id, class R>                                     \
-  bool operator OP(Half<L, Id, WORD> h, const R& r) {                     \
-    if constexpr (std::is_integral_v<L> && std::is_integral_v<R>)         \
-      return at_work(Id) ? h.l AT_TIE r : h.l OP r;                       \
-    else if constexpr (requires { h.l TURNED r; })                        \
-      return at_work(Id) ? h.l TURNED r : h.l OP r;                       \
-    else if (at_work(Id))                                                 \
-      none();                                                             \
-    return h.l OP r;                                                      \
+// Whole numbers are moved over their limit by one; elsewhere, where a tie is next to impossible, the
+// comparison is turned about.
+#define MUTANT_COMPARE(OP, AT_TIE, TURNED, WORD)                  \
+  template <class L, int Id>                                      \
+  Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) {        \
+    return {l};                                                   \
+  }                                                               \
+  template <class L, int Id, class R>                             \
+  bool operator OP(Half<L, Id, WORD> h, const R& r) {             \
+    if constexpr (std::is_integral_v<L> && std::is_integral_v<R>) \
+      return at_work(Id) ? h.l AT_TIE r : h.l OP r;               \
+    else if constexpr (requires { h.l TURNED r; })                \
+      return at_work(Id) ? h.l TURNED r : h.l OP r;               \
+    else if (at_work(Id))                                         \
+      none();                                                     \
+    return h.l OP r;                                              \
   }
 
 MUTANT_COMPARE(<, <=, >=, 5)
