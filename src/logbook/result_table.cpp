@@ -105,6 +105,7 @@ void take_versions(SQLite::Database& db, ResultTable& table) {
 }  // namespace
 
 std::string_view ResultTable::keep(std::string_view text, std::string_view like) {
+  if (text.empty()) return {};
   if (text == like) return like;
   if (text.size() > left_) {
     left_ = std::max(kBlock, text.size());

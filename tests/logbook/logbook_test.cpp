@@ -174,6 +174,17 @@ TEST_SUITE("logbook") {
     CHECK(log.results(station, "").empty());
   }
 
+  TEST_CASE("a table of results keeps its texts, empty ones before there is room for any") {
+    logbook::ResultTable table;
+    CHECK(table.keep("", "within").empty());
+    const std::string typed(100'000, 'a');
+    const auto kept = table.keep(typed), again = table.keep("outside");
+    CHECK(kept == typed);
+    CHECK(kept.data() != typed.data());
+    CHECK(again == "outside");
+    CHECK(table.keep("outside", again).data() == again.data());
+  }
+
   TEST_CASE("numbers count for each station, in the order of recording") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");
