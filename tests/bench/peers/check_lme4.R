@@ -1,13 +1,7 @@
 # SPDX-License-Identifier: MIT
 # One check by lme4: places within strips, slopes of strips about the common one.
 suppressPackageStartupMessages(library(lme4))
-d <- read.csv(commandArgs(TRUE)[1], comment.char = "#", colClasses = c(width = "character"))
-n <- lengths(strsplit(d$width, " "))
-width <- as.numeric(unlist(strsplit(d$width, " ")))
-d <- d[rep(seq_len(nrow(d)), n), ]
-d$width <- width
-d$strip <- factor(paste(d$panel, d$from_cut, d$to_cut))
-d$px <- (d$to_cut - d$from_cut) * d$position / 1000
+source(file.path(dirname(sub("--file=", "", grep("--file=", commandArgs(), value = TRUE))), "check_rows.R"))
 d$place <- factor(paste(d$strip, d$position))
 m <- suppressWarnings(suppressMessages(lmer(width ~ 0 + strip + px + (0 + px | strip) + (1 | place), d)))
 t <- coef(summary(m))["px", ]
