@@ -43,6 +43,17 @@ app::CheckRequest request(int strips, double eta, std::optional<int> planned, st
   return made;
 }
 
+/// Of eight strips with three readings a place: reading as the class's, seating the usual one.
+check::StoppingPlan plan_by_hand(double span_mm) {
+  check::StoppingPlan plan;
+  plan.strips = 8;
+  plan.readings = 3;
+  plan.sigma_m_mm = 0.012;
+  plan.span_mm = span_mm;
+  plan.sigma_r_rad = 0.02 * std::sqrt(2.0) / span_mm;
+  return plan;
+}
+
 }  // namespace
 
 TEST_SUITE("app") {
@@ -55,12 +66,7 @@ TEST_SUITE("app") {
     REQUIRE(early.advice);
     CHECK(early.advice->decision.correct != correct::Correct::yes);
     // By hand: the plan's reading is the class's (finer than its step), its seating the usual one.
-    check::StoppingPlan plan;
-    plan.strips = 8;
-    plan.readings = 3;
-    plan.sigma_m_mm = 0.012;
-    plan.span_mm = early.fit.span_mm;
-    plan.sigma_r_rad = 0.02 * std::sqrt(2.0) / plan.span_mm;
+    const check::StoppingPlan plan = plan_by_hand(early.fit.span_mm);
     const auto looks = check::planned_looks(plan);
     for (const int strips : {3, 5, 8}) {
       CAPTURE(strips);
@@ -155,12 +161,7 @@ TEST_SUITE("app") {
     REQUIRE(brought);
     // By hand: the level of the look after six strips, as above; a plain interval of the same cuts is
     // narrower.
-    check::StoppingPlan plan;
-    plan.strips = 8;
-    plan.readings = 3;
-    plan.sigma_m_mm = 0.012;
-    plan.span_mm = now.fit.span_mm;
-    plan.sigma_r_rad = 0.02 * std::sqrt(2.0) / plan.span_mm;
+    const check::StoppingPlan plan = plan_by_hand(now.fit.span_mm);
     const double level = check::planned_looks(plan).at(3).level;
     CHECK(near(app::confidence_at_look(asked, now, 6).value(), 1 - level, 1e-9, 0));
     CHECK_FALSE(app::confidence_at_look(asked, now, 9));

@@ -18,18 +18,38 @@ using test::dense_of;
 using test::near;
 using test::unbalanced;
 
+namespace {
+
+constexpr double kSpanMm = 300;
+
+/// A check's scatter by the split likelihood, and the dense form of the same.
+struct Both {
+  explicit Both(const check::Check& check)
+      : corners(check::corners_of(check)),
+        fit(check::fit_scatter(check, corners, {}, {}, options())),
+        dense(dense_of(check, corners, kSpanMm)) {}
+  static check::FitOptions options() {
+    check::FitOptions options;
+    options.span_mm = kSpanMm;
+    options.use_assumed = false;
+    return options;
+  }
+  check::Corners corners;
+  check::ScatterFit fit;
+  stats::DenseModel dense;
+};
+
+}  // namespace
+
 TEST_SUITE("check") {
   TEST_CASE("the split likelihood is the full one but for a constant, on unbalanced designs") {
     for (const auto& shape : {std::pair{3, 5}, std::pair{1, 9}, std::pair{2, 7}}) {
       const int panels = shape.first, cuts = shape.second;
       CAPTURE(panels);
       const check::Check check = unbalanced(panels, cuts, 41);
-      const check::Corners corners = check::corners_of(check);
-      check::FitOptions options;
-      options.span_mm = 300;
-      options.use_assumed = false;
-      const check::ScatterFit fit = check::fit_scatter(check, corners, {}, {}, options);
-      const stats::DenseModel dense = dense_of(check, corners, 300);
+      const Both both(check);
+      const auto& fit = both.fit;
+      const auto& dense = both.dense;
       double constant = 0;
       bool first = true;
       for (const std::array<double, 3> theta :
@@ -69,12 +89,9 @@ TEST_SUITE("check") {
       std::vector<double> positions;
       for (int i = 0; i < places; ++i) positions.push_back(5 + 11.0 * i + i % 3);
       const check::Check check = unbalanced(1, 7, 41, positions);
-      const check::Corners corners = check::corners_of(check);
-      check::FitOptions options;
-      options.span_mm = 300;
-      options.use_assumed = false;
-      const check::ScatterFit fit = check::fit_scatter(check, corners, {}, {}, options);
-      const stats::DenseModel dense = dense_of(check, corners, 300);
+      const Both both(check);
+      const auto& fit = both.fit;
+      const auto& dense = both.dense;
       for (const std::array<double, 3> theta :
            {std::array{2e-4, 3e-4, 4e-4}, std::array{1e-4, 0.0, 9e-4}, std::array{5e-4, 1e-6, 0.0}}) {
         stats::RemlPoint split, full;

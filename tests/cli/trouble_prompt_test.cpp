@@ -16,6 +16,7 @@
 
 #include "logbook/logbook.hpp"
 #include "support/at_dock.hpp"
+#include "support/start_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn::test;
@@ -32,37 +33,6 @@ std::string readings(const Home& home) {
   return home.write("in.csv", "# station: dock\n# setup: crosscut\n# date: " + days_ago(3) +
                                   "\n# test: five-cut\n# caliper: digital\n# panel-size: 600 x 600\n"
                                   "panel,from_cut,to_cut,position,width\n1,1,5,0,22.31\n1,1,5,525,22.30\n");
-}
-
-/// With these variables alone. \param before  in the new process
-Ran run_bare(
-    const Home& home, std::vector<std::string> words, std::vector<std::string> environment,
-    const std::function<void()>& before = [] {}) {
-  words.insert(words.begin(), QUARTERTURN_PROGRAM);
-  std::vector<char*> typed, variables;
-  for (auto& word : words) typed.push_back(word.data());
-  for (auto& one : environment) variables.push_back(one.data());
-  typed.push_back(nullptr);
-  variables.push_back(nullptr);
-  const std::string to = home.path() + "/said";
-  const pid_t child = ::fork();
-  if (child == 0) {
-    const int nothing = ::open("/dev/null", O_RDONLY),
-              file = ::open(to.c_str(), O_RDWR | O_CREAT | O_TRUNC, 0666);
-    ::dup2(nothing, 0);
-    ::dup2(file, 1);
-    ::dup2(file, 2);
-    before();
-    ::execve(QUARTERTURN_PROGRAM, typed.data(), variables.data());
-    ::_exit(127);
-  }
-  int status = 0;
-  ::waitpid(child, &status, 0);
-  Ran ran;
-  ran.status = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
-  std::ifstream in(to, std::ios::binary);
-  ran.out = {std::istreambuf_iterator<char>(in), {}};
-  return ran;
 }
 
 }  // namespace
@@ -123,14 +93,15 @@ TEST_SUITE("terminal") {
          {std::vector<std::string>{},
           {"HOME="},
           {"HOME=relative", "XDG_DATA_HOME=also", "XDG_STATE_HOME="}}) {
-      CHECK(run_bare(at.home, {"check", file, "--station", station}, none).status == 0);
-      const auto ran = run_bare(at.home, {"check", file, "--station", station, "--save"}, none);
+      CHECK(run_started(at.home, {"check", file, "--station", station}, none).status == 0);
+      const auto ran = run_started(at.home, {"check", file, "--station", station, "--save"}, none);
       CHECK(ran.status == 4);
       for (const char* word : {"QUARTERTURN_LOG", "XDG_DATA_HOME", "HOME", "--log FILE"})
         CHECK(holds(ran.out, word));
       std::filesystem::remove(log);
-      CHECK(run_bare(at.home, {"check", file, "--station", station, "--save", "--log", log}, none).status ==
-            0);
+      CHECK(
+          run_started(at.home, {"check", file, "--station", station, "--save", "--log", log}, none).status ==
+          0);
       CHECK(Logbook(log).checks().size() == 1);
     }
   }
@@ -195,8 +166,8 @@ TEST_SUITE("terminal") {
         if (static_cast<rlim_t>(fd) + 1 >= open) return;
       }
     };
-    const auto ran = run_bare(at.home, {"check", readings(at.home), "--save"},
-                              {"XDG_DATA_HOME=" + at.home.path(), "LC_ALL=C.UTF-8"}, full);
+    const auto ran = run_started(at.home, {"check", readings(at.home), "--save"},
+                                 {"XDG_DATA_HOME=" + at.home.path(), "LC_ALL=C.UTF-8"}, full);
     CHECK(ran.status == 0);
     CHECK(Logbook(log_of(at.home)).checks().size() == 1);
     MESSAGE("open files: " << open);

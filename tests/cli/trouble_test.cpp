@@ -19,6 +19,7 @@
 
 #include "logbook/logbook.hpp"
 #include "support/at_dock.hpp"
+#include "support/start_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn::test;
@@ -48,43 +49,8 @@ std::string readings(const Home& home, const std::string& name, int n = 0) {
                         width(n / 100) + "\n");
 }
 
-pid_t start(const Home& home, std::vector<std::string> words, const std::function<void()>& before,
-            const std::string& say = "said") {
-  words.insert(words.begin(), QUARTERTURN_PROGRAM);
-  std::vector<std::string> environment{"XDG_DATA_HOME=" + home.path(), "HOME=" + home.path(),
-                                       "LC_ALL=C.UTF-8"};
-  std::vector<char*> typed, variables;
-  for (auto& word : words) typed.push_back(word.data());
-  for (auto& one : environment) variables.push_back(one.data());
-  typed.push_back(nullptr);
-  variables.push_back(nullptr);
-  const std::string to = home.path() + "/" + say;
-  const pid_t child = ::fork();
-  if (child == 0) {
-    const int nothing = ::open("/dev/null", O_RDONLY),
-              file = ::open(to.c_str(), O_RDWR | O_CREAT | O_TRUNC, 0666);
-    ::dup2(nothing, 0);
-    ::dup2(file, 1);
-    ::dup2(file, 2);
-    for (int fd = 3; fd < 64; ++fd) ::close(fd);
-    before();
-    ::execve(QUARTERTURN_PROGRAM, typed.data(), variables.data());
-    ::_exit(127);
-  }
-  return child;
-}
-
-int status_of(pid_t child) {
-  int status = 0;
-  ::waitpid(child, &status, 0);
-  return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
-}
-
 Ran run(const Home& home, const std::vector<std::string>& words, const std::function<void()>& before) {
-  Ran ran;
-  ran.status = status_of(start(home, words, before));
-  ran.out = bytes_of(home.path() + "/said");
-  return ran;
+  return run_started(home, words, usual_environment(home), before);
 }
 
 void limit(int what, rlim_t to) {
@@ -117,8 +83,8 @@ pid_t import_of(const Home& home, const std::string& document) {
   if (child != 0) return child;
   int status = 4;
   for (int i = 0; status == 4 && i < 1000; ++i)
-    status = status_of(start(
-        home, {"log", "import", document}, [] {}, "imported"));
+    status =
+        status_of(start_program(home, {"log", "import", document}, usual_environment(home), {}, "imported"));
   ::_exit(status == 0 ? 0 : 1);
 }
 
@@ -256,8 +222,8 @@ TEST_SUITE("terminal") {
           const std::string file = readings(at.home, name, w * each + i);
           int status = 4;
           while (status == 4 && refused < 100 * each) {
-            status = status_of(start(
-                at.home, {"check", file, "--save"}, [] {}, name));
+            status = status_of(
+                start_program(at.home, {"check", file, "--save"}, usual_environment(at.home), {}, name));
             refused += status == 4 ? 1 : 0;
           }
           if (status != 0) ::_exit(1);
