@@ -202,8 +202,7 @@ void Dialogue::explain(const std::string& question) {
   const std::string wants = question_help(question, options.unit);
   const char* enter = question.ends_with(']') ? " Enter takes what stands in brackets." : "";
   say((wants.empty() ? "" : "  " + wants + enter + "\n") +
-      "  undo goes back, later leaves, quit ends. More: help words, care, signs, test, gaps, readings, "
-      "survey.\n");
+      "  undo goes back, later leaves, quit ends. More: " + help_words() + ".\n");
 }
 
 bool Dialogue::handled_at_question(const std::optional<std::string>& typed, const std::string& question) {

@@ -93,7 +93,8 @@ class Dialogue {
 
 /// `help` and `help TOPIC`.
 std::string prompt_help(const std::string& topic, const report::TextOptions& options);
-/// METHOD.md, care: in full, or in one line.
-std::string care_notes(bool in_full, units::Unit unit);
+/// METHOD.md, care: in full, and in one line.
+std::string care_notes(units::Unit unit);
+std::string care_line();
 
 }  // namespace quarterturn::cli

@@ -9,5 +9,7 @@
 namespace quarterturn::cli {
 
 const std::vector<std::string>& help_topics();
+/// `help words, care, signs`: how they are asked for.
+std::string help_words();
 
 }  // namespace quarterturn::cli

@@ -103,7 +103,6 @@ int run_program(int argc, const char* const* argv) {
     const Parsed parsed = parse({argv + (argc > 0 ? 1 : 0), argv + argc});
     log = log_of(parsed);
     context.store = context.log = log.get();
-    context.spare_drafts = spare_drafts(log->path());
     context.clock = [] { return static_cast<std::int64_t>(std::time(nullptr)); };
     context.now_utc = context.clock();
     said = run(parsed, context);

@@ -8,6 +8,7 @@
 #include "cli/clock_note.hpp"
 #include "cli/completion_sources.hpp"
 #include "cli/dialogue.hpp"
+#include "cli/folders.hpp"
 #include "cli/line_source.hpp"
 #include "cli/options.hpp"
 #include "cli/prompt_session.hpp"
@@ -268,6 +269,7 @@ Said run_prompt(const Context& context, const Parsed& parsed, bool check_now) {
   bool unicode = false;
   const auto lines = line_source(unicode);
   Context here = context;
+  here.spare_drafts = spare_drafts(context.log->path());
   here.terminal.unicode = unicode;
   Dialogue talk(*lines, text_options(here, parsed, units::Unit::mm), context.terminal.is_terminal);
   talk.options.unicode = unicode;

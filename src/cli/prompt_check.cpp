@@ -131,7 +131,7 @@ void Session::guided_check(std::optional<int> most_strips, int strips) {
   const station::Setup* setup = !station_ ? nullptr : &station_->setup(check.setup);
   ask_panel(check, setup, cuts);
   say_what_to_expect(request);
-  talk_.say(care_notes(!cared_, talk_.options.unit));
+  talk_.say(cared_ ? care_line() : care_notes(talk_.options.unit));
   cared_ = true;
   show_cuts(1, cuts, setup, strips);
   talk_.say(fmt::format("Knock off the fuzz, {} off the ends, rock the caliper, take the smallest reading.\n",

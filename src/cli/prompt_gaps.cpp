@@ -138,7 +138,7 @@ void Session::show_gap_test(const check::Check& check, const station::Setup* set
   const auto& options = talk_.options;
   const auto shown = gap_test_shown(check, setup, options.unit);
   const bool first = gaps_cared_.insert(shown.kind).second;
-  talk_.say(first ? "Care.\n" + report::gap_test_cautions(shown) : care_notes(false, talk_.options.unit));
+  talk_.say(first ? "Care.\n" + report::gap_test_cautions(shown) : care_line());
   const std::string drawn = options.plain ? "" : report::gap_test_drawing(shown, options.width);
   talk_.show(report::gap_test_steps(shown, options) +
              (drawn.empty() ? report::gap_test_spoken(shown) : drawn));

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "cli/dialogue.hpp"
 #include "cli/help_topics.hpp"
@@ -50,31 +51,32 @@ constexpr WordHelp kWords[] = {
      "on a terminal: Tab finishes a word or lists what would do, arrow up brings back a command, Ctrl-C "
      "drops "
      "the line, Ctrl-D leaves; while a question is open it asks first"},
-    {"everywhere",
-     "units mm, units in, quiet, quit; help words (this list), help care, signs, test, gaps, readings, "
-     "survey"},
 };
 
-/// What they do hangs behind the words, or stands under them where there is no room.
-std::string words_help(const report::TextOptions& options) {
+/// What it does hangs behind the word, or stands under it where there is no room.
+std::string word_help(const WordHelp& row, const report::TextOptions& options) {
   const bool under = !options.plain && options.width < kNarrow;
-  const int indent = under ? 2 : kHang;
-  std::string text;
-  for (const auto& row : kWords) {
-    const std::string does =
-        options.plain ? row.does : report::wrapped(row.does, std::max(options.width - indent, 20));
-    std::string head = row.word;
-    if (under && !head.empty()) text += head + "\n";
-    if (under || head.empty()) head.clear();
-    head.resize(static_cast<std::size_t>(indent), ' ');
-    for (std::size_t from = 0; from < does.size();) {
-      const auto end = std::min(does.find('\n', from), does.size());
-      text += head + does.substr(from, end - from) + "\n";
-      head.assign(static_cast<std::size_t>(indent), ' ');
-      from = end + 1;
-    }
+  const auto indent = static_cast<std::size_t>(under ? 2 : kHang);
+  const std::string does =
+      options.plain ? row.does
+                    : report::wrapped(row.does, std::max(options.width - static_cast<int>(indent), 20));
+  std::string text = row.word, margin(indent, ' ');
+  if (under && !text.empty()) text += "\n";
+  std::string head = under ? margin : text + margin.substr(std::min(text.size(), indent));
+  if (!under) text.clear();
+  for (std::size_t from = 0; from < does.size();) {
+    const auto end = std::min(does.find('\n', from), does.size());
+    text += std::exchange(head, margin) + does.substr(from, end - from) + "\n";
+    from = end + 1;
   }
   return text;
+}
+
+std::string words_help(const report::TextOptions& options) {
+  std::string text;
+  for (const auto& row : kWords) text += word_help(row, options);
+  const std::string everywhere = "units mm, units in, quiet, quit; " + help_words();
+  return text + word_help({"everywhere", everywhere.c_str()}, options);
 }
 
 constexpr const char* kSigns =
@@ -133,8 +135,11 @@ constexpr const char* kSurvey =
 
 }  // namespace
 
-std::string care_notes(bool in_full, units::Unit unit) {
-  if (!in_full) return report::kUnplug + std::string(" (help care)\n");
+std::string care_line() {
+  return report::kUnplug + std::string(" (help care)\n");
+}
+
+std::string care_notes(units::Unit unit) {
   std::string text = "Care\n";
   for (const auto& line : report::care_lines(unit)) text += "- " + line + "\n";
   return text;
@@ -146,10 +151,16 @@ const std::vector<std::string>& help_topics() {
   return topics;
 }
 
+std::string help_words() {
+  std::string text;
+  for (const auto& topic : help_topics()) text += (text.empty() ? "help " : ", ") + topic;
+  return text;
+}
+
 std::string prompt_help(const std::string& topic, const report::TextOptions& options) {
   const auto& topics = help_topics();
   if (topic.empty() || topic == "words") return words_help(options);
-  if (topic == "care") return care_notes(true, options.unit);
+  if (topic == "care") return care_notes(options.unit);
   if (topic == "signs") return kSigns;
   if (topic == "test") return test_help(options.unit);
   if (topic == "gaps") return kGaps;

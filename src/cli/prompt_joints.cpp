@@ -104,7 +104,7 @@ void Session::one_more_joint() {
   checking_ = true;
   told_ = static_cast<int>(check.strips.size());
   if (kept_) begin_draft("more", kept_->made.id);
-  talk_.say(care_notes(false, talk_.options.unit));
+  talk_.say(care_line());
   talk_.show(next_joint_words(check, static_cast<int>(check.strips.size()) + 1));
   ask_joints(check);
   compute(std::move(request), kept_ ? kept_->made.id : "");

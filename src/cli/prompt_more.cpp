@@ -67,7 +67,7 @@ void Session::more_cuts() {
   if (!edges_untouched()) return;
   checking_ = true;
   told_ = static_cast<int>(check.strips.size());
-  talk_.say(care_notes(false, talk_.options.unit));
+  talk_.say(care_line());
   if (look) {
     go_on();
   } else {

@@ -52,23 +52,22 @@ double Session::rail_length_mm(const std::string& setup) const {
 
 double Session::ask_gap() {
   double gap_mm = 0;
-  talk_.ask(std::string("widest gap by feeler in ") +
-                (talk_.options.unit == units::Unit::inch ? "inches" : "mm") + ", 0 = none, skip = not tried",
-            std::nullopt, [&](const std::string& typed) {
-              if (typed.empty()) {
-                throw units::InputError("gap", std::string(units::kMissing),
-                                        "the thickest feeler that goes in, 0 when none does, or skip");
-              }
-              gap_mm = kNotTried;
-              if (units::lowered(typed) == "skip") return;
-              const double given = units::lowered(typed) == "none"
-                                       ? 0
-                                       : units::parse_length(typed, "gap", talk_.options.unit).mm();
-              if (!(given >= 0 && given <= kMostGapMm))
-                throw units::InputError("gap", typed,
-                                        "from 0 to " + report::size_text(kMostGapMm, talk_.options.unit));
-              gap_mm = given;
-            });
+  talk_.ask(
+      std::string("widest gap by feeler in ") + (talk_.options.unit == units::Unit::inch ? "inches" : "mm") +
+          ", 0 = none, skip = not tried",
+      std::nullopt, [&](const std::string& typed) {
+        if (typed.empty()) {
+          throw units::InputError("gap", std::string(units::kMissing),
+                                  "the thickest feeler that goes in, 0 when none does, or skip");
+        }
+        gap_mm = kNotTried;
+        if (units::lowered(typed) == "skip") return;
+        const double given =
+            units::lowered(typed) == "none" ? 0 : units::parse_length(typed, "gap", talk_.options.unit).mm();
+        if (!(given >= 0 && given <= kMostGapMm))
+          throw units::InputError("gap", typed, report::size_range_text(0, kMostGapMm, talk_.options.unit));
+        gap_mm = given;
+      });
   return gap_mm;
 }
 
@@ -82,10 +81,11 @@ double Session::ask_rail_length() {
         if (units::lowered(typed) == "skip") return;
         const double given = units::parse_length(typed, "length", talk_.options.unit).mm();
         if (!(given >= kLeastRailMm && given <= check::kMostPositionMm))
-          throw units::InputError("length", typed,
-                                  talk_.options.unit == units::Unit::inch
-                                      ? "a rail's length from 8 to 390 in, or skip"
-                                      : "a rail's length from 200 mm to 10 m, or skip");
+          throw units::InputError(
+              "length", typed,
+              "a rail's length " +
+                  report::size_range_text(kLeastRailMm, check::kMostPositionMm, talk_.options.unit) +
+                  ", or skip");
         length_mm = given;
       });
   return length_mm;

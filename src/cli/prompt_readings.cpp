@@ -22,8 +22,7 @@ namespace {
 const ReadingsAsked kStripWidths{{{"F end", true}, {"free end", true}, {"middle", false}},
                                  3,
                                  3,
-                                 "a strip's width from 0.5 to 2000 mm",
-                                 "a strip's width from 0.02 to 78 in",
+                                 "a strip's width",
                                  "the strip's width there",
                                  "strip",
                                  0.5,
@@ -41,8 +40,7 @@ ReadingsAsked gaps(report::GapTestShown::Kind kind) {
   return {std::move(places),
           1,
           9,
-          "a gap from 0 (closed) to 20 mm",
-          "a gap from 0 (closed) to 0.78 in",
+          "a gap",
           "the gap there, 0 where it is closed",
           "test",
           0,
@@ -53,6 +51,14 @@ ReadingsAsked gaps(report::GapTestShown::Kind kind) {
           "0.15",
           "0.006",
           "gap"};
+}
+
+/// `a strip's width from 0.5 to 2000 mm`
+std::string must_be(const ReadingsAsked& asked, units::Unit unit) {
+  std::string range = report::size_range_text(asked.least_mm, asked.most_mm, unit);
+  constexpr std::string_view kZero = "from 0";
+  if (asked.least_mm == 0) range.insert(kZero.size(), " (closed)");
+  return asked.what + (" " + range);
 }
 
 }  // namespace
@@ -172,8 +178,7 @@ void PlaceReadings::echo(std::size_t at) {
 void PlaceReadings::hold_to_limits(const std::vector<check::Reading>& readings) const {
   for (const auto& reading : readings) {
     if (!(reading.mm >= asked_.least_mm && reading.mm <= asked_.most_mm))
-      throw units::InputError("reading", reading.as_typed,
-                              talk_.options.unit == units::Unit::inch ? asked_.must_be_inch : asked_.must_be);
+      throw units::InputError("reading", reading.as_typed, must_be(asked_, talk_.options.unit));
   }
 }
 

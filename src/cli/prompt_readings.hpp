@@ -25,8 +25,7 @@ struct ReadingsAsked {
   std::vector<ReadingPlace> places;
   std::size_t wanted;   ///< readings that are asked for at a place
   std::size_t most;     ///< taken at it; further ones of a line are those of the next place
-  const char* must_be;  ///< `a strip's width from 0.5 to 2000 mm`
-  const char* must_be_inch;
+  const char* what;     ///< `a strip's width`
   const char* there;    ///< `the strip's width there`
   const char* of_what;  ///< what leaving loses the readings of: `strip`
   double least_mm, most_mm;

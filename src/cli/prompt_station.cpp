@@ -73,10 +73,10 @@ class Description {
       // The answer in brackets is in mm whatever the person reads.
       const auto unit = typed == fallback ? units::Unit::mm : talk_.options.unit;
       const auto given = units::parse_length(typed, question, unit);
-      if (!(given.mm() > 1 && given.mm() < 1000))
-        throw units::InputError(
-            question, typed,
-            talk_.options.unit == units::Unit::inch ? "from 0.04 to 39 in" : "from 1 to 1000 mm");
+      constexpr double kLeastMm = 1, kMostMm = 1000;
+      if (!(given.mm() >= kLeastMm && given.mm() <= kMostMm))
+        throw units::InputError(question, typed,
+                                report::size_range_text(kLeastMm, kMostMm, talk_.options.unit));
       into = given;
     });
     echo(question + " " + report::size_text(into.mm(), talk_.options.unit));

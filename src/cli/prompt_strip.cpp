@@ -30,8 +30,7 @@ double Session::ask_apart(double fallback_mm, double least_mm) {
             typed == fallback ? fallback_mm : units::parse_length(typed, "distance", talk_.options.unit).mm();
         if (!(given >= least_mm && given <= check::kMostPositionMm))
           throw units::InputError("distance", typed,
-                                  "from " + report::size_text(least_mm, unit) +
-                                      (unit == units::Unit::inch ? " to 390 in" : " to 10 m"));
+                                  report::size_range_text(least_mm, check::kMostPositionMm, unit));
         apart_mm = given;
       });
   talk_.say("  " + report::size_text(apart_mm, talk_.options.unit) + " apart\n");

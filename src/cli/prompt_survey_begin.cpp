@@ -139,9 +139,10 @@ void SurveyTalk::ask_reach() {
                           ? caliper.reach_mm
                           : units::parse_length(typed, "length", talk_.options.unit).mm();
     if (!(mm >= kLeastReachMm && mm <= kMostReachMm))
-      throw units::InputError("length", typed,
-                              talk_.options.unit == units::Unit::inch ? "from 1 to 118 in, such as 6"
-                                                                      : "from 20 mm to 3 m, such as 150 mm");
+      throw units::InputError(
+          "length", typed,
+          report::size_range_text(kLeastReachMm, kMostReachMm, talk_.options.unit) +
+              (talk_.options.unit == units::Unit::inch ? ", such as 6" : ", such as 150 mm"));
     request_.reach_mm = mm;
   });
   request_.file.caliper = caliper;

@@ -71,6 +71,25 @@ std::string size_text(double mm, units::Unit unit) {
   return text + " " + unit_word(unit);
 }
 
+std::string size_range_text(double least_mm, double most_mm, units::Unit unit) {
+  constexpr double kMetre = 1000, kFewest = 3000;  // from here on in metres, where they are whole
+  if (unit == units::Unit::mm) {
+    const bool metres = most_mm >= kFewest && std::fmod(most_mm, kMetre) == 0;
+    return metres ? fmt::format("from {:g} mm to {:g} m", least_mm, most_mm / kMetre)
+                  : fmt::format("from {:g} to {:g} mm", least_mm, most_mm);
+  }
+  /// To so many digits, up or down.
+  const auto rounded = [unit](double mm, int digits, double (*round)(double)) {
+    const double value = in_unit(mm, unit);
+    if (value <= 0) return 0.0;
+    const double step = std::pow(10.0, std::floor(std::log10(value)) - (digits - 1));
+    return round(value / step) * step;
+  };
+  const auto up = [](double x) { return std::ceil(x); };
+  const auto down = [](double x) { return std::floor(x); };
+  return fmt::format("from {:g} to {:g} in", rounded(least_mm, 1, up), rounded(most_mm, 2, down));
+}
+
 std::string degrees_text(double rad, double half_width_rad) {
   const double to_deg = 180.0 / std::numbers::pi;
   const double width = half_width_rad * to_deg;

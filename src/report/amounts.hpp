@@ -30,6 +30,9 @@ std::string plus_minus_text(double mm, double half_width_mm, units::Unit unit);
 std::string half_width_text(double half_width_mm, units::Unit unit);
 /// A panel's edge or another length of furniture: `600 mm`, `24 in`.
 std::string size_text(double mm, units::Unit unit);
+/// What a length that is typed must lie in: `from 1 to 1000 mm`, `from 200 mm to 10 m`, `from 0.04 to 39 in`.
+/// Rounded so that what is told is never refused.
+std::string size_range_text(double least_mm, double most_mm, units::Unit unit);
 /// `0.016°`, as many decimals as the half-width has (two to four).
 std::string degrees_text(double rad, double half_width_rad);
 /// `97 %`, never 0 or 100: `under 1 %`, `over 99 %`.

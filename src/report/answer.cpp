@@ -56,7 +56,7 @@ std::string another_joint_text(const correct::Outcome& outcome) {
   std::string what = "Another " + counted_word(outcome.check);
   if (halves)
     what = outcome.check.strips.size() % 2 != 0 ? "The same board turned end for end" : "Another board";
-  return fmt::format("{} ({} cut{}, {}) tells more; by how much is reckoned of strips only.\n", what, cuts,
+  return fmt::format("{} ({} cut{}, {}) tells more; how much more is reckoned for strips only.\n", what, cuts,
                      cuts == 1 ? "" : "s", minutes_text(gap_test_minutes(shown)));
 }
 

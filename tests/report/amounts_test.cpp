@@ -38,4 +38,21 @@ TEST_SUITE("report") {
     CHECK(broken == "  one two three four\n  five six seven eight");
     CHECK(report::columns_of("± 1") == 3);
   }
+
+  TEST_CASE("limits of what is typed are told so that what is told lies inside them") {
+    using units::Unit;
+    CHECK(report::size_range_text(1, 1000, Unit::mm) == "from 1 to 1000 mm");
+    CHECK(report::size_range_text(0.5, 2000, Unit::mm) == "from 0.5 to 2000 mm");
+    CHECK(report::size_range_text(200, 10'000, Unit::mm) == "from 200 mm to 10 m");
+    CHECK(report::size_range_text(0, 20, Unit::inch) == "from 0 to 0.78 in");
+    for (const auto& [least, most] :
+         {std::pair{1.0, 1000.0}, {0.5, 2000.0}, {200.0, 10'000.0}, {20.0, 3000.0}, {0.0, 5.0}}) {
+      const std::string told = report::size_range_text(least, most, Unit::inch);
+      CAPTURE(told);
+      const std::size_t to = told.find(" to ");
+      CHECK(25.4 * std::stod(told.substr(5)) >= least);
+      CHECK(25.4 * std::stod(told.substr(to + 4)) <= most);
+      CHECK(25.4 * std::stod(told.substr(to + 4)) > 0.9 * most);
+    }
+  }
 }
