@@ -5,6 +5,8 @@
 
 #include <array>
 #include <charconv>
+#include <cmath>
+#include <limits>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -31,8 +33,9 @@ std::size_t utf8_length(std::string_view text);
 /// The shortest decimal digits that read back as exactly `value`: `0.1`, `600`, `1.27e-05`.
 std::string shortest(double value);
 
-/// The number with the fewest digits near `value` for which `reads_back` holds; none when not even 17 digits
-/// do.
+/// The number with the fewest digits near `value` for which `reads_back` holds, else the nearest one within
+/// four units of its last place: what was computed from a stated number may not lead back to it. None when
+/// none of these does.
 template <typename ReadsBack>
 std::optional<double> fewest_digits(double value, ReadsBack reads_back) {
   std::array<char, 40> buffer{};
@@ -43,6 +46,13 @@ std::optional<double> fewest_digits(double value, ReadsBack reads_back) {
     double tried = 0;
     std::from_chars(buffer.data(), end, tried);
     if (reads_back(tried)) return tried;
+  }
+  double above = value, below = value;
+  for (int step = 0; step < 4; ++step) {
+    above = std::nextafter(above, std::numeric_limits<double>::infinity());
+    below = std::nextafter(below, -std::numeric_limits<double>::infinity());
+    if (reads_back(above)) return above;
+    if (reads_back(below)) return below;
   }
   return std::nullopt;
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "units/tolerance.hpp"
 
+#include <random>
+
 #include <doctest/doctest.h>
 
 #include "support/near.hpp"
@@ -68,5 +70,18 @@ TEST_SUITE("units") {
   TEST_CASE("degrees come back as they were stated") {
     for (const double deg : {0.01, 0.0095, 0.1, 1.0, 0.0033333, 0.7})
       CHECK(stated_deg(Angle::from_deg(deg)) == deg);
+  }
+
+  TEST_CASE("degrees of many digits come back to the same angle") {
+    // Turning degrees into an angle and back rounds four times, so that the degrees may be a place off.
+    std::mt19937_64 random(3);
+    std::uniform_real_distribution<double> uniform(1e-6, 1.0);
+    CHECK(Angle::from_deg(stated_deg(Angle::from_deg(0.063940439040463939))) ==
+          Angle::from_deg(0.063940439040463939));
+    for (int i = 0; i < 20000; ++i) {
+      const Angle angle = Angle::from_deg(uniform(random));
+      if (Angle::from_deg(stated_deg(angle)) == angle) continue;
+      FAIL("not the same angle from " << stated_deg(angle) << " degrees");
+    }
   }
 }
