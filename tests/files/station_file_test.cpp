@@ -263,6 +263,21 @@ TEST_SUITE("files") {
     CHECK(faults > 200);
   }
 
+  TEST_CASE("a value that is no UTF-8 is refused, as is a path") {
+    const Station dock = parse_station(text_of(kDock, "dock.json"));
+    const auto set = [&](const std::string& path, const std::string& value) -> std::string {
+      try {
+        (void)files::with_value(dock, path, value, units::Unit::mm);
+        return {};
+      } catch (const InputError& error) {
+        return error.what();
+      }
+    };
+    CHECK(set("operator", "back").empty());
+    CHECK(set("operator", "b\x98k").find("UTF-8") != std::string::npos);
+    CHECK(set("dogs.t\xf3.held", "pushed").find("UTF-8") != std::string::npos);
+  }
+
   TEST_CASE("where a path stands in a JSON text") {
     const auto text = text_of("{\"a\": [1, {\"b\\\"c\": [[],\n 2]}],\n \"½\": \"x]\", \"d.e\": 3}", "f");
     const auto place = [&](const std::string& path, files::JsonPart part = files::JsonPart::value) {

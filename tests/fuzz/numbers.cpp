@@ -103,7 +103,8 @@ void date(const std::string& text) {
 void spoken(const std::string& text) {
   constexpr std::int64_t kNow = 1773484800;  // 2026-03-14
   const auto read = files::parse_spoken_date(text, "date", kNow, kNow / 86400);
-  hold(read.first <= read.last && read.first <= kNow / 86400, "a stretch of days begins in the past");
+  // Elsewhere the next day may have begun already.
+  hold(read.first <= read.last && read.first <= kNow / 86400 + 1, "a stretch of days begins in the past");
   hold(files::parse_date(files::iso_day(read.middle()), "date").day == read.middle(), "a day is written");
   fuzz::hold_text(read.about, 100, "a stretch of days");
 }
