@@ -36,14 +36,6 @@ std::string latest_version(const logbook::Logbook& log, const std::string& stati
   return {};
 }
 
-std::optional<logbook::KeptCheck> same_readings(const logbook::Logbook& log, const std::string& station,
-                                                const std::string& readings) {
-  for (auto& other : log.checks(station)) {
-    if (other.latest.readings == readings && !other.withdrawn) return std::move(other);
-  }
-  return std::nullopt;
-}
-
 bool is_same(double a, double b) {
   return std::fabs(a - b) <= kSameShare * std::max({std::fabs(a), std::fabs(b), 1e-12});
 }
@@ -132,7 +124,7 @@ logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request
     const std::string station = log.known_station(*outcome.station);
     auto [made, version] =
         records_of(request, outcome, station, latest_version(log, station), now_utc, std::move(used));
-    if (const auto other = same_readings(log, station, version.readings)) {
+    if (const auto other = log.check_with(station, version.date, version.readings)) {
       throw InputError("check", version.date, "one that is not in the log yet", {request.check.source, 0, 0},
                        "the same readings of that day are kept as " + name_of(log, *other));
     }
@@ -158,7 +150,8 @@ std::optional<logbook::KeptCheck> kept_already(const logbook::Logbook& log, cons
                                                const correct::Outcome& outcome, std::int64_t now_utc) {
   const std::string station = outcome.station ? log.known_station(*outcome.station) : std::string();
   if (station.empty()) return std::nullopt;
-  return same_readings(log, station, records_of(request, outcome, station, "", now_utc).second.readings);
+  const auto version = records_of(request, outcome, station, "", now_utc).second;
+  return log.check_with(station, version.date, version.readings);
 }
 
 CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& version) {

@@ -62,9 +62,8 @@ Overlap overlap(const check::Check& now, const check::Check& kept) {
 std::optional<Shared> shared_strips(const logbook::Logbook& log, const std::string& station,
                                     const std::string& setup, const check::Check& now) {
   const std::string beginning = first_strip(files::write_readings(now));
-  const auto checks = log.results(station, setup);
-  const std::size_t oldest = checks.size() - std::min(checks.size(), kNewest);
-  for (std::size_t k = checks.size(); k-- > oldest;) {
+  const auto checks = log.newest_results(station, setup, kNewest);
+  for (std::size_t k = checks.size(); k-- > 0;) {
     const auto& kept = checks[k];
     std::string readings = log.readings(kept.version);
     if (first_strip(readings) != beginning) continue;

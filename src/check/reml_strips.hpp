@@ -10,7 +10,9 @@
 /// Accuracy full dense likelihood: constant difference to 1e-12, gradient to 1e-6 of a central difference,
 /// information
 ///          to 1e-9 of the dense one (tests/check/reml_strips_test.cpp)
-/// Gain     the dense form costs (spots)^3 a step, this one (strips)^3
+/// Gain     the dense form costs (spots)^3 a step, this one (strips)^3 and, of strips whose spot means have
+/// one
+///          variance, nothing a spot
 #pragma once
 
 #include <memory>
@@ -20,14 +22,10 @@
 
 #include "check/corners.hpp"
 #include "check/fit.hpp"
+#include "check/strip_line.hpp"
 #include "stats/reml.hpp"
 
 namespace quarterturn::check {
-
-/// One strip as spot means. The variance of mean i is theta_f + reading_share[i] theta_m + fixed[i].
-struct StripData {
-  std::vector<double> position, width, reading_share, fixed;
-};
 
 /// One check in the likelihood, with its own eta.
 struct GroupData {
@@ -84,11 +82,13 @@ class StripLikelihood {
   [[nodiscard]] double log_discount() const { return log_discount_; }
 
  private:
-  void add_group(const GroupData& group, double discount, std::span<const double> theta,
+  using Lines = std::vector<LineMoments>;
+  void add_group(const GroupData& group, const Lines& moments, double discount, std::span<const double> theta,
                  stats::RemlPoint& out) const;
   void add_evidence(std::span<const double> theta, stats::RemlPoint& out) const;
 
   std::vector<GroupData> groups_;
+  std::vector<Lines> lines_, log_lines_;  ///< of groups_, of the log's unequal groups
   std::vector<Evidence> evidence_;
   std::shared_ptr<const LogTerms> log_;
   double log_discount_ = 1;

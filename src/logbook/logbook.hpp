@@ -107,12 +107,18 @@ class Logbook : public station::Store {
   /// In the order of their numbers. \param station  id; empty: all
   [[nodiscard]] std::vector<KeptCheck> checks(const std::string& station = {},
                                               Fetch fetch = Fetch::all) const;
+  /// One of the station that counts and whose latest version has these readings of that day, whole text.
+  [[nodiscard]] std::optional<KeptCheck> check_with(const std::string& station, const std::string& date,
+                                                    const std::string& readings) const;
   /// All of them, in the order of their numbers.
   [[nodiscard]] std::vector<MadeCheck> made_checks() const;
   /// Of one setup, those that count, in the order of their numbers: a few microseconds each.
   [[nodiscard]] std::vector<KeptResult> results(const std::string& station, const std::string& setup,
                                                 Told told = Told::corner) const;
-  /// The same of a corner, where there may be many: a microsecond each.
+  /// The newest of a corner, so many at most, in the order of their numbers: the time of those alone.
+  [[nodiscard]] std::vector<KeptResult> newest_results(const std::string& station, const std::string& setup,
+                                                       std::size_t most) const;
+  /// All of a corner, where there may be many: a microsecond each.
   [[nodiscard]] ResultTable result_table(const std::string& station, const std::string& setup) const;
   /// The setup of the station's check of a corner that was kept last; empty when it has none.
   [[nodiscard]] std::string last_setup(const std::string& station) const;

@@ -35,14 +35,38 @@ std::string short_columns(const std::string& names) {
   return out;
 }
 
+constexpr const char* kShortVersion =
+    "SELECT \"check\", recorded, id, station_version, date, person, utc, eta_rad, u_rad, half_width_rad, "
+    "confidence, dof, unknown, q, verdict, provisional, tolerance_rad, test FROM check_versions ";
+
+/// A row of kShortVersion.
+template <typename Row>
+void take_version(Row& select, KeptResult& kept) {
+  kept.version = select.getColumn(2).getText();
+  kept.station_version = select.getColumn(3).getText();
+  kept.date = select.getColumn(4).getText();
+  kept.person = select.getColumn(5).getText();
+  kept.utc = select.getColumn(6).getInt64();
+  auto& result = kept.result = {};
+  result.eta = select.getColumn(7).getDouble();
+  result.u = select.getColumn(8).getDouble();
+  result.half_width = select.getColumn(9).getDouble();
+  result.confidence = select.getColumn(10).getDouble();
+  if (const auto dof = select.getColumn(11); !dof.isNull()) result.dof = dof.getDouble();
+  if (const auto unknown = select.getColumn(12); !unknown.isNull()) result.unknown = unknown.getText();
+  if (const auto tolerance = select.getColumn(16); !tolerance.isNull())
+    result.tolerance = tolerance.getDouble();
+  if (const auto test = select.getColumn(17); !test.isNull()) result.test = test.getText();
+  result.q = select.getColumn(13).getInt();
+  result.verdict = select.getColumn(14).getText();
+  result.provisional = select.getColumn(15).getInt() != 0;
+}
+
 /// The latest version of each check: by its time of recording, then as it came in.
 template <typename In>
 void take_versions(In& in, const std::unordered_map<std::string_view, std::size_t>& places,
                    std::vector<KeptResult>& found) {
-  auto& select = in.statement(
-      "SELECT \"check\", recorded, id, station_version, date, person, utc, eta_rad, u_rad, half_width_rad, "
-      "confidence, dof, unknown, q, verdict, provisional, tolerance_rad, test FROM check_versions ORDER BY "
-      "rowid");
+  auto& select = in.statement(std::string(kShortVersion) + "ORDER BY rowid");
   std::vector<std::string> recorded(found.size());
   while (select.executeStep()) {
     const auto place = places.find(select.getColumn(0).getText());
@@ -50,65 +74,80 @@ void take_versions(In& in, const std::unordered_map<std::string_view, std::size_
     const std::string_view when = select.getColumn(1).getText();
     if (when < recorded[place->second]) continue;
     recorded[place->second] = when;
-    KeptResult& kept = found[place->second];
-    kept.version = select.getColumn(2).getText();
-    kept.station_version = select.getColumn(3).getText();
-    kept.date = select.getColumn(4).getText();
-    kept.person = select.getColumn(5).getText();
-    kept.utc = select.getColumn(6).getInt64();
-    auto& result = kept.result = {};
-    result.eta = select.getColumn(7).getDouble();
-    result.u = select.getColumn(8).getDouble();
-    result.half_width = select.getColumn(9).getDouble();
-    result.confidence = select.getColumn(10).getDouble();
-    if (const auto dof = select.getColumn(11); !dof.isNull()) result.dof = dof.getDouble();
-    if (const auto unknown = select.getColumn(12); !unknown.isNull()) result.unknown = unknown.getText();
-    if (const auto tolerance = select.getColumn(16); !tolerance.isNull())
-      result.tolerance = tolerance.getDouble();
-    if (const auto test = select.getColumn(17); !test.isNull()) result.test = test.getText();
-    result.q = select.getColumn(13).getInt();
-    result.verdict = select.getColumn(14).getText();
-    result.provisional = select.getColumn(15).getInt() != 0;
+    take_version(select, found[place->second]);
   }
   select.reset();
+}
+
+/// Of a test of another kind than the one that is asked for.
+bool is_another(const KeptResult& kept, Told told) {
+  const bool rail = kept.result.test == files::kRailTest;
+  return rail != (told == Told::rail) || kept.result.test == files::kFrameOfTwo;
+}
+
+/// The checks of which `where` says so, in the order of their numbers; `c` is the check, `v` its versions.
+template <typename In, typename... Values>
+std::vector<KeptCheck> checks_where(In& in, Logbook::Fetch fetch, const std::string& where,
+                                    const Values&... values) {
+  std::vector<KeptCheck> found;
+  const auto withdrawn = withdrawn_in(in);
+  std::string names = columns<files::CheckVersion>().names();
+  if (fetch == Logbook::Fetch::results) names = short_columns(names);
+  std::string version_names;
+  // Column names stand in quotes; both tables have an id.
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const bool begins = names[i] == '"' && (i == 0 || names[i - 1] == ',');
+    version_names += begins ? "v.\"" : std::string(1, names[i]);
+  }
+  auto& select = in.statement("SELECT c.id, c.station, c.setup, c.recorded, c.number, " + version_names +
+                              " FROM checks c JOIN check_versions v ON v.\"check\" = c.id " +
+                              (where.empty() ? "" : "WHERE " + where) +
+                              " ORDER BY c.station, c.number, v.recorded, v.rowid");
+  int place = 0;
+  (select.bind(++place, values), ...);
+  while (select.executeStep()) {
+    const std::string id = select.getColumn(0).getString();
+    const bool again = !found.empty() && found.back().made.id == id;
+    if (!again) {
+      KeptCheck& kept = found.emplace_back();
+      kept.made = record_of<files::CheckRecord>(select);
+      kept.number = select.getColumn(4).getInt();
+      kept.withdrawn = withdrawn.contains(id);
+      kept.versions = 0;
+    }
+    found.back().latest = record_of<files::CheckVersion>(select, 5);
+    ++found.back().versions;
+  }
+  select.reset();
+  return found;
 }
 
 }  // namespace
 
 std::vector<KeptCheck> Logbook::checks(const std::string& station, Fetch fetch) const {
-  std::vector<KeptCheck> found;
   Inside* in = reading();
-  if (in == nullptr) return found;
+  if (in == nullptr) return {};
   return guarded(path_, [&] {
-    const auto withdrawn = withdrawn_in(*in);
-    std::string names = columns<files::CheckVersion>().names();
-    if (fetch == Fetch::results) names = short_columns(names);
-    std::string version_names;
-    // Column names stand in quotes; both tables have an id.
-    for (std::size_t i = 0; i < names.size(); ++i) {
-      const bool begins = names[i] == '"' && (i == 0 || names[i - 1] == ',');
-      version_names += begins ? "v.\"" : std::string(1, names[i]);
+    return station.empty() ? checks_where(*in, fetch, "")
+                           : checks_where(*in, fetch, "c.station = ?1", station);
+  });
+}
+
+std::optional<KeptCheck> Logbook::check_with(const std::string& station, const std::string& date,
+                                             const std::string& readings) const {
+  Inside* in = reading();
+  if (in == nullptr) return std::nullopt;
+  return guarded(path_, [&]() -> std::optional<KeptCheck> {
+    // An amended check may have told the same before.
+    auto found =
+        checks_where(*in, Fetch::all,
+                     "c.id IN (SELECT \"check\" FROM check_versions WHERE date = ?2 AND readings = ?3) "
+                     "AND c.station = ?1",
+                     station, date, readings);
+    for (KeptCheck& kept : found) {
+      if (!kept.withdrawn && kept.latest.readings == readings) return std::move(kept);
     }
-    auto& select = in->statement("SELECT c.id, c.station, c.setup, c.recorded, c.number, " + version_names +
-                                 " FROM checks c JOIN check_versions v ON v.\"check\" = c.id " +
-                                 (station.empty() ? "" : "WHERE c.station = ?1 ") +
-                                 "ORDER BY c.station, c.number, v.recorded, v.rowid");
-    if (!station.empty()) select.bind(1, station);
-    while (select.executeStep()) {
-      const std::string id = select.getColumn(0).getString();
-      const bool again = !found.empty() && found.back().made.id == id;
-      if (!again) {
-        KeptCheck& kept = found.emplace_back();
-        kept.made = record_of<files::CheckRecord>(select);
-        kept.number = select.getColumn(4).getInt();
-        kept.withdrawn = withdrawn.contains(id);
-        kept.versions = 0;
-      }
-      found.back().latest = record_of<files::CheckVersion>(select, 5);
-      ++found.back().versions;
-    }
-    select.reset();
-    return found;
+    return std::nullopt;
   });
 }
 
@@ -150,11 +189,38 @@ std::vector<KeptResult> Logbook::results(const std::string& station, const std::
     for (std::size_t i = 0; i < found.size(); ++i) places.emplace(found[i].id, i);
     take_versions(*in, places, found);
     const auto withdrawn = withdrawn_in(*in);
-    std::erase_if(found, [&](const KeptResult& kept) {
-      const bool rail = kept.result.test == files::kRailTest;
-      return rail != (told == Told::rail) || kept.result.test == files::kFrameOfTwo ||
-             withdrawn.contains(kept.id);
-    });
+    std::erase_if(
+        found, [&](const KeptResult& kept) { return is_another(kept, told) || withdrawn.contains(kept.id); });
+    return found;
+  });
+}
+
+std::vector<KeptResult> Logbook::newest_results(const std::string& station, const std::string& setup,
+                                                std::size_t most) const {
+  std::vector<KeptResult> found;
+  Inside* in = reading();
+  if (in == nullptr) return found;
+  return guarded(path_, [&] {
+    const auto withdrawn = withdrawn_in(*in);
+    auto& checks = in->statement(
+        "SELECT id, recorded, number FROM checks WHERE station = ?1 AND setup = ?2 ORDER BY number DESC");
+    checks.bind(1, station);
+    checks.bind(2, setup);
+    auto& version = in->statement(std::string(kShortVersion) +
+                                  "WHERE \"check\" = ?1 ORDER BY recorded DESC, rowid DESC LIMIT 1");
+    while (found.size() < most && checks.executeStep()) {
+      KeptResult kept;
+      kept.id = checks.getColumn(0).getText();
+      if (withdrawn.contains(kept.id)) continue;
+      kept.recorded = checks.getColumn(1).getText();
+      kept.number = checks.getColumn(2).getInt();
+      version.bind(1, kept.id);
+      if (version.executeStep()) take_version(version, kept);
+      version.reset();
+      if (!is_another(kept, Told::corner)) found.push_back(std::move(kept));
+    }
+    checks.reset();
+    std::ranges::reverse(found);
     return found;
   });
 }
@@ -186,11 +252,14 @@ KeptCheck Logbook::check(const std::string& name) const {
     if (error != std::errc() || stop != end)
       throw InputError("check", name, "a station and a number, such as dock/3, or an id", {},
                        "'log list' shows them");
-    found = checks(station_id(name.substr(0, slash)));
-    std::erase_if(found, [&](const auto& kept) { return kept.number != number; });
-  } else if (!name.empty()) {
-    found = checks();
-    std::erase_if(found, [&](const auto& kept) { return !kept.made.id.starts_with(name); });
+    const std::string station = station_id(name.substr(0, slash));
+    if (Inside* in = reading())
+      found = guarded(path_, [&] {
+        return checks_where(*in, Fetch::all, "c.station = ?1 AND c.number = ?2", station, number);
+      });
+  } else if (Inside* in = name.empty() ? nullptr : reading()) {
+    found = guarded(path_,
+                    [&] { return checks_where(*in, Fetch::all, "substr(c.id, 1, length(?1)) = ?1", name); });
   }
   if (found.size() != 1) {
     throw InputError(

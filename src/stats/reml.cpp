@@ -3,8 +3,10 @@
 
 #include <Eigen/Cholesky>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
+#include <stdexcept>
 
 namespace quarterturn::stats {
 
@@ -12,41 +14,47 @@ namespace {
 
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
+constexpr int kMostVariances = 8;
+/// Of so few variances that no memory is asked for.
+using Square =
+    Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kMostVariances, kMostVariances>;
+using Column = Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::ColMajor, kMostVariances, 1>;
+using Free = std::array<bool, kMostVariances>;
 
-/// Solves A x = b for the small positive semidefinite A picked out by `free`; a ridge of 1e-14 of the
-/// diagonal keeps directions that the data do not inform from blowing up.
-VectorXd solve_free(const MatrixXd& information, const VectorXd& gradient, const std::vector<bool>& free) {
-  const auto n = information.rows();
-  std::vector<Eigen::Index> index;
+/// Solves A x = -gradient for the small positive semidefinite A picked out by `free`; a ridge of 1e-14 of the
+/// diagonal keeps directions that the data do not inform from blowing up. \returns false: A is not positive
+bool solve_free(const Square& curvature, const Column& gradient, const Free& free, Column& full) {
+  const auto n = curvature.rows();
+  std::array<Eigen::Index, kMostVariances> index{};
+  Eigen::Index m = 0;
   for (Eigen::Index i = 0; i < n; ++i) {
-    if (free[static_cast<std::size_t>(i)]) index.push_back(i);
+    if (free[static_cast<std::size_t>(i)]) index[static_cast<std::size_t>(m++)] = i;
   }
-  const auto m = static_cast<Eigen::Index>(index.size());
-  MatrixXd a(m, m);
-  VectorXd b(m);
+  Square a(m, m);
+  Column b(m);
   for (Eigen::Index i = 0; i < m; ++i) {
-    b(i) = -gradient(index[static_cast<std::size_t>(i)]);
-    for (Eigen::Index j = 0; j < m; ++j) {
-      a(i, j) = information(index[static_cast<std::size_t>(i)], index[static_cast<std::size_t>(j)]);
-    }
+    const auto row = index[static_cast<std::size_t>(i)];
+    b(i) = -gradient(row);
+    for (Eigen::Index j = 0; j < m; ++j) a(i, j) = curvature(row, index[static_cast<std::size_t>(j)]);
     a(i, i) += 1e-14 * a(i, i) + std::numeric_limits<double>::min();
   }
-  const VectorXd x = a.ldlt().solve(b);
-  VectorXd full = VectorXd::Zero(n);
+  const Eigen::LDLT<Square> factor(a);
+  const Column x = factor.solve(b);
+  full = Column::Zero(n);
   for (Eigen::Index i = 0; i < m; ++i) full(index[static_cast<std::size_t>(i)]) = x(i);
-  return full;
+  return (factor.vectorD().array() > 0).all();
 }
 
-/// Scoring step from theta that keeps theta + step >= 0: variances pushed below zero are set to zero and the
-/// rest solved again with that step given.
-VectorXd box_step(const VectorXd& theta, const MatrixXd& information, const VectorXd& gradient) {
+/// Step from theta that keeps theta + step >= 0: variances pushed below zero are set to zero and the rest
+/// solved again with that step given. \returns false: the curvature is not positive over the free ones
+bool box_step(const Column& theta, const Square& curvature, const Column& gradient, Column& out) {
   const auto n = theta.size();
-  std::vector<bool> free(static_cast<std::size_t>(n));
-  VectorXd fixed = VectorXd::Zero(n);
+  Free free{};
+  Column fixed = Column::Zero(n), step;
   for (Eigen::Index i = 0; i < n; ++i) free[static_cast<std::size_t>(i)] = theta(i) > 0 || gradient(i) < 0;
-  for (;;) {
-    const VectorXd shifted = gradient + information * fixed;
-    VectorXd step = solve_free(information, shifted, free);
+  for (bool positive = true;;) {
+    const Column shifted = gradient + curvature * fixed;
+    positive = solve_free(curvature, shifted, free, step) && positive;
     bool hit = false;
     for (Eigen::Index i = 0; i < n; ++i) {
       if (free[static_cast<std::size_t>(i)] && theta(i) + step(i) < 0) {
@@ -55,9 +63,29 @@ VectorXd box_step(const VectorXd& theta, const MatrixXd& information, const Vect
         hit = true;
       }
     }
-    if (!hit) return step + fixed;
+    out = step + fixed;
+    if (!hit) return positive;
   }
 }
+
+/// What the curvature of the likelihood has over its expectation, learnt from the steps made: the symmetric
+/// correction of rank one that explains how the gradient changed.
+class Learnt {
+ public:
+  explicit Learnt(Eigen::Index n) : beyond_(Square::Zero(n, n)) {}
+  [[nodiscard]] const Square& beyond() const { return beyond_; }
+  void add(const Column& step, const Column& change, const Square& information) {
+    const Column missed = change - (information + beyond_) * step;
+    const double along = missed.dot(step);
+    // In one direction after another it is exact; where a step tells next to nothing it is left as it is.
+    if (std::fabs(along) < 1e-8 * std::fabs(change.dot(step))) return;
+    beyond_ += missed * missed.transpose() / along;
+  }
+  void forget() { beyond_.setZero(); }
+
+ private:
+  Square beyond_;
+};
 
 }  // namespace
 
@@ -66,7 +94,9 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
   constexpr double kEnough = 1e-11;    // relative change of each variance against its own scale
   constexpr double kRounding = 1e-12;  // of the likelihood; steps below it are judged by the gradient alone,
   constexpr double kClose = 1e-7;      // which keeps more digits, until they shrink no more
+  constexpr double kNear = 0.5;  // smaller steps have a likelihood to learn from that is nearly a parabola
   const auto n = static_cast<Eigen::Index>(start.size());
+  if (n > kMostVariances) throw std::invalid_argument("maximise_reml: more than eight variances");
   RemlFit fit;
   fit.theta.assign(start.begin(), start.end());
   model(fit.theta, fit.at);
@@ -75,15 +105,25 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
   double scale = 0;
   double previous = std::numeric_limits<double>::infinity();
   for (double s : start) scale = std::max(scale, s);
-  for (fit.iterations = 0; fit.iterations < kMostIterations; ++fit.iterations) {
-    const Eigen::Map<const VectorXd> theta(fit.theta.data(), n);
-    const Eigen::Map<const VectorXd> gradient(fit.at.gradient.data(), n);
-    const Eigen::Map<const MatrixXd> information(fit.at.information.data(), n, n);
-    VectorXd step = box_step(theta, information, gradient);
+  Learnt learnt(n);
+  const auto size_of = [&](const Column& step) {
     double largest = 0;
     for (Eigen::Index i = 0; i < n; ++i) {
-      largest = std::max(largest, std::fabs(step(i)) / (std::fabs(theta(i)) + 1e-9 * scale));
+      const double theta = fit.theta[static_cast<std::size_t>(i)];
+      largest = std::max(largest, std::fabs(step(i)) / (std::fabs(theta) + 1e-9 * scale));
     }
+    return largest;
+  };
+  for (fit.iterations = 0; fit.iterations < kMostIterations; ++fit.iterations) {
+    const Column theta = Eigen::Map<const VectorXd>(fit.theta.data(), n);
+    const Column gradient = Eigen::Map<const VectorXd>(fit.at.gradient.data(), n);
+    const Square information = Eigen::Map<const MatrixXd>(fit.at.information.data(), n, n);
+    Column step;
+    if (!box_step(theta, information + learnt.beyond(), gradient, step)) {
+      learnt.forget();
+      box_step(theta, information, gradient, step);
+    }
+    const double largest = size_of(step);
     if (largest < kEnough || (largest < kClose && largest > 0.9 * previous)) {
       fit.converged = true;
       break;
@@ -106,6 +146,11 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
     if (!moved) {  // no descent left within rounding
       fit.converged = largest < 1e-5;
       break;
+    }
+    if (largest < kNear) {
+      learnt.add(Eigen::Map<const VectorXd>(trial.data(), n) - theta,
+                 Eigen::Map<const VectorXd>(at_trial.gradient.data(), n) - gradient,
+                 Eigen::Map<const MatrixXd>(at_trial.information.data(), n, n));
     }
     fit.theta = trial;
     std::swap(fit.at, at_trial);
