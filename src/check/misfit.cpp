@@ -17,6 +17,8 @@ namespace {
 
 constexpr int kPanelsForSlips = 5, kCutsForSlips = 10;
 constexpr double kCurvatureLevel = 0.01;
+constexpr double kNotWorthARefit =
+    1.0;                          // of a slip over its standard error before the variances know it (M32)
 constexpr double kTornMm = 0.05;  // less is a saw mark; common practice, no source
 
 std::string slip_words(const Corners& corners, const Corners::Group& group, double slip) {
@@ -65,11 +67,16 @@ void find_corners(Fit& fit, const Check& check, const Corners& corners, const Sc
   double smallest = kMisfitLevel / static_cast<double>(std::max<std::ptrdiff_t>(1, testable));
   const Corners::Group* worst = nullptr;
   double slip = 0;
+  std::vector<std::vector<double>> columns;
   for (const Corners::Group& group : groups) {
-    if (!group.testable) continue;
-    std::vector<double> column;
-    column.reserve(static_cast<std::size_t>(corners.strips));
-    for (int j = 0; j < corners.strips; ++j) column.push_back(corners.at(j, group.members.front()));
+    columns.emplace_back();
+    for (int j = 0; j < corners.strips; ++j) columns.back().push_back(corners.at(j, group.members.front()));
+  }
+  const std::vector<double> ratios = s.likelihood->further_ratios(s.theta, columns);
+  for (std::size_t i = 0; i < groups.size(); ++i) {
+    const Corners::Group& group = groups[i];
+    if (!group.testable || (i < ratios.size() && std::fabs(ratios[i]) < kNotWorthARefit)) continue;
+    const std::vector<double>& column = columns[i];
     const ScatterFit refit = refit_with(s, column);
     const auto last = static_cast<std::size_t>(1 + corners.boards);  // regressor of the column added
     const TaperFit row = refit.likelihood->tapers(refit.theta, static_cast<int>(last));

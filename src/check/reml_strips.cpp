@@ -199,6 +199,23 @@ std::optional<TaperScatter> StripLikelihood::taper_scatter(std::span<const doubl
   return out;
 }
 
+// c'u / sqrt(c' P3 c): the estimate of (M13) with c beside X, whose own part P3 has left out.
+std::vector<double> StripLikelihood::further_ratios(std::span<const double> theta,
+                                                    std::span<const std::vector<double>> columns) const {
+  const GroupAt at(groups_.front(), lines_.front(), theta);
+  std::vector<double> ratios;
+  if (!at.stage.ok()) return ratios;
+  for (const std::vector<double>& column : columns) {
+    double along = 0, square = 0;
+    for (std::size_t i = 0; i < column.size(); ++i) {
+      along += column[i] * at.stage.u(i);
+      for (std::size_t j = 0; j < column.size(); ++j) square += column[i] * at.stage.p3(i, j) * column[j];
+    }
+    ratios.push_back(along / std::sqrt(square));
+  }
+  return ratios;
+}
+
 std::vector<double> StripLikelihood::variance_gradient(const TaperFit& fit) const {
   const std::size_t n = fit.weights.size();
   const std::vector<double>& k = groups_.front().seating;

@@ -76,6 +76,10 @@ class StripLikelihood {
   [[nodiscard]] std::vector<double> variance_gradient(const TaperFit& fit) const;
   /// Of group 0, two strips or more; nothing where V is singular.
   [[nodiscard]] std::optional<TaperScatter> taper_scatter(std::span<const double> theta) const;
+  /// Of group 0: what a further regressor's coefficient comes to over its standard error at this theta, one a
+  /// column; empty where V is singular. \param columns  strips long each
+  [[nodiscard]] std::vector<double> further_ratios(std::span<const double> theta,
+                                                   std::span<const std::vector<double>> columns) const;
   [[nodiscard]] const std::vector<GroupData>& groups() const { return groups_; }
   [[nodiscard]] const std::vector<Evidence>& evidence() const { return evidence_; }
   [[nodiscard]] const std::shared_ptr<const LogTerms>& log() const { return log_; }

@@ -32,7 +32,7 @@ class TaperStage {
   [[nodiscard]] std::span<const double> beta() const { return {beta_, p_}; }
   [[nodiscard]] std::span<const double> covariance() const { return {covariance_, p_ * p_}; }
   [[nodiscard]] double u(std::size_t i) const { return u_[i]; }  ///< (P3 taper)_i
-  [[nodiscard]] double p3(std::size_t i, std::size_t j) const { return p3_[i * n_ + j]; }
+  [[nodiscard]] double p3(std::size_t i, std::size_t j) const { return p3_[i * stride_ + j]; }
   /// Row of (X'V^-1 X)^-1 X'V^-1: the weights by which beta[row] sums the tapers.
   [[nodiscard]] std::vector<double> weights(std::size_t row) const;
 
@@ -46,11 +46,17 @@ class TaperStage {
   [[nodiscard]] Seating seating();
 
  private:
-  std::size_t n_, p_;
+  template <typename Work>
+  void with_length(Work work);
+  template <typename Length>
+  void invert_all(Length n, std::span<const double> x);
+
+  std::size_t n_, p_, stride_;
   std::vector<double> room_;
-  const double* k_;
-  double *inverse_ = nullptr, *p3_ = nullptr, *pk_ = nullptr, *vx_ = nullptr, *covariance_ = nullptr,
-         *beta_ = nullptr, *u_ = nullptr, *pkp_ = nullptr;
+  double *k_ = nullptr, *inverse_ = nullptr, *p3_ = nullptr, *pk_ = nullptr;  // stride x stride
+  double* vx_ = nullptr;                                                      // regressors x stride
+  double *u_ = nullptr, *pkp_ = nullptr, *taper_ = nullptr;
+  double *covariance_ = nullptr, *beta_ = nullptr, *small_ = nullptr, *sums_ = nullptr;
   double log_det_ = 0, quadratic_ = 0;
   bool ok_ = false;
 };

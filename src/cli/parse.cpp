@@ -4,6 +4,7 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <deque>
+#include <set>
 
 #include "cli/options.hpp"
 #include "cli/said.hpp"
@@ -51,8 +52,21 @@ struct Bound {
   CLI::Option* option;
 };
 
-void bind(CLI::App& app, const std::vector<OptionRow>& rows, std::deque<Bound>& bound) {
+/// What was typed that may be the name of something: of `--seed=4` what stands in front.
+std::set<std::string> names_in(const std::vector<std::string>& typed) {
+  std::set<std::string> names;
+  for (const auto& one : typed) {
+    names.insert(one);
+    if (one.starts_with("--")) names.insert(one.substr(0, one.find('=')));
+  }
+  return names;
+}
+
+/// Rows that nobody named are left out: binding all of them takes longer than all else at the start.
+void bind(CLI::App& app, const std::vector<OptionRow>& rows, const std::set<std::string>& named,
+          std::deque<Bound>& bound) {
   for (const auto& row : rows) {
+    if (!named.contains(std::string(row.name))) continue;
     auto& slot = bound.emplace_back(Bound{&row, {}, nullptr});
     const std::string name(row.name);
     if (row.value.empty()) {
@@ -119,24 +133,26 @@ Parsed parse(const std::vector<std::string>& typed) {
   CLI::App app;
   app.set_help_flag();
   app.allow_extras();
+  std::vector<std::string> reversed(typed.rbegin(), typed.rend());
+  std::ranges::replace(reversed, "-h", "--help");
+  if (reversed.size() == 1 && reversed.front() == "help") reversed.front() = "--help";
+  const auto named = names_in(reversed);
   std::deque<Bound> bound;
-  bind(app, global_options(), bound);
-  bind(app, lone_options(), bound);
+  bind(app, global_options(), named, bound);
+  bind(app, lone_options(), named, bound);
   std::map<std::string, std::vector<std::string>> arguments;
   for (const auto& row : word_rows()) {
+    if (!named.contains(std::string(row.word))) continue;
     auto* word = app.add_subcommand(std::string(row.word));
     word->set_help_flag();
     word->fallthrough();
     word->allow_extras();
     word->add_option("arguments", arguments[std::string(row.word)])->expected(-1);
-    bind(*word, row.options, bound);
+    bind(*word, row.options, named, bound);
   }
   app.require_subcommand(0,
                          1);  // behind a word, another one is an argument: `log amend dock/3 caliper digital`
   Parsed parsed;
-  std::vector<std::string> reversed(typed.rbegin(), typed.rend());
-  std::ranges::replace(reversed, "-h", "--help");
-  if (reversed.size() == 1 && reversed.front() == "help") reversed.front() = "--help";
   try {
     app.parse(reversed);
   } catch (const CLI::ArgumentMismatch& fault) {

@@ -57,11 +57,11 @@ class Descriptor {
 }
 
 std::string read_all(int fd, const std::string& path, std::size_t expected) {
-  std::string bytes;
-  bytes.reserve(expected + 1);
+  // One byte more than the file has, so that its end shows without asking for more memory.
+  std::string bytes(expected > 0 ? expected + 1 : kChunk, '\0');
   std::size_t used = 0;
   for (;;) {
-    bytes.resize(used + std::max(kChunk, used / 2));
+    if (used == bytes.size()) bytes.resize(used + std::max(kChunk, used / 2));
     const ssize_t got = ::read(fd, bytes.data() + used, bytes.size() - used);
     if (got < 0) {
       if (errno == EINTR) continue;

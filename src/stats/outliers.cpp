@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <stdexcept>
 #include <utility>
 #include <vector>
@@ -22,12 +21,26 @@ struct Left {
   int tests = 0;
 };
 
-Left left_of(std::span<const double> x, std::span<const int> group, const std::vector<char>& taken) {
-  std::map<int, std::pair<double, int>> sums;
-  const auto of = [&](std::size_t i) { return group.empty() ? 0 : group[i]; };
+/// The groups by numbers from 0 on, in the order of their own.
+std::vector<std::size_t> numbered(std::span<const int> group, std::size_t values) {
+  std::vector<int> kinds(group.begin(), group.end());
+  std::sort(kinds.begin(), kinds.end());
+  kinds.erase(std::unique(kinds.begin(), kinds.end()), kinds.end());
+  std::vector<std::size_t> numbers(values, 0);
+  for (std::size_t i = 0; i < group.size(); ++i) {
+    const auto place = std::lower_bound(kinds.begin(), kinds.end(), group[i]);
+    numbers[i] = static_cast<std::size_t>(place - kinds.begin());
+  }
+  return numbers;
+}
+
+/// \param group  numbers from 0 on, below `groups`
+Left left_of(std::span<const double> x, const std::vector<std::size_t>& group, std::size_t groups,
+             const std::vector<char>& taken) {
+  std::vector<std::pair<double, int>> sums(groups);
   for (std::size_t i = 0; i < x.size(); ++i) {
     if (taken[i] != 0) continue;
-    auto& [sum, count] = sums[of(i)];
+    auto& [sum, count] = sums[group[i]];
     sum += x[i];
     ++count;
   }
@@ -37,7 +50,7 @@ Left left_of(std::span<const double> x, std::span<const int> group, const std::v
   double squares = 0;
   for (std::size_t i = 0; i < x.size(); ++i) {
     if (taken[i] != 0) continue;
-    const auto& [sum, count] = sums[of(i)];
+    const auto& [sum, count] = sums[group[i]];
     if (count < 2) continue;
     const double e = std::fabs(x[i] - sum / count), room = std::sqrt(1 - 1.0 / count);
     left.scaled[i] = e / room;
@@ -45,7 +58,7 @@ Left left_of(std::span<const double> x, std::span<const int> group, const std::v
     squares += e * e;
     ++left.tests;
   }
-  for (const auto& [key, entry] : sums) left.dof += entry.second - 1;
+  for (const auto& entry : sums) left.dof += std::max(entry.second - 1, 0);
   left.s = left.dof > 0 ? std::sqrt(squares / left.dof) : 0.0;
   return left;
 }
@@ -73,8 +86,10 @@ Gesd gesd(std::span<const double> x, int most, double alpha, std::span<const int
 
   Gesd out;
   std::vector<char> taken(x.size(), 0);
+  const std::vector<std::size_t> numbers = numbered(group, x.size());
+  const std::size_t groups = *std::max_element(numbers.begin(), numbers.end()) + 1;
   for (int step = 1; step <= most; ++step) {
-    const Left left = left_of(x, group, taken);
+    const Left left = left_of(x, numbers, groups, taken);
     if (left.dof < 2) break;
     const auto farthest = static_cast<std::size_t>(std::max_element(left.scaled.begin(), left.scaled.end()) -
                                                    left.scaled.begin());
