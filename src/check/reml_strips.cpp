@@ -33,8 +33,9 @@ struct GroupAt {
                                       std::span<const double> theta) {
     std::vector<LineAt> lines;
     lines.reserve(group.strips.size());
+    LastLog logs;
     for (std::size_t j = 0; j < group.strips.size(); ++j)
-      lines.push_back(line_at(group.strips[j], moments[j], theta));
+      lines.push_back(line_at(group.strips[j], moments[j], theta, logs));
     return lines;
   }
   static TaperStage stage_of(const GroupData& group, const std::vector<LineAt>& lines, double seating) {

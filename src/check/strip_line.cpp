@@ -16,13 +16,13 @@ bool all_alike(const std::vector<double>& x) {
   return std::all_of(x.begin(), x.end(), [&](double value) { return value == x.front(); });
 }
 
-LineAt even_line(const LineMoments& m, double v) {
+LineAt even_line(const LineMoments& m, double v, LastLog& logs) {
   const double dof = m.spots - 2, inverse = 1 / v, share[2] = {m.share, 1.0};
   LineAt line;
   line.taper = m.taper;
   line.variance = v / m.sxx;
   line.residual_ss = m.residual_ss * inverse;
-  line.log_det = dof * std::log(v) + std::log(m.spots * m.sxx);
+  line.log_det = dof * logs.of(v) + m.log_xx;
   for (std::size_t k = 0; k < 2; ++k) {
     line.slope[k] = share[k] / m.sxx;
     line.trace[k] = share[k] * dof * inverse;
@@ -61,18 +61,16 @@ struct Moments {
   }
 };
 
-LineAt uneven_line(const StripData& strip, std::span<const double> theta) {
+LineAt uneven_line(const StripData& strip, std::span<const double> theta, LastLog& logs) {
   const std::size_t n = strip.position.size();
   std::array<double, kFew> few{};
   std::vector<double> many(n > kFew ? n : 0);
   double* const weight = n > kFew ? many.data() : few.data();
   LineAt line;
-  double sum_w = 0, sum_wp = 0, sum_wy = 0, last_v = 1, last_log = 0;
+  double sum_w = 0, sum_wp = 0, sum_wy = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const double v = theta[kSaw] + strip.reading_share[i] * theta[kReading] + strip.fixed[i];
-    if (v != last_v) last_log = std::log(v);  // spots read equally often follow one another
-    last_v = v;
-    line.log_det += last_log;
+    line.log_det += logs.of(v);  // spots read equally often follow one another
     weight[i] = 1.0 / v;
     sum_w += weight[i];
     sum_wp += weight[i] * strip.position[i];
@@ -142,6 +140,7 @@ LineMoments line_moments(const StripData& strip) {
     sxy += d * (strip.width[i] - mean_width);
   }
   m.taper = -sxy / m.sxx;
+  m.log_xx = std::log(m.spots * m.sxx);
   for (std::size_t i = 0; n > 2 && i < n; ++i) {
     const double e = strip.width[i] - mean_width + m.taper * (strip.position[i] - mean_position);
     m.residual_ss += e * e;
@@ -149,9 +148,11 @@ LineMoments line_moments(const StripData& strip) {
   return m;
 }
 
-LineAt line_at(const StripData& strip, const LineMoments& moments, std::span<const double> theta) {
-  if (moments.even) return even_line(moments, theta[kSaw] + moments.share * theta[kReading] + moments.fixed);
-  LineAt line = uneven_line(strip, theta);
+LineAt line_at(const StripData& strip, const LineMoments& moments, std::span<const double> theta,
+               LastLog& logs) {
+  if (moments.even)
+    return even_line(moments, theta[kSaw] + moments.share * theta[kReading] + moments.fixed, logs);
+  LineAt line = uneven_line(strip, theta, logs);
   if (strip.position.size() == 2) without_residuals(line);
   return line;
 }

@@ -9,6 +9,7 @@
 ///          theta only scales its sums
 #pragma once
 
+#include <cmath>
 #include <span>
 #include <vector>
 
@@ -19,11 +20,24 @@ struct StripData {
   std::vector<double> position, width, reading_share, fixed;
 };
 
+/// The logarithm of one value after the other: of the same one again it is known.
+class LastLog {
+ public:
+  double of(double x) {
+    if (x != x_) log_ = std::log(x_ = x);
+    return log_;
+  }
+
+ private:
+  double x_ = 1, log_ = 0;
+};
+
 /// What theta does not change of a strip.
 struct LineMoments {
   bool even = false;  ///< the spot means have one variance; else the rest is not set
   double spots = 0, share = 0, fixed = 0;
   double sxx = 0, residual_ss = 0, taper = 0;  ///< unweighted
+  double log_xx = 0;                           ///< ln|X'X|
 };
 LineMoments line_moments(const StripData& strip);
 
@@ -39,6 +53,8 @@ struct LineAt {
   double pp[3] = {0, 0, 0};        ///< tr(P V_a P V_b)
   double apa[3] = {0, 0, 0};       ///< a' V_a P V_b a
 };
-LineAt line_at(const StripData& strip, const LineMoments& moments, std::span<const double> theta);
+/// \param logs  shared by the strips of a group
+LineAt line_at(const StripData& strip, const LineMoments& moments, std::span<const double> theta,
+               LastLog& logs);
 
 }  // namespace quarterturn::check

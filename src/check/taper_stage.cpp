@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "check/taper_stage.hpp"
 
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <type_traits>
 #include <utility>
 
@@ -12,10 +14,22 @@ namespace {
 
 constexpr std::size_t kMostFixed = 12;
 
-/// y += c x
+/// out = sum of count rows of length n, each by its weight. \param step  from one weight to the next
 template <typename Length>
-inline void add(double c, const double* __restrict x, double* __restrict y, Length n) {
-  for (std::size_t i = 0; i < n; ++i) y[i] += c * x[i];
+inline void combine(const double* weight, std::size_t step, std::size_t count, const double* rows,
+                    double* out, Length n) {
+  if constexpr (std::is_same_v<Length, std::size_t>) {
+    std::fill_n(out, n, 0.0);
+    for (std::size_t k = 0; k < count; ++k) {
+      for (std::size_t i = 0; i < n; ++i) out[i] += weight[k * step] * rows[k * n + i];
+    }
+  } else {  // the sum stays in registers
+    using Row = Eigen::Array<double, static_cast<int>(Length::value), 1>;
+    Row sum = Row::Zero();
+    for (std::size_t k = 0; k < count; ++k) sum += weight[k * step] * Eigen::Map<const Row>(rows + k * n);
+    Eigen::Map<Row> result(out);
+    result = sum;
+  }
 }
 
 template <typename Length>
@@ -50,21 +64,18 @@ bool factor(double* a, Length n, double& log_det) {
   return true;
 }
 
-/// The inverse of the matrix that has this factor, whole; the factor becomes its own inverse.
-/// \param inverse  zeros
+/// The inverse of the matrix that has this factor, whole; the factor becomes its own inverse, zeros above.
 template <typename Length>
 void invert(double* l, double* inverse, Length n) {
   for (std::size_t i = 0; i < n; ++i) {
-    double *const row = l + i * n, *const sum = inverse + i * n;
-    for (std::size_t k = 0; k < i; ++k) add(-row[k], l + k * n, sum, n);  // above the diagonal l is made zero
+    double* const row = l + i * n;
+    double* const sum = inverse;  // not needed for itself yet
+    combine(row, 1, i, l, sum, n);
     const double reciprocal = row[i];
-    for (std::size_t j = 0; j < n; ++j) row[j] = j < i ? sum[j] * reciprocal : 0.0;
+    for (std::size_t j = 0; j < n; ++j) row[j] = -reciprocal * sum[j];
     row[i] = reciprocal;
-    for (std::size_t j = 0; j < n; ++j) sum[j] = 0;
   }
-  for (std::size_t k = 0; k < n; ++k) {
-    for (std::size_t i = 0; i <= k; ++i) add(l[k * n + i], l + k * n, inverse + i * n, n);
-  }
+  for (std::size_t i = 0; i < n; ++i) combine(l + i * n + i, n, n - i, l + i * n, inverse + i * n, n);
 }
 
 }  // namespace
@@ -77,14 +88,16 @@ TaperStage::TaperStage(std::span<const double> taper, std::span<const double> va
     : n_(taper.size()),
       p_(regressors),
       stride_(n_ > kMostFixed ? n_ : (n_ + 3) / 4 * 4),
-      room_(4 * stride_ * stride_ + stride_ * (p_ + 3) + p_ * (2 * p_ + 2)) {
-  double* next = room_.data();
+      room_(std::make_unique_for_overwrite<double[]>(4 * stride_ * stride_ + stride_ * (2 * p_ + 4) +
+                                                     p_ * (2 * p_ + 2))) {
+  double* next = room_.get();
   const auto take = [&next](std::size_t count) { return std::exchange(next, next + count); };
-  k_ = take(stride_ * stride_);
+  double* const k = take(stride_ * stride_);
   inverse_ = take(stride_ * stride_);
   p3_ = take(stride_ * stride_);
   pk_ = take(stride_ * stride_);
   vx_ = take(p_ * stride_);
+  row_ = take(stride_ + p_ * stride_);
   u_ = take(stride_);
   pkp_ = take(stride_);
   taper_ = take(stride_);
@@ -93,7 +106,13 @@ TaperStage::TaperStage(std::span<const double> taper, std::span<const double> va
   small_ = take(p_ * p_);
   sums_ = take(p_);
   std::copy(taper.begin(), taper.end(), taper_);
-  for (std::size_t i = 0; i < n_; ++i) std::copy_n(seating.data() + i * n_, n_, k_ + i * stride_);
+  std::fill(taper_ + n_, taper_ + stride_, 0.0);
+  k_ = seating.data();
+  if (stride_ != n_) {
+    std::fill_n(k, stride_ * stride_, 0.0);
+    for (std::size_t i = 0; i < n_; ++i) std::copy_n(seating.data() + i * n_, n_, k + i * stride_);
+    k_ = k;
+  }
   double* const v = pk_;  // not needed for itself yet
   for (std::size_t i = 0; i < stride_ * stride_; ++i) v[i] = theta * k_[i];
   for (std::size_t i = 0; i < stride_; ++i) v[i * stride_ + i] += i < n_ ? variance[i] : 1.0;
@@ -119,52 +138,46 @@ template <typename Length>
 void TaperStage::invert_all(Length n, std::span<const double> x) {
   if (!factor(pk_, n, log_det_)) return;
   invert(pk_, inverse_, n);
-  for (std::size_t k = 0; k < n_; ++k) {
-    for (std::size_t r = 0; r < p_; ++r) add(x[k * p_ + r], inverse_ + k * n, vx_ + r * n, n);
-  }
+  for (std::size_t r = 0; r < p_; ++r) combine(x.data() + r, p_, n_, inverse_, vx_ + r * n, n);
   for (std::size_t r = 0; r < p_; ++r) {
-    for (std::size_t k = 0; k < n_; ++k) {
-      for (std::size_t q = 0; q < p_; ++q) small_[r * p_ + q] += vx_[r * n + k] * x[k * p_ + q];
-    }
-    sums_[r] = dot(vx_ + r * n, taper_, n);
+    const double* const vx = vx_ + r * n;
+    combine(vx, 1, n_, x.data(), small_ + r * p_, p_);
+    sums_[r] = dot(vx, taper_, n);
   }
   if (!factor(small_, p_, log_det_)) return;
   invert(small_, covariance_, p_);
   for (std::size_t r = 0; r < p_; ++r) beta_[r] = dot(covariance_ + r * p_, sums_, p_);
-  std::copy_n(inverse_, n * n, p3_);
-  for (std::size_t r = 0; r < p_; ++r) {
-    for (std::size_t i = 0; i < n_; ++i) {
-      double c = 0;
-      for (std::size_t q = 0; q < p_; ++q) c += covariance_[r * p_ + q] * vx_[q * n + i];
-      add(-c, vx_ + r * n, p3_ + i * n, n);
-    }
+  double* const cvx = row_ + n;  // the weights of beta, as rows
+  for (std::size_t r = 0; r < p_; ++r) combine(covariance_ + r * p_, 1, p_, vx_, cvx + r * n, n);
+  for (std::size_t i = 0; i < n; ++i) {
+    combine(vx_ + i, n, p_, cvx, row_, n);
+    for (std::size_t j = 0; j < n; ++j) p3_[i * n + j] = inverse_[i * n + j] - row_[j];
   }
-  for (std::size_t i = 0; i < n; ++i) add(taper_[i], p3_ + i * n, u_, n);
+  combine(taper_, 1, n_, p3_, u_, n);
   quadratic_ = dot(u_, taper_, n);
   ok_ = true;
 }
 
 std::vector<double> TaperStage::weights(std::size_t row) const {
-  std::vector<double> a(n_);
-  for (std::size_t q = 0; q < p_; ++q) add(covariance_[row * p_ + q], vx_ + q * stride_, a.data(), n_);
-  return a;
+  const double* const cvx = row_ + stride_ + row * stride_;
+  return {cvx, cvx + n_};
 }
 
 TaperStage::Seating TaperStage::seating() {
   Seating out;
   with_length([&](auto n) {
-    std::fill_n(pk_, n * n, 0.0);
     for (std::size_t i = 0; i < n_; ++i) {
       double* const row = pk_ + i * n;
-      for (std::size_t k = 0; k < n_; ++k) add(p3_[i * n + k], k_ + k * n, row, n);
+      combine(p3_ + i * n, 1, n_, k_, row, n);
       out.trace += row[i];
       pkp_[i] = dot(row, p3_ + i * n, n);
-      out.quadratic += u_[i] * dot(k_ + i * n, u_, n);
     }
     for (std::size_t i = 0; i < n_; ++i) {
       out.square += pk_[i * n + i] * pk_[i * n + i];
       for (std::size_t j = 0; j < i; ++j) out.square += 2 * pk_[i * n + j] * pk_[j * n + i];
     }
+    combine(u_, 1, n_, k_, row_, n);
+    out.quadratic = dot(u_, row_, n);
   });
   out.pkp = {pkp_, n_};
   return out;

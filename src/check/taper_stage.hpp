@@ -10,6 +10,7 @@
 #pragma once
 
 #include <cstddef>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -52,9 +53,10 @@ class TaperStage {
   void invert_all(Length n, std::span<const double> x);
 
   std::size_t n_, p_, stride_;
-  std::vector<double> room_;
-  double *k_ = nullptr, *inverse_ = nullptr, *p3_ = nullptr, *pk_ = nullptr;  // stride x stride
-  double* vx_ = nullptr;                                                      // regressors x stride
+  std::unique_ptr<double[]> room_;
+  const double* k_ = nullptr;                                  // stride x stride
+  double *inverse_ = nullptr, *p3_ = nullptr, *pk_ = nullptr;  // the same
+  double *vx_ = nullptr, *row_ = nullptr;  // regressors x stride; the same below a row to spare
   double *u_ = nullptr, *pkp_ = nullptr, *taper_ = nullptr;
   double *covariance_ = nullptr, *beta_ = nullptr, *small_ = nullptr, *sums_ = nullptr;
   double log_det_ = 0, quadratic_ = 0;
