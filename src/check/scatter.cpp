@@ -21,10 +21,10 @@ constexpr double kSameSeatingLevel = 0.05;      // of the test of today's seatin
 /// The likelihood over the free variances alone; the others stand at their given values.
 stats::RemlModel over_free(const StripLikelihood& likelihood, const std::array<double, 3>& given,
                            const std::vector<std::size_t>& free) {
-  return [&likelihood, given, free](std::span<const double> theta, stats::RemlPoint& out) {
+  return [&likelihood, given, free, all = stats::RemlPoint()](std::span<const double> theta,
+                                                              stats::RemlPoint& out) mutable {
     std::array<double, 3> full = given;
     for (std::size_t i = 0; i < free.size(); ++i) full[free[i]] = theta[i];
-    stats::RemlPoint all;
     likelihood.evaluate(full, all);
     out.minus_log = all.minus_log;
     out.gradient.resize(free.size());
@@ -163,11 +163,12 @@ ScatterFit fit_of_log(const ScatterFit& whole, const GroupData& today, std::vect
   std::erase_if(evidence, [](const Evidence& e) { return e.component == Component::seating; });
   GroupData no_tapers = today;
   no_tapers.discount = 0;
+  std::vector<GroupData> groups;
+  groups.push_back(std::move(no_tapers));
   ScatterFit own;
   own.is_free = {whole.is_free[kReading], whole.is_free[kSaw], true};
   own.theta = {whole.s2_reading, 0.0, 0.0};
-  own.likelihood = std::make_unique<StripLikelihood>(std::vector<GroupData>{std::move(no_tapers)},
-                                                     std::move(evidence), log, lambda);
+  own.likelihood = std::make_unique<StripLikelihood>(std::move(groups), std::move(evidence), log, lambda);
   maximise(own, {start});
   return own;
 }
@@ -264,8 +265,7 @@ ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::sp
   fit.s2_reading = nu > 0 ? (today.ss_pure + earlier.ss_pure + outside.ss_reading) / nu : 0.0;
   fit.resolution = resolution_mm(check);
   const double saw_nu = today.nu_line + fit.earlier.nu_line + fit.evidence_nu[kSaw];
-  const GroupData group =
-      group_of(check, corners, today, corner_spans(check, corners, options), fit.s2_reading);
+  GroupData group = group_of(check, corners, today, corner_spans(check, corners, options), fit.s2_reading);
   set_rounding(fit, group);
   fit.informed[kReading] = nu > 0;
   fit.informed[kSaw] = fit.is_free[kSaw] = saw_nu > 0;
@@ -291,8 +291,9 @@ ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::sp
     fit.assumed = true;
   }
   fit.informed[kSeating] = fit.is_free[kSeating] = seating_known || fit.log || fit.assumed || several;
-  fit.likelihood =
-      std::make_unique<StripLikelihood>(std::vector<GroupData>{group}, used, log, fit.log ? lambda : 0.0);
+  std::vector<GroupData> groups;
+  groups.push_back(std::move(group));
+  fit.likelihood = std::make_unique<StripLikelihood>(std::move(groups), used, log, fit.log ? lambda : 0.0);
   if (!fit.informed[kReading] && !fit.informed[kSaw] && !several) refuse(fit, check, corners);
   fit.theta = {fit.s2_reading, 0.0, 0.0};
   if (several) {

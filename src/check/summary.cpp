@@ -16,6 +16,7 @@ Summary summarise(const Check& check) {
     const auto n = static_cast<double>(strip.spots.size());
     double mean_p = 0, mean_w = 0;
     std::vector<double> means;
+    means.reserve(strip.spots.size());
     for (const Spot& spot : strip.spots) {
       const double mean = mean_mm(spot.readings);
       for (const Reading& r : spot.readings) s.ss_pure += (r.mm - mean) * (r.mm - mean);
@@ -104,8 +105,11 @@ GroupData group_of(const Check& check, const Corners& corners, const Summary& su
   group.ss_pure = summary.ss_pure;
   group.nu_pure = summary.nu_pure;
   const double d = resolution_mm(check);
+  group.strips.reserve(check.strips.size());
   for (const Strip& strip : check.strips) {
     StripData data;
+    for (std::vector<double>* values : {&data.position, &data.width, &data.reading_share, &data.fixed})
+      values->reserve(strip.spots.size());
     for (const Spot& spot : strip.spots) {
       const SpotVariance v = spot_variance(s2, static_cast<int>(spot.readings.size()), d);
       data.position.push_back(spot.position_mm);

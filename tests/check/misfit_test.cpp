@@ -8,6 +8,9 @@
 #include <random>
 
 #include "check/mistakes.hpp"
+#include "check/scatter.hpp"
+#include "stats/distributions.hpp"
+#include "stats/reml.hpp"
 #include "support/near.hpp"
 #include "support/simulate.hpp"
 
@@ -130,6 +133,57 @@ TEST_SUITE("check") {
     constexpr int kTrials = 400;
     for (int i = 0; i < kTrials; ++i) alarms += find(check::fit(d.check(random)), "unusual-cut") ? 1 : 0;
     CHECK(alarms <= 0.05 * kTrials + 2.6 * std::sqrt(0.05 * 0.95 * kTrials));
+  }
+
+  TEST_CASE("what explains less than chance is no slip when it is fitted again") {
+    std::mt19937_64 random(8);
+    std::uniform_real_distribution<double> uniform(0, 1);
+    double least = 1;  // of M p of those that are not fitted again
+    int below = 0;
+    for (int trial = 0; trial < 150; ++trial) {
+      test::Design d;
+      d.cuts = 10 + trial % 4;
+      d.sigma_r = std::pow(10.0, -5.5 + 2 * uniform(random));
+      if (trial % 3 == 0) d.positions = {0, 500};
+      check::Check c = d.check(random);
+      const int cut = 5 + trial % 3;
+      const double slip = trial % 2 == 0 ? 0 : 1e-3 * uniform(random);
+      for (auto& strip : c.strips) {
+        for (auto& s : strip.spots) {
+          for (auto& r : s.readings)
+            r.mm -= strip.from_cut < cut && strip.to_cut >= cut ? slip * s.position_mm : 0;
+        }
+      }
+      const check::Corners corners = check::corners_of(c);
+      const check::ScatterFit fit = check::fit_scatter(c, corners, {}, {}, {});
+      const auto groups = corners.groups();
+      const auto testable =
+          std::count_if(groups.begin(), groups.end(), [](const auto& g) { return g.testable; });
+      for (const auto& group : groups) {
+        if (!group.testable) continue;
+        std::vector<double> column;
+        for (int j = 0; j < corners.strips; ++j) column.push_back(corners.at(j, group.members.front()));
+        const auto ratios =
+            fit.likelihood->further_ratios(fit.theta, std::vector<std::vector<double>>{column});
+        REQUIRE(ratios.size() == 1);
+        const check::ScatterFit again = check::refit_with(fit, column);
+        const check::TaperFit row = again.likelihood->tapers(again.theta, 1);
+        REQUIRE(row.beta.size() == 2);
+        // With the same variances it is the same ratio.
+        const check::TaperFit same = again.likelihood->tapers(fit.theta, 1);
+        CHECK(
+            near(std::fabs(ratios[0]), std::fabs(same.beta[1]) / std::sqrt(same.covariance[3]), 1e-6, 1e-9));
+        if (std::fabs(ratios[0]) >= 0.8) continue;
+        const double ratio = std::fabs(row.beta[1]) / std::sqrt(row.covariance[3]);
+        const double dof = stats::satterthwaite(row.covariance[3], again.likelihood->variance_gradient(row),
+                                                again.information);
+        least = std::min(least, 2 * stats::t_probability(-ratio, dof) * static_cast<double>(testable));
+        ++below;
+      }
+    }
+    MESSAGE("least M p of ", below, ": ", least);
+    CHECK(below > 500);
+    CHECK(least > 0.5);  // 0.05 is flagged
   }
 
   TEST_CASE("curved strips") {

@@ -167,11 +167,48 @@ TEST_SUITE("logbook") {
       CHECK(row.unknown == plain.result.unknown.has_value());
       CHECK(row.provisional == plain.result.provisional);
     }
+    const auto newest = log.newest_results(station, "crosscut", 9);
+    REQUIRE(newest.size() == 2);
+    for (std::size_t i = 0; i < 2; ++i) {
+      CHECK(newest[i].id == results[i].id);
+      CHECK(newest[i].version == results[i].version);
+      CHECK(newest[i].recorded == results[i].recorded);
+      CHECK(newest[i].result.eta == results[i].result.eta);
+      CHECK(newest[i].result.unknown == results[i].result.unknown);
+    }
+    REQUIRE(log.newest_results(station, "crosscut", 1).size() == 1);
+    CHECK(log.newest_results(station, "crosscut", 1).front().id == second.made.id);
+    CHECK(log.newest_results(station, "", 9).empty());
     log.keep(files::WithdrawalRecord{"", second.made.id, "", "another panel", ""});
+    CHECK(log.newest_results(station, "crosscut", 1).front().id == first.made.id);
     CHECK(log.results(station, "crosscut").size() == 1);
     CHECK(log.result_table(station, "crosscut").rows.size() == 1);
     CHECK(log.result_table(station, "").rows.empty());
     CHECK(log.results(station, "").empty());
+  }
+
+  TEST_CASE("a check is found by its readings of that day, as it counts now") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    CHECK_FALSE(log.check_with("nobody", "2026-03-14", "first\nlines\n"));
+    const auto first = fill(log), second = fill(log, "second\n");
+    const std::string station = first.made.station;
+    const auto found = log.check_with(station, "2026-03-14", "first\nlines\n");
+    REQUIRE(found);
+    CHECK(found->made.id == first.made.id);
+    CHECK(found->number == 1);
+    CHECK(found->latest.result.eta == 1e-4);
+    CHECK_FALSE(log.check_with(station, "2026-03-15", "first\nlines\n"));
+    CHECK_FALSE(log.check_with(station, "2026-03-14", "first\nlines"));
+    CHECK_FALSE(log.check_with("another", "2026-03-14", "first\nlines\n"));
+    auto amended = version_with("third\n", log.stations().front().latest.id);
+    amended.check = first.made.id;
+    log.keep(amended);
+    CHECK_FALSE(log.check_with(station, "2026-03-14", "first\nlines\n"));  // not what it tells any more
+    REQUIRE(log.check_with(station, "2026-03-14", "third\n"));
+    CHECK(log.check_with(station, "2026-03-14", "third\n")->versions == 2);
+    log.keep(files::WithdrawalRecord{{}, second.made.id, {}, "another panel", ""});
+    CHECK_FALSE(log.check_with(station, "2026-03-14", "second\n"));
   }
 
   TEST_CASE("a table of results keeps its texts, empty ones before there is room for any") {
