@@ -205,6 +205,7 @@ WordRow log_row() {
        "quarterturn log event dock knocked --date 2026-10-20 --note \"by the fork lift\"",
        "quarterturn log amend dock/3 by Lea --reason \"the wrong name\"",
        "quarterturn log withdraw dock/3 --reason \"another panel\"",
+       // NOLINTNEXTLINE(bugprone-suspicious-missing-comma): one line that is long
        "quarterturn log add-summary dock --date 2024-05-02 --error 0.20 --over 500 --side over-90 "
        "--already-divided no",
        "quarterturn log import readings/*.csv --station dock", "quarterturn log export dock > dock.log.json"},

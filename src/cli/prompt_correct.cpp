@@ -175,7 +175,7 @@ void Session::correct_now() {
       talk_.say(report::correction_text(outcome, advised, talk_.options, try_rail));
       show_table(outcome, advised);
     }
-    shown = true;
+    shown = true;  // NOLINT(clang-analyzer-deadcode.DeadStores): read again after a Back
     try {
       ask_done(advised);
       return;

@@ -39,7 +39,8 @@ std::optional<check::PanelSize> Session::panel_left() const {
   auto left = *panel_;
   double& shorter = left.width_mm <= left.depth_mm ? left.width_mm : left.depth_mm;
   double& longer = left.width_mm <= left.depth_mm ? left.depth_mm : left.width_mm;
-  longer = std::floor(longer - cuts_ / 2 * (strip_mm_ + check::kKerfMm));
+  const int off_the_longer = cuts_ / 2;  // every other cut
+  longer = std::floor(longer - off_the_longer * (strip_mm_ + check::kKerfMm));
   shorter = std::floor(check::shorter_side_after(*panel_, cuts_, strip_mm_));
   return left;
 }
