@@ -124,7 +124,7 @@ logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request
     const std::string station = log.known_station(*outcome.station);
     auto [made, version] =
         records_of(request, outcome, station, latest_version(log, station), now_utc, std::move(used));
-    if (const auto other = log.check_with(station, version.date, version.readings)) {
+    if (const auto other = log.check_with(station, version.utc, version.readings)) {
       throw InputError("check", version.date, "one that is not in the log yet", {request.check.source, 0, 0},
                        "the same readings of that day are kept as " + name_of(log, *other));
     }
@@ -151,7 +151,7 @@ std::optional<logbook::KeptCheck> kept_already(const logbook::Logbook& log, cons
   const std::string station = outcome.station ? log.known_station(*outcome.station) : std::string();
   if (station.empty()) return std::nullopt;
   const auto version = records_of(request, outcome, station, "", now_utc).second;
-  return log.check_with(station, version.date, version.readings);
+  return log.check_with(station, version.utc, version.readings);
 }
 
 CheckRequest request_of(const logbook::Logbook& log, const files::CheckVersion& version) {

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "app/fit_inputs.hpp"
 #include "app/keep_check.hpp"
@@ -243,9 +244,9 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
     return !as_recorded.empty() && recorded > as_recorded;
   };
   auto checks = log.results(station, setup);
+  const auto itself = own_readings.empty() ? std::set<std::string>{} : log.ids_with(utc, own_readings);
   std::erase_if(checks, [&](const auto& kept) {
-    return kept.utc > utc || kept.id == own || came_later(kept.recorded) ||
-           (kept.utc == utc && !own_readings.empty() && log.readings(kept.version) == own_readings);
+    return kept.utc > utc || kept.id == own || came_later(kept.recorded) || itself.contains(kept.id);
   });
   std::ranges::stable_sort(checks, {}, when);
   const auto all_events = events_of(log, station, setup, utc);

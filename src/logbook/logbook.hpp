@@ -9,6 +9,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -107,9 +108,12 @@ class Logbook : public station::Store {
   /// In the order of their numbers. \param station  id; empty: all
   [[nodiscard]] std::vector<KeptCheck> checks(const std::string& station = {},
                                               Fetch fetch = Fetch::all) const;
-  /// One of the station that counts and whose latest version has these readings of that day, whole text.
-  [[nodiscard]] std::optional<KeptCheck> check_with(const std::string& station, const std::string& date,
+  /// One of the station that counts and whose latest version has these readings, whole text. \param utc  its
+  /// moment
+  [[nodiscard]] std::optional<KeptCheck> check_with(const std::string& station, std::int64_t utc,
                                                     const std::string& readings) const;
+  /// Ids of the checks one of whose versions of that moment has these readings.
+  [[nodiscard]] std::set<std::string> ids_with(std::int64_t utc, const std::string& readings) const;
   /// All of them, in the order of their numbers.
   [[nodiscard]] std::vector<MadeCheck> made_checks() const;
   /// Of one setup, those that count, in the order of their numbers: a few microseconds each.

@@ -133,7 +133,7 @@ std::vector<KeptCheck> Logbook::checks(const std::string& station, Fetch fetch) 
   });
 }
 
-std::optional<KeptCheck> Logbook::check_with(const std::string& station, const std::string& date,
+std::optional<KeptCheck> Logbook::check_with(const std::string& station, std::int64_t utc,
                                              const std::string& readings) const {
   Inside* in = reading();
   if (in == nullptr) return std::nullopt;
@@ -141,13 +141,27 @@ std::optional<KeptCheck> Logbook::check_with(const std::string& station, const s
     // An amended check may have told the same before.
     auto found =
         checks_where(*in, Fetch::all,
-                     "c.id IN (SELECT \"check\" FROM check_versions WHERE date = ?2 AND readings = ?3) "
+                     "c.id IN (SELECT \"check\" FROM check_versions WHERE utc = ?2 AND readings = ?3) "
                      "AND c.station = ?1",
-                     station, date, readings);
+                     station, utc, readings);
     for (KeptCheck& kept : found) {
       if (!kept.withdrawn && kept.latest.readings == readings) return std::move(kept);
     }
     return std::nullopt;
+  });
+}
+
+std::set<std::string> Logbook::ids_with(std::int64_t utc, const std::string& readings) const {
+  std::set<std::string> ids;
+  Inside* in = reading();
+  if (in == nullptr) return ids;
+  return guarded(path_, [&] {
+    auto& select = in->statement("SELECT \"check\" FROM check_versions WHERE utc = ?1 AND readings = ?2");
+    select.bind(1, utc);
+    select.bind(2, readings);
+    while (select.executeStep()) ids.insert(select.getColumn(0).getString());
+    select.reset();
+    return ids;
   });
 }
 

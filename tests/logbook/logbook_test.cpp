@@ -190,25 +190,29 @@ TEST_SUITE("logbook") {
   TEST_CASE("a check is found by its readings of that day, as it counts now") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");
-    CHECK_FALSE(log.check_with("nobody", "2026-03-14", "first\nlines\n"));
+    constexpr std::int64_t kDay = 1773446400;  // that of version_with
+    CHECK(log.ids_with(kDay, "first\nlines\n").empty());
+    CHECK_FALSE(log.check_with("nobody", kDay, "first\nlines\n"));
     const auto first = fill(log), second = fill(log, "second\n");
     const std::string station = first.made.station;
-    const auto found = log.check_with(station, "2026-03-14", "first\nlines\n");
+    const auto found = log.check_with(station, kDay, "first\nlines\n");
     REQUIRE(found);
+    CHECK(log.ids_with(kDay, "first\nlines\n") == std::set<std::string>{first.made.id});
+    CHECK(log.ids_with(kDay + 1, "first\nlines\n").empty());
     CHECK(found->made.id == first.made.id);
     CHECK(found->number == 1);
     CHECK(found->latest.result.eta == 1e-4);
-    CHECK_FALSE(log.check_with(station, "2026-03-15", "first\nlines\n"));
-    CHECK_FALSE(log.check_with(station, "2026-03-14", "first\nlines"));
-    CHECK_FALSE(log.check_with("another", "2026-03-14", "first\nlines\n"));
+    CHECK_FALSE(log.check_with(station, kDay + 86400, "first\nlines\n"));
+    CHECK_FALSE(log.check_with(station, kDay, "first\nlines"));
+    CHECK_FALSE(log.check_with("another", kDay, "first\nlines\n"));
     auto amended = version_with("third\n", log.stations().front().latest.id);
     amended.check = first.made.id;
     log.keep(amended);
-    CHECK_FALSE(log.check_with(station, "2026-03-14", "first\nlines\n"));  // not what it tells any more
-    REQUIRE(log.check_with(station, "2026-03-14", "third\n"));
-    CHECK(log.check_with(station, "2026-03-14", "third\n")->versions == 2);
+    CHECK_FALSE(log.check_with(station, kDay, "first\nlines\n"));  // not what it tells any more
+    REQUIRE(log.check_with(station, kDay, "third\n"));
+    CHECK(log.check_with(station, kDay, "third\n")->versions == 2);
     log.keep(files::WithdrawalRecord{{}, second.made.id, {}, "another panel", ""});
-    CHECK_FALSE(log.check_with(station, "2026-03-14", "second\n"));
+    CHECK_FALSE(log.check_with(station, kDay, "second\n"));
   }
 
   TEST_CASE("a table of results keeps its texts, empty ones before there is room for any") {
