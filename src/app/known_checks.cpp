@@ -299,6 +299,7 @@ std::optional<correct::RailBow> newest_rail(const logbook::Logbook& log, const s
 
 std::vector<std::string> ids_of(const std::vector<check::ScatterEvidence>& earlier) {
   std::vector<std::string> ids;
+  ids.reserve(earlier.size());
   for (const auto& evidence : earlier) ids.push_back(evidence.check_id);
   return ids;
 }
