@@ -22,7 +22,8 @@ double rail_middle(const station::Station& station, const station::Setup& setup)
 /// Length of cut number `cut`: the two sides take turns, each shorter by the strips taken off it before.
 double cut_length(const PanelSize& panel, int cut, double waste_mm) {
   const double side = cut % 2 != 0 ? panel.depth_mm : panel.width_mm;
-  return side - waste_mm * (cut / 2);
+  const int strips_off = cut / 2;
+  return side - waste_mm * strips_off;
 }
 
 /// What the strips read for h = 1 mm; a hollow edge on a bar touches it with its own ends, on the average of
