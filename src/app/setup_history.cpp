@@ -48,9 +48,9 @@ Entry entry_of(const ResultRow& row, double span_mm, Record& record) {
   entry.eta = row.eta;
   entry.u = row.u;
   entry.dof = row.dof;
-  entry.answer = check::answer_of(row.verdict);
-  entry.provisional = row.provisional;
-  if (row.unknown) {
+  entry.answer = check::answer_of(row.common->verdict);
+  entry.provisional = row.common->provisional;
+  if (row.common->unknown) {
     const auto widened = with_unseen_seating(row.u, entry.dof, span_mm);
     entry.u = widened.u;
     entry.dof = widened.dof;
@@ -89,8 +89,7 @@ class Maker {
     table_ = log_.result_table(id_, record_.setup);
     const auto& rows = table_.rows;
     std::vector<When> when(rows.size());
-    for (std::size_t i = 0; i < rows.size(); ++i)
-      when[i] = {files::order_utc(rows[i].date, rows[i].utc, rows[i].recorded), rows[i].recorded};
+    for (std::size_t i = 0; i < rows.size(); ++i) when[i] = {rows[i].order_utc, rows[i].recorded};
     const std::vector<std::size_t> order = order_of(when);
     when_.reserve(rows.size());
     record_.entries.reserve(rows.size());
@@ -100,9 +99,9 @@ class Maker {
     for (std::size_t k = 0; k < rows.size(); ++k) {
       const std::size_t i = order.empty() ? k : order[k];
       const ResultRow& row = rows[i];
-      const std::string_view day = row.date.substr(0, 10);
-      if (row.station_version != version) {
-        version = row.station_version;
+      const std::string_view day = row.day();
+      if (row.common->station_version != version) {
+        version = row.common->station_version;
         const std::string now = places_in(std::string(version));
         if (!places.empty() && now != places)
           add_event({when[i].first, ""}, kDescribedAnew, "", "", true, std::string(day));  // just before it

@@ -3,6 +3,8 @@
 
 #include <sqlite3.h>
 
+#include <array>
+#include <bit>
 #include <cstring>
 #include <new>
 
@@ -23,7 +25,8 @@ struct Summed {
   bool is_log, sums;     ///< a database, not its journal; whether its pages have sums
   unsigned char* ahead;  ///< what was read ahead; what `held` bytes of it are, from `from` on
   int held;
-  sqlite3_int64 from, next;  ///< `next`: where the page that was read last ends
+  sqlite3_int64 from, next;            ///< `next`: where the page that was read last ends
+  sqlite3_int64 sound_from, sound_to;  ///< of what was read ahead, what has been held to its sums
 };
 
 Summed& self(sqlite3_file* file) {
@@ -44,8 +47,29 @@ void put_number(unsigned char* at, std::uint64_t number) {
 
 std::uint64_t number_at(const unsigned char* at) {
   std::uint64_t number = 0;
-  for (int i = kSumBytes - 1; i >= 0; --i) number = number << 8 | at[i];
+  if constexpr (std::endian::native == std::endian::little) {
+    std::memcpy(&number, at, kSumBytes);
+  } else {
+    for (int i = kSumBytes - 1; i >= 0; --i) number = number << 8 | at[i];
+  }
   return number;
+}
+
+/// Sums of pages that lie one behind the other. Each word of a page waits for the one before it; those of
+/// several pages do not wait for one another.
+template <std::size_t kPages>
+std::array<std::uint64_t, kPages> sums_of(const unsigned char* first, std::size_t apart, std::size_t bytes,
+                                          std::uint64_t number) {
+  constexpr std::uint64_t kStart = 0x9e3779b97f4a7c15U, kOdd = 0xff51afd7ed558ccdU;
+  std::array<std::uint64_t, kPages> sum;
+  for (std::size_t k = 0; k < kPages; ++k) sum[k] = (kStart ^ (number + k)) * kOdd;
+  for (std::size_t at = 0; at + kSumBytes <= bytes; at += kSumBytes) {
+    for (std::size_t k = 0; k < kPages; ++k) {
+      sum[k] = (sum[k] ^ number_at(first + k * apart + at)) * kOdd;
+      sum[k] ^= sum[k] >> 32;
+    }
+  }
+  return sum;
 }
 
 /// SQLite reads and writes whole pages, and the header by itself.
@@ -80,6 +104,7 @@ constexpr int kAhead = 65536;  // bytes at once where pages are read one after t
 /// back, and we write nothing.
 void forget_ahead(sqlite3_file* file) {
   self(file).held = 0;
+  self(file).sound_to = 0;
 }
 
 int read_below(Summed& own, void* buffer, int amount, sqlite3_int64 offset) {
@@ -90,6 +115,7 @@ int read_below(Summed& own, void* buffer, int amount, sqlite3_int64 offset) {
   const auto is_held = [&] { return offset >= own.from && own.next <= own.from + own.held; };
   if (!is_held() && onward) {
     own.held = 0;
+    own.sound_to = 0;
     if (own.ahead == nullptr) own.ahead = static_cast<unsigned char*>(sqlite3_malloc(kAhead));
     // At the end of the file, and where the disk fails, the page is read by itself, which tells what is
     // amiss.
@@ -103,6 +129,32 @@ int read_below(Summed& own, void* buffer, int amount, sqlite3_int64 offset) {
   return SQLITE_OK;
 }
 
+/// Whether the page of `own.ahead` and its neighbours, `kTogether` of them, are as they were written.
+bool are_sound_ahead(Summed& own, int amount, sqlite3_int64 offset) {
+  constexpr std::size_t kTogether = 4;
+  if (offset < own.from || offset + amount > own.from + own.held) return false;
+  const auto apart = static_cast<std::size_t>(amount);
+  const std::size_t in = static_cast<std::size_t>(offset - own.from) / (kTogether * apart);
+  const std::size_t begin = in * kTogether * apart;
+  const sqlite3_int64 where = own.from + static_cast<sqlite3_int64>(begin);
+  if (begin + kTogether * apart > static_cast<std::size_t>(own.held)) return false;
+  const unsigned char* const first = own.ahead + begin;
+  const auto sums =
+      sums_of<kTogether>(first, apart, apart - kSumBytes, static_cast<std::uint64_t>(where / amount) + 1);
+  for (std::size_t k = 0; k < kTogether; ++k)
+    if (number_at(first + (k + 1) * apart - kSumBytes) != sums[k]) return false;
+  own.sound_from = where;
+  own.sound_to = where + static_cast<sqlite3_int64>(kTogether * apart);
+  return true;
+}
+
+/// What was read ahead is held to its sums some pages at once; a page that is not whole is found by itself.
+bool is_sound(Summed& own, const unsigned char* page, int amount, sqlite3_int64 offset) {
+  if (offset >= own.sound_from && offset + amount <= own.sound_to) return true;
+  if (are_sound_ahead(own, amount, offset)) return true;
+  return number_at(page + amount - kSumBytes) == sum_of(page, amount, offset);
+}
+
 int read_file(sqlite3_file* file, void* buffer, int amount, sqlite3_int64 offset) {
   Summed& own = self(file);
   const int result = read_below(own, buffer, amount, offset);
@@ -112,8 +164,7 @@ int read_file(sqlite3_file* file, void* buffer, int amount, sqlite3_int64 offset
   const auto* page = static_cast<const unsigned char*>(buffer);
   // Behind the end of the file nothing was written yet; where a page breaks off, something was.
   if (result == SQLITE_IOERR_SHORT_READ && is_behind_end(own.below, offset)) return result;
-  const bool whole = number_at(page + amount - kSumBytes) == sum_of(page, amount, offset);
-  return whole ? result : SQLITE_IOERR_DATA;
+  return is_sound(own, page, amount, offset) ? result : SQLITE_IOERR_DATA;
 }
 
 int write_file(sqlite3_file* file, const void* buffer, int amount, sqlite3_int64 offset) {
@@ -267,13 +318,7 @@ int control(SQLite::Database& db, int what, void* argument) {
 }  // namespace
 
 std::uint64_t page_sum(const unsigned char* page, std::size_t bytes, std::uint64_t number) {
-  constexpr std::uint64_t kStart = 0x9e3779b97f4a7c15U, kOdd = 0xff51afd7ed558ccdU;
-  std::uint64_t sum = (kStart ^ number) * kOdd;
-  for (std::size_t at = 0; at + kSumBytes <= bytes; at += kSumBytes) {
-    sum = (sum ^ number_at(page + at)) * kOdd;
-    sum ^= sum >> 32;
-  }
-  return sum;
+  return sums_of<1>(page, bytes, bytes, number)[0];
 }
 
 const char* page_sums_vfs() {

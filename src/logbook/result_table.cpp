@@ -76,29 +76,52 @@ class Finder {
   std::unordered_map<std::string_view, std::size_t> places_;
 };
 
-/// The latest version of each check: by its time of recording, then as it came in.
+/// When the latest version of each check so far was recorded: nearly always with the check itself, so that
+/// only others are remembered.
+class Latest {
+ public:
+  explicit Latest(const std::vector<ResultRow>& rows) : rows_(rows) {}
+
+  /// \returns whether this one counts rather than those before: by its time of recording, then as it came in
+  bool take(std::size_t place, std::string_view recorded, std::int64_t came_in) {
+    const ResultRow& row = rows_[place];
+    if (row.came_in == 0 && recorded == row.recorded) return true;
+    const auto other = others_.find(place);
+    const std::string_view before = other == others_.end() ? row.recorded : std::string_view(other->second);
+    if (row.came_in != 0 && (recorded < before || (recorded == before && came_in < row.came_in)))
+      return false;
+    others_.insert_or_assign(place, std::string(recorded));
+    return true;
+  }
+
+ private:
+  const std::vector<ResultRow>& rows_;
+  std::unordered_map<std::size_t, std::string> others_;
+};
+
+/// Off the index that has all of it, which is narrow, and in the order of the checks where they were kept on
+/// the day.
 void take_versions(SQLite::Database& db, ResultTable& table) {
   Finder place_of(table.rows);
+  Latest latest(table.rows);
   Rows select(db,
-              "SELECT \"check\", recorded, station_version, date, utc, eta_rad, u_rad, dof, unknown IS NOT "
-              "NULL, verdict, provisional, test FROM check_versions ORDER BY rowid");
-  ResultRow last;
+              "SELECT \"check\", recorded, rowid, utc, eta_rad, u_rad, dof, date, station_version, verdict, "
+              "test, unknown, provisional FROM check_versions INDEXED BY check_versions_told");
   while (select.next()) {
     const std::size_t place = place_of(select.text(0));
     if (place == table.rows.size()) continue;
     ResultRow& row = table.rows[place];
-    if (select.text(1) < row.version_recorded) continue;
-    row.version_recorded = table.keep(select.text(1), row.recorded);
-    row.station_version = last.station_version = table.keep(select.text(2), last.station_version);
-    row.date = last.date = table.keep(select.text(3), last.date);
-    row.utc = select.whole(4);
-    row.eta = select.real(5);
-    row.u = select.real(6);
-    row.dof = select.null(7) ? std::numeric_limits<double>::infinity() : select.real(7);
-    row.unknown = select.whole(8) != 0;
-    row.verdict = last.verdict = table.keep(select.text(9), last.verdict);
-    row.provisional = select.whole(10) != 0;
-    row.test = last.test = table.keep(select.text(11), last.test);
+    const std::int64_t came_in = select.whole(2);
+    if (!latest.take(place, select.text(1), came_in)) continue;
+    row.came_in = came_in;
+    row.eta = select.real(4);
+    row.u = select.real(5);
+    row.dof = select.null(6) ? std::numeric_limits<double>::infinity() : select.real(6);
+    const std::string_view date = select.text(7);
+    row.set_day(date);
+    row.order_utc = files::order_utc(date, select.whole(3), row.recorded);
+    row.common = table.keep(
+        Common{select.text(8), select.text(9), select.text(10), !select.null(11), select.whole(12) != 0});
   }
 }
 
@@ -118,6 +141,20 @@ std::string_view ResultTable::keep(std::string_view text, std::string_view like)
   return {to, text.size()};
 }
 
+const Common* ResultTable::keep(const Common& one) {
+  constexpr std::size_t kLooked = 8;  // many stand on few versions and verdicts, in turn
+  for (std::size_t i = common_.size(); i > 0 && i + kLooked > common_.size(); --i)
+    if (common_[i - 1] == one) return &common_[i - 1];
+  const Common last = common_.empty() ? Common{} : common_.back();
+  common_.push_back({keep(one.station_version, last.station_version), keep(one.verdict, last.verdict),
+                     keep(one.test, last.test), one.unknown, one.provisional});
+  return &common_.back();
+}
+
+void ResultRow::set_day(std::string_view date) {
+  day_size_ = static_cast<std::uint8_t>(date.copy(day_.data(), day_.size()));
+}
+
 // Both tables are read from end to end and joined here: looked up one by one, a hundred thousand checks would
 // wait for the disk's pages in the order of their ids.
 ResultTable Logbook::result_table(const std::string& station, const std::string& setup) const {
@@ -134,23 +171,26 @@ ResultTable Logbook::result_table(const std::string& station, const std::string&
             static_cast<std::size_t>(std::clamp<std::int64_t>(most.whole(0), 0, kMostReserved)));
     }
     {
-      Rows checks(
-          *in->db,
-          "SELECT id, recorded, number FROM checks WHERE station = ?1 AND setup = ?2 ORDER BY number");
+      // From end to end and put in order here: they came in by their numbers, and their index is elsewhere.
+      Rows checks(*in->db,
+                  "SELECT id, recorded, number FROM checks NOT INDEXED WHERE station = ?1 AND setup = ?2");
       checks.bind(1, station);
       checks.bind(2, setup);
+      std::string_view recorded;
       while (checks.next()) {
         ResultRow& row = table.rows.emplace_back();
         row.id = table.keep(checks.text(0));
-        row.recorded = table.keep(checks.text(1));
+        row.recorded = recorded = table.keep(checks.text(1), recorded);
         row.number = static_cast<int>(checks.whole(2));
       }
     }
+    if (!std::ranges::is_sorted(table.rows, {}, &ResultRow::number))
+      std::ranges::sort(table.rows, {}, &ResultRow::number);
     take_versions(*in->db, table);
     std::set<std::string, std::less<>> withdrawn;
     for (auto& record : in->get<files::WithdrawalRecord>("withdrawals", "")) withdrawn.insert(record.about);
     std::erase_if(table.rows, [&](const ResultRow& row) {
-      return row.test == files::kRailTest || row.test == files::kFrameOfTwo ||
+      return row.common->test == files::kRailTest || row.common->test == files::kFrameOfTwo ||
              (!withdrawn.empty() && withdrawn.contains(row.id));
     });
     return std::move(table);

@@ -57,7 +57,11 @@ CREATE TABLE draft_lines(draft TEXT NOT NULL REFERENCES drafts(id), number INTEG
 )";
 // What is new is not in the tables: open_log makes a file whose pages carry sums (page_sums.hpp).
 constexpr const char* kPageSums = "-- pages carry sums";
-constexpr std::array<const char*, 5> kSteps{kFirst, kPlannedStrips, kGapTests, kDrafts, kPageSums};
+// What a history reads of each version, without the pages that hold readings (Logbook::result_table).
+constexpr const char* kTold =
+    "CREATE INDEX check_versions_told ON check_versions(utc, \"check\", recorded, station_version, date, "
+    "eta_rad, u_rad, dof, unknown, verdict, provisional, test)";
+constexpr std::array<const char*, 6> kSteps{kFirst, kPlannedStrips, kGapTests, kDrafts, kPageSums, kTold};
 
 }  // namespace
 

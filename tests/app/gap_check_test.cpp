@@ -278,8 +278,9 @@ TEST_SUITE("app") {
       text = files::write_log(log.document());
     }
     raw(path,
-        "DROP TABLE draft_lines; DROP TABLE drafts; ALTER TABLE check_versions DROP COLUMN test; PRAGMA "
-        "user_version = 2");
+        "DROP INDEX check_versions_told; DROP TABLE draft_lines; DROP TABLE drafts; ALTER TABLE "
+        "check_versions "
+        "DROP COLUMN test; PRAGMA user_version = 2");
     {
       Logbook log(path);
       CHECK(app::recompute(log).empty());

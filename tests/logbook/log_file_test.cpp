@@ -124,6 +124,38 @@ TEST_SUITE("logbook") {
               .getInt() == 0);
   }
 
+  TEST_CASE("a log from before versions had an index by day is brought up to date, and tells the same") {
+    const TemporaryFolder folder;
+    const std::string path = folder.path() + "/log.db";
+    const auto before = logbook::schema_steps().first(5);
+    {
+      const auto db = logbook::open_log(path, logbook::Access::write, before);
+      CHECK(
+          db->execAndGet("SELECT count(*) FROM sqlite_master WHERE name = 'check_versions_told'").getInt() ==
+          0);
+      db->exec(
+          "INSERT INTO stations VALUES('s', '2026-03-14T10:00:00.000Z');"
+          "INSERT INTO station_versions VALUES('v', 's', '2026-03-14T10:00:00.000Z', 'dock', '{}');"
+          "INSERT INTO checks VALUES('c', 's', 'crosscut', '2026-03-14T10:00:01.000Z', 1);"
+          "INSERT INTO check_versions VALUES('w', 'c', '2026-03-14T10:00:01.000Z', '', '2026-03-14', "
+          "1773446400, 'Lea', 'v', 'readings', '0.1.0', 0.95, 1e-4, 2e-5, 5e-5, 4.5, NULL, 1, NULL, "
+          "'within', 0, 0, 1, '', NULL, NULL)");
+    }
+    const Logbook log(path);
+    const auto table = log.result_table("s", "crosscut");
+    REQUIRE(table.rows.size() == 1);
+    CHECK(table.rows[0].eta == 1e-4);
+    CHECK(table.rows[0].day() == "2026-03-14");
+    CHECK(log.check("c").latest.readings == "readings");
+    CHECK(log.faults().empty());
+    // The older program's log stands beside it, and the older program refuses the newer one.
+    CHECK(logbook::open_log(path + ".version-5", logbook::Access::read, before)
+              ->execAndGet("SELECT count(*) FROM check_versions")
+              .getInt() == 1);
+    CHECK(holds(trouble_of([&] { (void)logbook::open_log(path, logbook::Access::read, before); }),
+                "was written by a newer version (6; this one knows up to 5)"));
+  }
+
   TEST_CASE("a backup is whole, and overwrites nothing") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");

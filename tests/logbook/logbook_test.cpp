@@ -22,6 +22,34 @@ using test::is_there;
 using test::trouble_of;
 using test::version_with;
 
+namespace {
+
+/// The quick way to results reads an index of its own: it has to tell what the plain one does.
+void hold_table_to_results(const Logbook& log, const std::string& station) {
+  const auto results = log.results(station, "crosscut");
+  const auto table = log.result_table(station, "crosscut");
+  REQUIRE(table.rows.size() == results.size());
+  for (std::size_t i = 0; i < results.size(); ++i) {
+    const auto& row = table.rows[i];
+    const auto& plain = results[i];
+    CHECK(row.id == plain.id);
+    CHECK(row.recorded == plain.recorded);
+    CHECK(row.number == plain.number);
+    CHECK(row.day() == plain.date.substr(0, 10));
+    CHECK(row.order_utc == files::order_utc(plain.date, plain.utc, plain.recorded));
+    CHECK(row.eta == plain.result.eta);
+    CHECK(row.u == plain.result.u);
+    CHECK(row.dof == plain.result.dof.value_or(std::numeric_limits<double>::infinity()));
+    CHECK(row.common->station_version == plain.station_version);
+    CHECK(row.common->verdict == plain.result.verdict);
+    CHECK(row.common->test == plain.result.test.value_or(""));
+    CHECK(row.common->unknown == plain.result.unknown.has_value());
+    CHECK(row.common->provisional == plain.result.provisional);
+  }
+}
+
+}  // namespace
+
 TEST_SUITE("logbook") {
   TEST_CASE("a log that is not there reads as an empty one, and is not made by looking") {
     const TemporaryFolder folder;
@@ -149,70 +177,53 @@ TEST_SUITE("logbook") {
     CHECK(results[1].date == "2026-03-14");
     CHECK(results[1].station_version == version);
     CHECK(log.last_setup(station) == "mitre");
-    const auto table = log.result_table(station, "crosscut");
-    REQUIRE(table.rows.size() == results.size());
-    for (std::size_t i = 0; i < results.size(); ++i) {
-      const auto& row = table.rows[i];
-      const auto& plain = results[i];
-      CHECK(row.id == plain.id);
-      CHECK(row.recorded == plain.recorded);
-      CHECK(row.number == plain.number);
-      CHECK(row.station_version == plain.station_version);
-      CHECK(row.date == plain.date);
-      CHECK(row.utc == plain.utc);
-      CHECK(row.verdict == plain.result.verdict);
-      CHECK(row.eta == plain.result.eta);
-      CHECK(row.u == plain.result.u);
-      CHECK(row.dof == plain.result.dof.value_or(std::numeric_limits<double>::infinity()));
-      CHECK(row.unknown == plain.result.unknown.has_value());
-      CHECK(row.provisional == plain.result.provisional);
-    }
-    const auto newest = log.newest_results(station, "crosscut", 9);
-    REQUIRE(newest.size() == 2);
-    for (std::size_t i = 0; i < 2; ++i) {
-      CHECK(newest[i].id == results[i].id);
-      CHECK(newest[i].version == results[i].version);
-      CHECK(newest[i].recorded == results[i].recorded);
-      CHECK(newest[i].result.eta == results[i].result.eta);
-      CHECK(newest[i].result.unknown == results[i].result.unknown);
-    }
-    REQUIRE(log.newest_results(station, "crosscut", 1).size() == 1);
-    CHECK(log.newest_results(station, "crosscut", 1).front().id == second.made.id);
-    CHECK(log.newest_results(station, "", 9).empty());
+    hold_table_to_results(log, station);
     log.keep(files::WithdrawalRecord{"", second.made.id, "", "another panel", ""});
-    CHECK(log.newest_results(station, "crosscut", 1).front().id == first.made.id);
     CHECK(log.results(station, "crosscut").size() == 1);
     CHECK(log.result_table(station, "crosscut").rows.size() == 1);
     CHECK(log.result_table(station, "").rows.empty());
     CHECK(log.results(station, "").empty());
   }
 
-  TEST_CASE("a check is found by its readings of that day, as it counts now") {
+  TEST_CASE("a table of results has the latest version, whatever day versions say they are of") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");
-    constexpr std::int64_t kDay = 1773446400;  // that of version_with
-    CHECK(log.ids_with(kDay, "first\nlines\n").empty());
-    CHECK_FALSE(log.check_with("nobody", kDay, "first\nlines\n"));
-    const auto first = fill(log), second = fill(log, "second\n");
-    const std::string station = first.made.station;
-    const auto found = log.check_with(station, kDay, "first\nlines\n");
-    REQUIRE(found);
-    CHECK(log.ids_with(kDay, "first\nlines\n") == std::set<std::string>{first.made.id});
-    CHECK(log.ids_with(kDay + 1, "first\nlines\n").empty());
-    CHECK(found->made.id == first.made.id);
-    CHECK(found->number == 1);
-    CHECK(found->latest.result.eta == 1e-4);
-    CHECK_FALSE(log.check_with(station, kDay + 86400, "first\nlines\n"));
-    CHECK_FALSE(log.check_with(station, kDay, "first\nlines"));
-    CHECK_FALSE(log.check_with("another", kDay, "first\nlines\n"));
-    auto amended = version_with("third\n", log.stations().front().latest.id);
-    amended.check = first.made.id;
-    log.keep(amended);
-    CHECK_FALSE(log.check_with(station, kDay, "first\nlines\n"));  // not what it tells any more
-    REQUIRE(log.check_with(station, kDay, "third\n"));
-    CHECK(log.check_with(station, kDay, "third\n")->versions == 2);
-    log.keep(files::WithdrawalRecord{{}, second.made.id, {}, "another panel", ""});
-    CHECK_FALSE(log.check_with(station, kDay, "second\n"));
+    std::vector<logbook::KeptCheck> made;
+    for (int i = 0; i < 4; ++i) made.push_back(fill(log, "check " + std::to_string(i) + "\n"));
+    const std::string station = made[0].made.station;
+    // The index of versions has them by day: before, after and between those of other checks.
+    const std::int64_t days[] = {-3, 5, -1, 4, 0};
+    for (std::size_t i = 0; i < 5; ++i) {
+      const auto& of = made[i % 2 == 0 ? 2 : 1];
+      auto amended = version_with("amended\n", of.latest.station_version);
+      amended.check = of.made.id;
+      amended.reason = "another day";
+      amended.utc += 86400 * days[i];
+      amended.result.eta = 1e-5 * static_cast<double>(i + 1);
+      log.keep(amended);
+      hold_table_to_results(log, station);
+    }
+    CHECK(log.result_table(station, "crosscut").rows[2].eta == 5e-5);
+    CHECK(log.result_table(station, "crosscut").rows[1].eta == 4e-5);
+  }
+
+  TEST_CASE("of two versions recorded at one moment the one that came in last counts") {
+    const TemporaryFolder folder;
+    Logbook log(folder.path() + "/log.db");
+    const auto made = fill(log);
+    files::LogDocument other;
+    for (const std::int64_t days : {2, -2, 1}) {
+      auto version = version_with("of another log\n", made.latest.station_version);
+      version.id = "version " + std::to_string(days);
+      version.check = made.made.id;
+      version.recorded = "2030-01-01T00:00:00.000Z";
+      version.utc += 86400 * days;
+      version.result.eta = 1e-5 * static_cast<double>(days);
+      other.check_versions.push_back(version);
+    }
+    log.merge(other);
+    hold_table_to_results(log, made.made.station);
+    CHECK(log.result_table(made.made.station, "crosscut").rows[0].eta == 1e-5);
   }
 
   TEST_CASE("a table of results keeps its texts, empty ones before there is room for any") {
@@ -224,6 +235,14 @@ TEST_SUITE("logbook") {
     CHECK(kept.data() != typed.data());
     CHECK(again == "outside");
     CHECK(table.keep("outside", again).data() == again.data());
+    const logbook::Common within{"v", "within", "", false, true}, outside{"v", "outside", "", false, true};
+    const logbook::Common* const first = table.keep(within);
+    CHECK(table.keep(outside)->verdict == "outside");
+    CHECK(table.keep(within) == first);
+    for (int i = 0; i < 20; ++i)
+      CHECK(table.keep({std::to_string(i), "", "", i % 2 == 0, false})->unknown == (i % 2 == 0));
+    CHECK(*table.keep(within) == within);
+    CHECK(*first == within);
   }
 
   TEST_CASE("numbers count for each station, in the order of recording") {
