@@ -248,7 +248,8 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
   std::erase_if(checks, [&](const auto& kept) {
     return kept.utc > utc || kept.id == own || came_later(kept.recorded) || itself.contains(kept.id);
   });
-  std::ranges::stable_sort(checks, {}, when);
+  // Checks are kept in the order of their days but for old ones that were put in later.
+  if (!std::ranges::is_sorted(checks, {}, when)) std::ranges::stable_sort(checks, {}, when);
   const auto all_events = events_of(log, station, setup, utc);
   auto events = all_events;
   std::erase_if(events, [&](const auto& event) { return came_later(event.event.recorded); });

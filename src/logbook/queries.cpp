@@ -85,6 +85,16 @@ bool is_another(const KeptResult& kept, Told told) {
   return rail != (told == Told::rail) || kept.result.test == files::kFrameOfTwo;
 }
 
+/// Told by the index of versions alone, where most logs have none.
+template <typename In>
+bool has_rail_tests(In& in) {
+  auto& select = in.statement("SELECT 1 FROM check_versions WHERE test = ?1 LIMIT 1");
+  select.bind(1, files::kRailTest);
+  const bool has = select.executeStep();
+  select.reset();
+  return has;
+}
+
 /// The checks of which `where` says so, in the order of their numbers; `c` is the check, `v` its versions.
 template <typename In, typename... Values>
 std::vector<KeptCheck> checks_where(In& in, Logbook::Fetch fetch, const std::string& where,
@@ -187,6 +197,7 @@ std::vector<KeptResult> Logbook::results(const std::string& station, const std::
   Inside* in = reading();
   if (in == nullptr) return found;
   return guarded(path_, [&] {
+    if (told == Told::rail && !has_rail_tests(*in)) return found;
     std::unordered_map<std::string_view, std::size_t> places;
     auto& checks = in->statement(
         "SELECT id, recorded, number FROM checks WHERE station = ?1 AND setup = ?2 ORDER BY number");
