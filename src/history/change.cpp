@@ -14,7 +14,7 @@ namespace {
 constexpr double kLevel = 0.05;
 
 /// (M69) The line through results whose own u is all that is known: two checks, or one with old results.
-Trend known_trend(const Columns& c, double confidence) {
+Trend known_trend(const ColumnsView& c, double confidence) {
   double total = 0, centre = 0, sxx = 0, slope = 0;
   for (std::size_t i = 0; i < c.size(); ++i) {
     total += 1 / c.v[i];
@@ -35,14 +35,14 @@ Trend known_trend(const Columns& c, double confidence) {
   return trend;
 }
 
-bool short_time(const Columns& c) {
+bool short_time(const ColumnsView& c) {
   return c.size() == 0 || std::ranges::max(c.date) - std::ranges::min(c.date) < kLeastTrendDays;
 }
 
 }  // namespace
 
-void tell_trend(const Parts& parts, const Settings& settings, History& out) {
-  const Columns& c = parts.with_hollow;
+void tell_trend(const Parts& parts, const Settings& settings, Lines& lines, History& out) {
+  const ColumnsView& c = parts.with_hollow;
   if (c.size() < 2 || short_time(c)) {
     out.trend.per_day = unknown_because(c.size() == 0   ? reason::kNoChecks
                                         : c.size() == 1 ? reason::kOneCheck
@@ -56,6 +56,7 @@ void tell_trend(const Parts& parts, const Settings& settings, History& out) {
   const auto line = stats::meta_regression(c.y, c.v, c.date, stats::Between::reml, parts.informs);
   out.trend.per_day = estimate_of(line.slope, line.slope_variance, line.dof, settings.confidence);
   out.trend.p = line.slope_p();
+  if (parts.informs.empty()) lines.trend = line;
 }
 
 namespace {
@@ -72,7 +73,7 @@ std::vector<std::size_t> candidates_of(const Parts& parts) {
 }
 
 /// (M70) Size of a step at its place: (M59), and never surer than the u of the checks are.
-check::Estimate size_at(const Columns& c, std::size_t place, double confidence) {
+check::Estimate size_at(const ColumnsView& c, std::size_t place, double confidence, Lines& lines) {
   std::vector<double> after(c.size(), 0.0);
   double known[2] = {0, 0};
   for (std::size_t i = 0; i < c.size(); ++i) {
@@ -80,14 +81,16 @@ check::Estimate size_at(const Columns& c, std::size_t place, double confidence) 
     known[i >= place ? 1 : 0] += 1 / c.v[i];
   }
   const auto line = stats::meta_regression(c.y, c.v, after);
+  lines.step_tau2 = line.tau2;
   return no_surer_than(estimate_of(line.slope, line.slope_variance, line.dof, confidence),
                        std::sqrt(1 / known[0] + 1 / known[1]));
 }
 
 }  // namespace
 
-void tell_step(const Parts& parts, std::span<const Event> events, const Settings& settings, History& out) {
-  const Columns& c = parts.current;
+void tell_step(const Parts& parts, std::span<const Event> events, const Settings& settings, Lines& lines,
+               History& out) {
+  const ColumnsView& c = parts.current;
   if (c.size() < 3) {
     out.step.unknown = c.size() == 0   ? reason::kNoChecks
                        : c.size() == 1 ? reason::kOneCheck
@@ -116,15 +119,15 @@ void tell_step(const Parts& parts, std::span<const Event> events, const Settings
   out.step.before = c.date[place];
   out.step.earliest = c.date[first - 1];
   out.step.latest = c.date[last];
-  out.step.size = size_at(c, place, settings.confidence);
+  out.step.size = size_at(c, place, settings.confidence, lines);
   for (std::size_t e = 0; e < events.size(); ++e) {
     if (parts.split[e] == parts.current_from + place) out.step.event = e;
   }
 }
 
 // (M71)
-void tell_change(const Parts& parts, History& out) {
-  const Columns& c = parts.current;
+void tell_change(const Parts& parts, const Lines& lines, History& out) {
+  const ColumnsView& c = parts.current;
   if (c.size() < 3) return;
   const bool beyond_u = [&] {
     double before = 0, after = 0;
@@ -139,10 +142,10 @@ void tell_change(const Parts& parts, History& out) {
     out.change = Change::none;
     return;
   }
-  std::vector<double> after(c.size()), v = c.v;
-  for (std::size_t i = 0; i < c.size(); ++i) after[i] = c.entry[i] >= out.step.entry ? 1 : 0;
-  double tau2 = stats::between_variance(c.y, c.v, after);
-  if (!short_time(c)) tau2 = std::min(tau2, stats::between_variance(c.y, c.v, c.date));
+  double tau2 = lines.step_tau2.value();
+  if (!short_time(c))
+    tau2 = std::min(tau2, lines.trend ? lines.trend->tau2 : stats::between_variance(c.y, c.v, c.date));
+  std::vector<double> v(c.v.begin(), c.v.end());
   for (double& one : v) one += tau2;
   out.log_odds = stats::step_against_trend(c.y, v, c.date);
   out.change = Change::not_told_apart;

@@ -16,28 +16,21 @@ constexpr std::size_t kFewest = 6;  // checks, for a date from the tolerance
 constexpr int kHorizonDays = 365;   // how far a line is trusted; common practice, no source
 
 /// The checks whose line is carried on: those of the series, after a step that was named only those since.
-Columns carried_on(const Parts& parts, const History& out) {
+ColumnsView carried_on(const Parts& parts, const History& out) {
   if (out.change != Change::step) return parts.current;
-  Columns since;
-  const Columns& c = parts.current;
-  for (std::size_t i = 0; i < c.size(); ++i) {
-    if (c.entry[i] < out.step.entry) continue;
-    since.entry.push_back(c.entry[i]);
-    since.date.push_back(c.date[i]);
-    since.y.push_back(c.y[i]);
-    since.v.push_back(c.v[i]);
-    since.dof.push_back(c.dof[i]);
-  }
-  return since;
+  const auto& entry = parts.current.entry;
+  return parts.current.from(
+      static_cast<std::size_t>(std::ranges::lower_bound(entry, out.step.entry) - entry.begin()));
 }
 
 // (M75) First day on which P(|eta(t) + e| > T) reaches 5 %.
-void tell_tolerance(const Parts& parts, const Settings& settings, const History& out, Due& due) {
+void tell_tolerance(const Parts& parts, const Settings& settings, const Lines& lines, const History& out,
+                    Due& due) {
   if (!settings.tolerance_rad) {
     due.not_told = reason::kNoTolerance;
     return;
   }
-  const Columns c = carried_on(parts, out);
+  const ColumnsView c = carried_on(parts, out);
   if (c.size() < kFewest) {
     due.not_told = out.change == Change::step ? reason::kFewSinceStep : reason::kFewChecks;
     return;
@@ -46,7 +39,8 @@ void tell_tolerance(const Parts& parts, const Settings& settings, const History&
     due.not_told = reason::kOneDay;
     return;
   }
-  const auto line = stats::meta_regression(c.y, c.v, c.date);
+  const bool is_trend = lines.trend && c.size() == parts.current.size();
+  const auto line = is_trend ? *lines.trend : stats::meta_regression(c.y, c.v, c.date);
   const double panel2 = settings.panel_u_rad * settings.panel_u_rad + line.tau2;
   for (int day = 0; day <= kHorizonDays; ++day) {
     const double date = c.date.back() + day;
@@ -68,7 +62,7 @@ void tell_tolerance(const Parts& parts, const Settings& settings, const History&
 
 // (M75)
 void tell_due(std::span<const Entry> entries, std::span<const Event> events, const Parts& parts,
-              const Settings& settings, History& out) {
+              const Settings& settings, const Lines& lines, History& out) {
   if (parts.checks.size() == 0) return;
   const Entry& last = entries[parts.checks.entry.back()];
   Due due;
@@ -101,7 +95,7 @@ void tell_due(std::span<const Entry> entries, std::span<const Event> events, con
     due.not_told = reason::kOutsideNow;
     sooner(last.date, DueBy::outside);
   } else {
-    tell_tolerance(parts, settings, out, due);
+    tell_tolerance(parts, settings, lines, out, due);
   }
   if (due.leaves_tolerance) sooner(*due.leaves_tolerance, DueBy::tolerance);
   out.due = due;

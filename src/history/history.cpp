@@ -89,19 +89,25 @@ Between between(const Entry& earlier, const Entry& later, std::span<const Event>
 
 /// Old results belong to the current series when nothing changed between them and it.
 void add_hollow(std::span<const Entry> entries, std::span<const Event> events, double begins, Parts& parts) {
-  const double last = parts.checks.size() > 0 ? parts.checks.date.back() : begins;
-  parts.with_hollow.reserve(parts.checks.size());
+  parts.with_hollow = parts.current;
+  const double last = parts.checks.date.back();
   double ends = std::numeric_limits<double>::infinity();
   for (const Event& event : events) {
     if (changes(event) && event.date >= last && event.date > begins) ends = std::min(ends, event.date);
   }
+  const auto belongs = [&](const Entry& entry) {
+    return entry.u > 0 && !(entry.date < begins || entry.date > ends);
+  };
+  if (parts.checks.size() == entries.size() ||
+      std::ranges::none_of(entries, [&](const Entry& entry) { return entry.hollow && belongs(entry); }))
+    return;
   for (std::size_t i = 0; i < entries.size(); ++i) {
     const Entry& entry = entries[i];
-    if (entry.hollow && (!(entry.u > 0) || entry.date < begins || entry.date > ends)) continue;
-    if (!entry.hollow && i < parts.current.entry.front()) continue;
-    parts.with_hollow.add(entry, i);
+    if (entry.hollow ? !belongs(entry) : i < parts.current.entry.front()) continue;
+    parts.mixed.add(entry, i);
     parts.informs.push_back(entry.hollow ? 0 : 1);
   }
+  parts.with_hollow = parts.mixed.view();
 }
 
 }  // namespace
@@ -139,9 +145,7 @@ Parts parts_of(std::span<const Entry> entries, std::span<const Event> events) {
     from = next;
   }
   parts.split.resize(events.size(), parts.checks.size());
-  parts.current.reserve(parts.checks.size() - parts.current_from);
-  for (std::size_t k = parts.current_from; k < parts.checks.size(); ++k)
-    parts.current.add(entries[parts.checks.entry[k]], parts.checks.entry[k]);
+  parts.current = parts.checks.view().from(parts.current_from);
   if (parts.current.size() > 0) add_hollow(entries, events, begins, parts);
   return parts;
 }
@@ -149,7 +153,7 @@ Parts parts_of(std::span<const Entry> entries, std::span<const Event> events) {
 namespace {
 
 /// Weighted mean of checks whose own u is all that is known of their scatter.
-check::Estimate known_mean(const Columns& c, double confidence) {
+check::Estimate known_mean(const ColumnsView& c, double confidence) {
   double total = 0, sum = 0;
   for (std::size_t i = 0; i < c.size(); ++i) {
     total += 1 / c.v[i];
@@ -162,7 +166,7 @@ check::Estimate known_mean(const Columns& c, double confidence) {
 
 // (M69), (M70)
 void tell_level(const Parts& parts, const Settings& settings, History& out) {
-  const Columns& c = parts.current;
+  const ColumnsView& c = parts.current;
   if (c.size() < 2) {
     const char* reason = c.size() == 0 ? reason::kNoChecks : reason::kOneCheck;
     out.constancy.unknown = reason;
@@ -211,22 +215,23 @@ void tell_chart(const Parts& parts, History& out) {
 History history_of(std::span<const Entry> entries, std::span<const Event> events, const Settings& settings) {
   hold_order(entries, events);
   const Parts parts = parts_of(entries, events);
+  Lines lines;
   History out;
   out.checks = static_cast<int>(parts.checks.size());
   out.hollow = static_cast<int>(entries.size() - parts.checks.size());
-  out.series = parts.current.entry;
+  out.series.assign(parts.current.entry.begin(), parts.current.entry.end());
   if (parts.checks.size() > 0)
     out.insertions = 1 + parts.insertion.back() - parts.insertion[parts.current_from];
   tell_level(parts, settings, out);
   tell_since_last(parts, settings, out);
-  tell_trend(parts, settings, out);
-  tell_step(parts, events, settings, out);
-  tell_change(parts, out);
+  tell_trend(parts, settings, lines, out);
+  tell_step(parts, events, settings, lines, out);
+  tell_change(parts, lines, out);
   tell_events(parts, events, settings, out);
   tell_chart(parts, out);
   tell_play(parts, settings, out);
   tell_last_good(entries, parts, settings, out);
-  tell_due(entries, events, parts, settings, out);
+  tell_due(entries, events, parts, settings, lines, out);
   return out;
 }
 

@@ -52,7 +52,7 @@ bool alike(const Columns& c, std::size_t from, std::size_t to) {
 // (M72)
 void tell_events(const Parts& parts, std::span<const Event> events, const Settings& settings, History& out) {
   const std::size_t n = parts.checks.size();
-  if (n < 2) return;
+  if (n < 2 || events.empty()) return;
   // What lies between checks with no event between them: a step at an event is no scatter.
   std::vector<int> run(n, 0);
   for (const std::size_t at : parts.split) {
@@ -87,8 +87,12 @@ void tell_events(const Parts& parts, std::span<const Event> events, const Settin
 // (M73)
 void tell_play(const Parts& parts, const Settings& settings, History& out) {
   const Columns& c = parts.checks;
+  if (c.size() == 0 || parts.insertion.front() == parts.insertion.back()) {
+    out.play.unknown = reason::kNotInserted;
+    return;
+  }
   // What one insertion's checks scatter among themselves is no play.
-  const double within = c.size() > 0 ? stats::between_variance_grouped(c.y, c.v, parts.insertion).tau2 : 0.0;
+  const double within = stats::between_variance_grouped(c.y, c.v, parts.insertion).tau2;
   std::vector<double> y, v;
   std::vector<int> series;
   for (std::size_t i = 0; i < c.size();) {
@@ -102,7 +106,7 @@ void tell_play(const Parts& parts, const Settings& settings, History& out) {
     v.push_back(1 / total);
     series.push_back(parts.series[begin]);
   }
-  if (y.empty() || std::ranges::adjacent_find(series) == series.end()) {
+  if (std::ranges::adjacent_find(series) == series.end()) {
     out.play.unknown = reason::kNotInserted;
     return;
   }

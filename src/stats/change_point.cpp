@@ -173,13 +173,26 @@ bool settled(const Tally& tally, int trials, int usual) {
 void locate(const Sums& sums, double dof, StepSearch& out) {
   const std::size_t n = sums.weight.size() - 1;
   std::vector<std::pair<double, std::size_t>> odds;
-  odds.reserve(n - 1);
   const double floor = 1e-15 * sums.q;
-  for (std::size_t k = 1; k < n; ++k)
-    odds.emplace_back(
-        -0.5 * std::log(sums.information(k)) - 0.5 * dof * std::log(std::max(sums.q - sums.z2(k), floor)), k);
-  // Odds so small that all of them together are nothing are not put in order.
+  const auto left = [&](std::size_t k) { return std::max(sums.q - sums.z2(k), floor); };
+  // Odds so small that all of them together are nothing are not put in order; with log x >= 1 - 1/x, most of
+  // them are known for such before a logarithm is taken.
   constexpr double kNothing = 60;
+  double least_left = left(1), at_least = sums.information(1), least = at_least;
+  for (std::size_t k = 2; k < n; ++k) {
+    const double information = sums.information(k);
+    least = std::min(least, information);
+    if (const double one = left(k); one < least_left) {
+      least_left = one;
+      at_least = information;
+    }
+  }
+  const double nothing = 2 * kNothing + 1 + std::log(at_least / least);
+  for (std::size_t k = 1; k < n; ++k) {
+    const double one = left(k);
+    if (dof * (one - least_left) > nothing * one) continue;
+    odds.emplace_back(-0.5 * std::log(sums.information(k)) - 0.5 * dof * std::log(one), k);
+  }
   const double best = std::ranges::max(odds).first;
   std::erase_if(odds, [&](const auto& place) { return place.first < best - kNothing; });
   std::ranges::sort(odds, std::greater<>());
@@ -205,8 +218,13 @@ StepSearch largest_step(std::span<const double> y, std::span<const double> v, co
   StepSearch out;
   out.dof = static_cast<double>(n) - 2;
   std::size_t best = 1;
+  double largest = sums.z2(1);
   for (std::size_t k = 2; k < n; ++k) {
-    if (sums.z2(k) > sums.z2(best)) best = k;
+    const double z2 = sums.z2(k);
+    if (z2 > largest) {
+      largest = z2;
+      best = k;
+    }
   }
   out.largest = step_at(sums, best, out.dof);
   const Places places = places_of(n, options);

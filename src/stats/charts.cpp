@@ -88,7 +88,9 @@ std::vector<double> ewma(std::span<const double> x, double start, double lambda)
 
 // (M60) width sigma sqrt(lambda/(2 - lambda) (1 - (1 - lambda)^(2i)))
 double ewma_limit(double sigma, double lambda, double width, double i) {
-  const double grown = std::isinf(i) ? 1.0 : 1 - std::pow(1 - lambda, 2 * i);
+  // What is below 2^-60 of 1 is nothing beside it, and needs no power.
+  const bool is_nothing = 2 * i * lambda > 42;  // (1 - lambda)^(2i) <= exp(-2 i lambda)
+  const double grown = is_nothing ? 1.0 : 1 - std::pow(1 - lambda, 2 * i);
   return width * sigma * std::sqrt(lambda / (2 - lambda) * grown);
 }
 

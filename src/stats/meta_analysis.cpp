@@ -2,7 +2,10 @@
 #include "stats/meta_analysis.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdint>
+#include <cstring>
 #include <limits>
 #include <stdexcept>
 
@@ -25,11 +28,15 @@ void hold_shape(const Block& block, std::size_t least) {
   if (block.y.size() < least || block.v.size() != block.y.size() ||
       (!block.x.empty() && block.x.size() != block.y.size()))
     throw std::domain_error("meta-analysis: too few estimates, or shapes that do not fit");
-  for (std::size_t i = 0; i < block.y.size(); ++i) {
-    if (!std::isfinite(block.y[i]) || !(block.v[i] > 0) || !std::isfinite(block.v[i]) ||
-        (!block.x.empty() && !std::isfinite(block.x[i])))
-      throw std::domain_error("meta-analysis: an estimate is not finite, or its variance not above 0");
-  }
+  // No way out in between: so several are looked at at once.
+  constexpr double kMost = std::numeric_limits<double>::max();
+  std::int64_t amiss = 0;  // as wide as what is compared
+  for (const double y : block.y) amiss |= std::fabs(y) <= kMost ? 0 : 1;
+  for (const double v : block.v) amiss |= v > 0 ? 0 : 1;
+  for (const double v : block.v) amiss |= v <= kMost ? 0 : 1;
+  for (const double x : block.x) amiss |= std::fabs(x) <= kMost ? 0 : 1;
+  if (amiss != 0)
+    throw std::domain_error("meta-analysis: an estimate is not finite, or its variance not above 0");
   if (!block.x.empty() && std::ranges::min(block.x) == std::ranges::max(block.x))
     throw std::domain_error("meta-analysis: the covariate is the same for all");
 }
@@ -37,20 +44,41 @@ void hold_shape(const Block& block, std::size_t least) {
 /// Weighted line about the weighted mean of x; `rss` is the sum of w r^2.
 struct Line {
   double total = 0, centre = 0, sxx = 0, mean = 0, slope = 0, rss = 0;
-  [[nodiscard]] double residual(const Block& b, std::size_t i) const {
-    return b.y[i] - mean - (b.x.empty() ? 0.0 : slope * (b.x[i] - centre));
+};
+
+typedef double Pair __attribute__((vector_size(16)));
+
+/// The values of some columns at one place, or at two that follow one another.
+template <typename Number>
+struct At {
+  std::size_t i = 0;
+  Number operator()(const double* column) const {
+    Number value;
+    std::memcpy(&value, column + i, sizeof value);
+    return value;
   }
 };
 
-/// Sums over i that do not wait for one another: four at a time.
-template <typename Term>
-double sum_over(std::size_t n, Term term) {
-  double part[4] = {0, 0, 0, 0};
+/// Sums over i that do not wait for one another: four parts of each, all of one pass over the data.
+/// \param terms  the terms at some place, one of each sum
+template <std::size_t kSums, typename Terms>
+std::array<double, kSums> sums_over(std::size_t n, Terms terms) {
+  Pair low[kSums] = {}, high[kSums] = {};
   std::size_t i = 0;
-  for (; i + 4 <= n; i += 4)
-    for (std::size_t lane = 0; lane < 4; ++lane) part[lane] += term(i + lane);
-  for (; i < n; ++i) part[0] += term(i);
-  return (part[0] + part[1]) + (part[2] + part[3]);
+  for (; i + 4 <= n; i += 4) {
+    const auto one = terms(At<Pair>{i}), other = terms(At<Pair>{i + 2});
+    for (std::size_t k = 0; k < kSums; ++k) {
+      low[k] += one[k];
+      high[k] += other[k];
+    }
+  }
+  for (; i < n; ++i) {
+    const auto last = terms(At<double>{i});
+    for (std::size_t k = 0; k < kSums; ++k) low[k][0] += last[k];
+  }
+  std::array<double, kSums> sums;
+  for (std::size_t k = 0; k < kSums; ++k) sums[k] = (low[k][0] + low[k][1]) + (high[k][0] + high[k][1]);
+  return sums;
 }
 
 /// Weights 1/(v + tau^2), divided once for all sums of one tau^2.
@@ -63,26 +91,49 @@ struct Weights {
   }
 };
 
-Line line_of(const Block& b, const Weights& weights) {
+/// All of a line but its rss.
+Line line_through(const Block& b, const Weights& weights) {
   Line line;
   const std::size_t n = b.y.size();
-  const double* const w = weights.w.data();
-  line.total = sum_over(n, [&](std::size_t i) { return w[i]; });
-  line.mean = sum_over(n, [&](std::size_t i) { return w[i] * b.y[i]; }) / line.total;
-  if (!b.x.empty()) {
-    line.centre = sum_over(n, [&](std::size_t i) { return w[i] * b.x[i]; }) / line.total;
-    line.sxx = sum_over(n, [&](std::size_t i) {
-      const double dx = b.x[i] - line.centre;
-      return w[i] * dx * dx;
+  const double *const all_w = weights.w.data(), *const all_y = b.y.data(), *const all_x = b.x.data();
+  if (b.x.empty()) {
+    const auto sums = sums_over<2>(n, [&](auto at) {
+      const auto w = at(all_w);
+      return std::array{w, w * at(all_y)};
     });
-    line.slope =
-        sum_over(n, [&](std::size_t i) { return w[i] * (b.x[i] - line.centre) * (b.y[i] - line.mean); }) /
-        line.sxx;
+    line.total = sums[0];
+    line.mean = sums[1] / line.total;
+    return line;
   }
-  line.rss = sum_over(n, [&](std::size_t i) {
-    const double r = line.residual(b, i);
-    return w[i] * r * r;
+  const auto sums = sums_over<3>(n, [&](auto at) {
+    const auto w = at(all_w);
+    return std::array{w, w * at(all_y), w * at(all_x)};
   });
+  line.total = sums[0];
+  line.mean = sums[1] / line.total;
+  line.centre = sums[2] / line.total;
+  const auto about = sums_over<2>(n, [&](auto at) {
+    const auto dx = at(all_x) - line.centre, w_dx = at(all_w) * dx;
+    return std::array{w_dx * dx, w_dx * (at(all_y) - line.mean)};
+  });
+  line.sxx = about[0];
+  line.slope = about[1] / line.sxx;
+  return line;
+}
+
+/// What is left of y at a place, or at two.
+template <typename Number>
+Number left_at(const Block& b, const Line& line, At<Number> at) {
+  const Number about = at(b.y.data()) - line.mean;
+  return b.x.empty() ? about : about - line.slope * (at(b.x.data()) - line.centre);
+}
+
+Line line_of(const Block& b, const Weights& weights) {
+  Line line = line_through(b, weights);
+  line.rss = sums_over<1>(b.y.size(), [&](auto at) {
+    const auto r = left_at(b, line, at);
+    return std::array{at(weights.w.data()) * r * r};
+  })[0];
   return line;
 }
 
@@ -97,43 +148,65 @@ struct Traces {
   double p = 0, pp = 0, y_pp_y = 0;
 };
 
-Traces traces_of(const Block& b, const Weights& weights, const Line& line) {
+struct Traced {
+  Line line;
+  Traces traces;
+};
+
+/// A line with its traces: what both sum over the residuals, in one pass.
+Traced traced_of(const Block& b, const Weights& weights) {
   // About the weighted mean of x, X'WX is diagonal: 1/A and 1/S below.
   const std::size_t n = b.y.size();
-  const double* const w = weights.w.data();
-  const double w2 = sum_over(n, [&](std::size_t i) { return w[i] * w[i]; });
-  const double a3 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * w[i]; });
-  Traces t;
-  t.y_pp_y = sum_over(n, [&](std::size_t i) {
-    const double wr = w[i] * line.residual(b, i);
-    return wr * wr;
+  const double* const all_w = weights.w.data();
+  Traced out{line_through(b, weights), {}};
+  Line& line = out.line;
+  Traces& t = out.traces;
+  const auto sums = sums_over<4>(n, [&](auto at) {
+    const auto w = at(all_w), w2 = w * w, r = left_at(b, line, at), wr = w * r;
+    return std::array{wr * r, w2, w2 * w, wr * wr};
   });
-  const double a = 1 / line.total;
+  line.rss = sums[0];
+  t.y_pp_y = sums[3];
+  const double w2 = sums[1], a3 = sums[2], a = 1 / line.total;
   t.p = line.total - a * w2;
   t.pp = w2 - 2 * a * a3 + a * a * w2 * w2;
-  if (b.x.empty()) return t;
+  if (b.x.empty()) return out;
   const double s = 1 / line.sxx;
-  const auto dx = [&](std::size_t i) { return b.x[i] - line.centre; };
-  const double c2 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * dx(i); });
-  const double s2 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * dx(i) * dx(i); });
-  const double s3 = sum_over(n, [&](std::size_t i) { return w[i] * w[i] * w[i] * dx(i) * dx(i); });
+  const auto about = sums_over<3>(n, [&](auto at) {
+    const auto w = at(all_w), dx = at(b.x.data()) - line.centre, w2_dx = w * w * dx;
+    return std::array{w2_dx, w2_dx * dx, w * w * w * dx * dx};
+  });
+  const double c2 = about[0], s2 = about[1], s3 = about[2];
   t.p -= s * s2;
   t.pp += -2 * s * s3 + 2 * a * s * c2 * c2 + s * s * s2 * s2;
-  return t;
+  return out;
 }
 
-/// Sum of the logarithms of scale/w, by products that stay far within the range of numbers.
+/// Sum of the logarithms of scale/w, by products that stay far within the range of numbers: four of them,
+/// which do not wait for one another.
 double log_sum(const Weights& weights, double scale) {
-  constexpr double kFar = 1e200;
-  double sum = 0, product = 1;
-  for (const double w : weights.w) {
-    product *= scale * w;
-    if (product < 1 / kFar || product > kFar) {
-      sum += std::log(product);
-      product = 1;
-    }
+  constexpr double kFar = 1e100;
+  double sum = 0;
+  Pair low = {1, 1}, high = {1, 1};
+  const auto take_logs = [&] {
+    sum += (std::log(low[0]) + std::log(low[1])) + (std::log(high[0]) + std::log(high[1]));
+    low = high = Pair{1, 1};
+  };
+  const std::size_t n = weights.w.size();
+  const double* const w = weights.w.data();
+  std::size_t i = 0;
+  for (; i + 4 <= n; i += 4) {
+    low *= scale * At<Pair>{i}(w);
+    high *= scale * At<Pair>{i + 2}(w);
+    const auto far = (low < 1 / kFar) | (low > kFar) | (high < 1 / kFar) | (high > kFar);
+    if ((far[0] | far[1]) != 0) take_logs();
   }
-  return -(sum + std::log(product));
+  for (; i < n; ++i) {
+    low[0] *= scale * w[i];
+    if (low[0] < 1 / kFar || low[0] > kFar) take_logs();
+  }
+  take_logs();
+  return -sum;
 }
 
 /// (M55) over blocks that share tau^2 and nothing else. y'PPy is (sum of w^2 r^2), since Py = W r.
@@ -141,10 +214,11 @@ double reml(const std::vector<Block>& blocks) {
   double start = 0, count = 0, least = kUnbounded;
   for (const Block& b : blocks) {
     const Line line = line_of(b, 0);
-    for (std::size_t i = 0; i < b.y.size(); ++i) {
-      start += line.residual(b, i) * line.residual(b, i);
-      least = std::min(least, b.v[i]);
-    }
+    start += sums_over<1>(b.y.size(), [&](auto at) {
+      const auto r = left_at(b, line, at);
+      return std::array{r * r};
+    })[0];
+    for (const double v : b.v) least = v < least ? v : least;
     count += b.dof();
   }
   if (!(count > 0)) return 0.0;
@@ -155,8 +229,7 @@ double reml(const std::vector<Block>& blocks) {
     out.information.assign(1, 0.0);
     for (const Block& b : blocks) {
       weights.set(b, theta[0]);
-      const Line line = line_of(b, weights);
-      const Traces t = traces_of(b, weights, line);
+      const auto [line, t] = traced_of(b, weights);
       out.minus_log += 0.5 * log_sum(weights, least);
       out.minus_log += 0.5 * std::log(line.total * least) + 0.5 * line.rss;
       if (!b.x.empty()) out.minus_log += 0.5 * std::log(line.sxx * least);
@@ -172,8 +245,7 @@ double reml(const std::vector<Block>& blocks) {
 double dersimonian_laird(const Block& b) {
   Weights weights;
   weights.set(b, 0);
-  const Line line = line_of(b, weights);
-  const Traces t = traces_of(b, weights, line);
+  const auto [line, t] = traced_of(b, weights);
   return std::max(0.0, (line.rss - b.dof()) / t.p);
 }
 
@@ -258,9 +330,9 @@ VarianceInterval between_variance_interval(std::span<const double> y, std::span<
       double q = 0, fall = 0;
       for (const Block& block : blocks) {
         weights.set(block, tau2);
-        const Line line = line_of(block, weights);
+        const auto [line, traces] = traced_of(block, weights);
         q += line.rss;
-        fall += traces_of(block, weights, line).y_pp_y;
+        fall += traces.y_pp_y;
       }
       if (step == 0 && q <= target) return 0.0;
       (q > target ? low : high) = tau2;
