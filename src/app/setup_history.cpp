@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <memory>
 #include <numeric>
 
 #include "app/keep_check.hpp"
@@ -44,7 +45,6 @@ bool before(const files::Order& event, const When& check) {
 
 Entry entry_of(const ResultRow& row, double span_mm, Record& record) {
   Entry entry;
-  entry.check_id = row.id;
   entry.eta = row.eta;
   entry.u = row.u;
   entry.dof = row.dof;
@@ -86,33 +86,30 @@ class Maker {
 
   /// \returns the newest
   std::optional<KeptResult> take_checks() {
-    table_ = log_.result_table(id_, record_.setup);
-    const auto& rows = table_.rows;
-    std::vector<When> when(rows.size());
-    for (std::size_t i = 0; i < rows.size(); ++i) when[i] = {rows[i].order_utc, rows[i].recorded};
-    const std::vector<std::size_t> order = order_of(when);
+    *table_ = log_.result_table(id_, record_.setup);
+    auto& rows = table_->rows;
+    const auto when_of = [](const ResultRow& row) { return When(row.order_utc, row.recorded); };
+    if (!std::ranges::is_sorted(rows, {}, when_of)) std::ranges::stable_sort(rows, {}, when_of);
     when_.reserve(rows.size());
     record_.entries.reserve(rows.size());
-    record_.entry_names.reserve(rows.size());
+    record_.entry_names.begin(record_.station, table_, rows.size());
     std::string_view version;
     std::string places;
-    for (std::size_t k = 0; k < rows.size(); ++k) {
-      const std::size_t i = order.empty() ? k : order[k];
-      const ResultRow& row = rows[i];
+    for (const ResultRow& row : rows) {
       const std::string_view day = row.day();
       if (row.common->station_version != version) {
         version = row.common->station_version;
         const std::string now = places_in(std::string(version));
         if (!places.empty() && now != places)
-          add_event({when[i].first, ""}, kDescribedAnew, "", "", true, std::string(day));  // just before it
+          add_event({row.order_utc, ""}, kDescribedAnew, "", "", true, std::string(day));  // just before it
         places = now;
       }
-      when_.push_back(when[i]);
+      when_.push_back(when_of(row));
       record_.entries.push_back(entry_of(row, span_mm_, record_));
-      record_.entry_names.push_back({record_.station + "/" + std::to_string(row.number), std::string(day)});
+      record_.entry_names.add_check(row.number, day, row.id);
     }
     if (rows.empty()) return std::nullopt;
-    return newest_of(rows[order.empty() ? rows.size() - 1 : order.back()]);
+    return newest_of(rows.back());
   }
 
   void take_summaries() {
@@ -124,7 +121,7 @@ class Maker {
         continue;
       }
       when_.emplace_back(files::order_utc(summary.date, summary.utc, summary.recorded),
-                         table_.keep(summary.recorded));
+                         table_->keep(summary.recorded));
       record_.entries.push_back(entry_of(summary));
       record_.entry_names.push_back({"old result", summary.date.substr(0, 10)});
     }
@@ -137,7 +134,7 @@ class Maker {
     if (const std::vector<std::size_t> order = order_of(when_); !order.empty()) {
       put_in(order, when_);
       put_in(order, record_.entries);
-      put_in(order, record_.entry_names);
+      record_.entry_names.put_in(order);
     }
     split_at_causes();
     auto event = events_.begin();
@@ -225,7 +222,8 @@ class Maker {
   const logbook::Logbook& log_;
   std::string id_;
   Record& record_;
-  logbook::ResultTable table_;
+  /// Ids of checks stand in it for as long as the record has them.
+  std::shared_ptr<logbook::ResultTable> table_ = std::make_shared<logbook::ResultTable>();
   std::vector<When> when_;  ///< of the record's entries
   std::vector<TimedEvent> events_;
   std::map<std::string, std::string> places_;

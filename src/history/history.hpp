@@ -30,7 +30,6 @@ namespace quarterturn::history {
 
 /// One check, or an old result without readings.
 struct Entry {
-  std::string check_id;
   double date = 0;                    ///< [day]
   double eta = 0, u = 0;              ///< [rad]; u is 0 for a hollow entry that stated none
   double dof = check::kUnbounded;     ///< of u

@@ -17,7 +17,8 @@ struct Record {
   std::string station, setup;
   std::vector<Entry> entries;
   std::vector<Event> events;
-  std::vector<Named> entry_names, event_names;
+  EntryNames entry_names;
+  std::vector<Named> event_names;
   History history;
   Settings settings;
   double panel_mm = 600;  ///< over which mm are quoted

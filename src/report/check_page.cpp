@@ -71,11 +71,12 @@ void Article::section(const char* title, const std::string& text) {
 /// Of a check that is not the last of its setup: what it advised may long be done.
 void Article::later() {
   if (!shown_.record) return;
-  const auto& entries = shown_.record->entries;
-  const auto own = std::ranges::find(entries, shown_.log_id, &history::Entry::check_id);
-  if (own == entries.end() || shown_.log_id.empty() || own + 1 == entries.end()) return;
-  const auto after = entries.end() - own - 1;
-  const auto& last = shown_.record->entry_names.back();
+  const auto& names = shown_.record->entry_names;
+  std::size_t own = 0;
+  while (own < names.size() && names.id(own) != shown_.log_id) ++own;
+  if (shown_.log_id.empty() || own + 1 >= names.size()) return;
+  const std::size_t after = names.size() - own - 1;
+  const auto last = names.back();
   page_.element(
       "p",
       fmt::format("What follows was told on {}. {} of this setup came after it: {}{}, {}. Look there "

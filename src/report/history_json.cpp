@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <utility>
 
 #include "files/dates.hpp"
 #include "report/history_report.hpp"
@@ -67,8 +68,9 @@ Json entries_json(const Record& record) {
   Json entries = Json::array();
   for (std::size_t i = 0; i < record.entries.size(); ++i) {
     const auto& entry = record.entries[i];
-    Json json{{"name", record.entry_names[i].name}, {"date", record.entry_names[i].date}};
-    if (!entry.check_id.empty()) json["id"] = entry.check_id;
+    auto named = record.entry_names[i];
+    Json json{{"name", std::move(named.name)}, {"date", std::move(named.date)}};
+    if (const auto id = record.entry_names.id(i); !id.empty()) json["id"] = id;
     json["estimate_rad"] = entry.eta;
     if (entry.u > 0) json["standard_uncertainty_rad"] = entry.u;
     if (!entry.hollow) json["dof"] = bounded(entry.dof);

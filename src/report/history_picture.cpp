@@ -155,9 +155,10 @@ void Plot::entries() {
     drawing_.circle(entry.hollow ? Literal("q-hollow") : Literal("q-dot"), at, 4);
     drawing_.keep_free({at.x - 4, high - 2, at.x + 4, low + 2});
   }
-  for (const auto& entry : record_.entries) {
+  for (std::size_t k = 0; k < record_.entries.size() && !marked_.empty(); ++k) {
+    const auto& entry = record_.entries[k];
     const Point at{x_(entry.date), y_(mm(entry.eta))};
-    if (!marked_.empty() && entry.check_id == marked_) {
+    if (record_.entry_names.id(k) == marked_) {
       drawing_.circle("q-hollow", at, 8);
       drawing_.label("q-ink", around(at, 11), "this one", kSmallSize);
     }

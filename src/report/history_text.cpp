@@ -70,7 +70,7 @@ class Teller {
     return std::string(side_word(estimate.x)) + " 90° by " + size(estimate);
   }
   [[nodiscard]] std::string check_at(std::size_t entry) const {
-    const auto& named = record_.entry_names[entry];
+    const auto named = record_.entry_names[entry];
     return named.date + " (" + units::inert(named.name) + ")";
   }
   [[nodiscard]] const char* opens(double rad) const {

@@ -21,7 +21,7 @@ std::string day_words(double day) {
 
 std::string entry_words(const history::Record& record, std::size_t at, const TextOptions& options) {
   const auto& entry = record.entries[at];
-  const auto& named = record.entry_names[at];
+  const auto named = record.entry_names[at];
   return fmt::format("- {} ({}): {} 90° by {}, one standard uncertainty {}.\n", named.date,
                      units::inert(named.name), side_word(entry.eta),
                      length_text(std::fabs(over_panel(record.panel_mm, entry.eta)), options.unit),

@@ -5,11 +5,11 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
-#include <cstring>
 #include <limits>
 #include <stdexcept>
 
 #include "stats/distributions.hpp"
+#include "stats/pair_sums.hpp"
 #include "stats/reml.hpp"
 
 namespace quarterturn::stats {
@@ -45,41 +45,6 @@ void hold_shape(const Block& block, std::size_t least) {
 struct Line {
   double total = 0, centre = 0, sxx = 0, mean = 0, slope = 0, rss = 0;
 };
-
-typedef double Pair __attribute__((vector_size(16)));
-
-/// The values of some columns at one place, or at two that follow one another.
-template <typename Number>
-struct At {
-  std::size_t i = 0;
-  Number operator()(const double* column) const {
-    Number value;
-    std::memcpy(&value, column + i, sizeof value);
-    return value;
-  }
-};
-
-/// Sums over i that do not wait for one another: four parts of each, all of one pass over the data.
-/// \param terms  the terms at some place, one of each sum
-template <std::size_t kSums, typename Terms>
-std::array<double, kSums> sums_over(std::size_t n, Terms terms) {
-  Pair low[kSums] = {}, high[kSums] = {};
-  std::size_t i = 0;
-  for (; i + 4 <= n; i += 4) {
-    const auto one = terms(At<Pair>{i}), other = terms(At<Pair>{i + 2});
-    for (std::size_t k = 0; k < kSums; ++k) {
-      low[k] += one[k];
-      high[k] += other[k];
-    }
-  }
-  for (; i < n; ++i) {
-    const auto last = terms(At<double>{i});
-    for (std::size_t k = 0; k < kSums; ++k) low[k][0] += last[k];
-  }
-  std::array<double, kSums> sums;
-  for (std::size_t k = 0; k < kSums; ++k) sums[k] = (low[k][0] + low[k][1]) + (high[k][0] + high[k][1]);
-  return sums;
-}
 
 /// Weights 1/(v + tau^2), divided once for all sums of one tau^2.
 struct Weights {

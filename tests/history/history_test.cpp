@@ -33,7 +33,6 @@ using test::near;
 
 Entry entry(double date, double eta, double u, double dof = check::kUnbounded) {
   Entry e;
-  e.check_id = "check of day " + std::to_string(date);
   e.date = date;
   e.eta = eta;
   e.u = u;

@@ -172,13 +172,9 @@ TEST_SUITE("report") {
     auto shown = shown_of(test::station_request());
     shown.record.emplace();
     for (const char* id : {"11111111-2222-4333-8444-555555555555", "later"}) {
-      history::Entry entry;
-      entry.check_id = id;
-      shown.record->entries.push_back(entry);
-      shown.record->entry_names.push_back({});
+      shown.record->entries.emplace_back();
+      shown.record->entry_names.push_back({"dock/2", "2026-04-01"}, id);
     }
-    shown.record->entry_names.back().name = "dock/2";
-    shown.record->entry_names.back().date = "2026-04-01";
     const auto read = [&] { return StrictMarkup(report::check_page({shown}, "2026-05-15")).read(); };
     const std::string text = read();
     const auto at = text.find("A check of this setup came after it: dock/2, 2026-04-01");

@@ -25,12 +25,12 @@ history::Record record_of(const std::vector<double>& eta_1e4) {
   record.today = 20454;  // 2026-01-01
   for (std::size_t i = 0; i < eta_1e4.size(); ++i) {
     history::Entry entry;
-    entry.check_id = std::to_string(i);
     entry.date = 20454 + 30.0 * static_cast<double>(i);
     entry.eta = 1e-4 * eta_1e4[i];
     entry.u = 2e-5;
     record.entries.push_back(entry);
-    record.entry_names.push_back({"dock/" + std::to_string(i + 1), "day " + std::to_string(30 * i)});
+    record.entry_names.push_back({"dock/" + std::to_string(i + 1), "day " + std::to_string(30 * i)},
+                                 std::to_string(i));
   }
   record.history = history::history_of(record.entries, record.events, record.settings);
   return record;

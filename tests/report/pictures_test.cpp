@@ -252,12 +252,11 @@ TEST_SUITE("report") {
     record.today = 20600;
     for (int k = 0; k < 6; ++k) {
       history::Entry entry;
-      entry.check_id = "id" + std::to_string(k);
       entry.date = 20000 + 100 * k;
       entry.eta = (k - 2) * 5e-5;
       entry.u = 2e-5;
       record.entries.push_back(entry);
-      record.entry_names.push_back({"dock/" + std::to_string(k + 1), "2025-01-01"});
+      record.entry_names.push_back({"dock/" + std::to_string(k + 1), "2025-01-01"}, "id" + std::to_string(k));
     }
     for (int k = 0; k < 30; ++k) {
       record.events.push_back({"knocked", 20000.0 + k, "a name with <b> & more", "", true});
