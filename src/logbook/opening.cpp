@@ -25,7 +25,8 @@ namespace fs = std::filesystem;
 using files::FileTrouble;
 using Steps = std::span<const char* const>;
 
-constexpr int kWaitMs = 3000;  // for another program that is writing
+constexpr int kWaitMs =
+    6000;  // for another program that is writing: ten thousand files come in within two to four seconds
 
 /// Files in the making that a program left when it was killed: of a process that is gone, and old, for it may
 /// have been another machine's.
