@@ -244,9 +244,9 @@ Known known_before(const logbook::Logbook& log, const std::string& station, cons
     return !as_recorded.empty() && recorded > as_recorded;
   };
   auto checks = log.results(station, setup);
-  const auto itself = own_readings.empty() ? std::set<std::string>{} : log.ids_with(utc, own_readings);
+  const auto itself = own_readings.empty() ? std::set<std::string>{} : log.versions_with(utc, own_readings);
   std::erase_if(checks, [&](const auto& kept) {
-    return kept.utc > utc || kept.id == own || came_later(kept.recorded) || itself.contains(kept.id);
+    return kept.utc > utc || kept.id == own || came_later(kept.recorded) || itself.contains(kept.version);
   });
   // Checks are kept in the order of their days but for old ones that were put in later.
   if (!std::ranges::is_sorted(checks, {}, when)) std::ranges::stable_sort(checks, {}, when);

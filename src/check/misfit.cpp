@@ -17,8 +17,6 @@ namespace {
 
 constexpr int kPanelsForSlips = 5, kCutsForSlips = 10;
 constexpr double kCurvatureLevel = 0.01;
-constexpr double kNotWorthARefit =
-    1.0;                          // of a slip over its standard error before the variances know it (M32)
 constexpr double kTornMm = 0.05;  // less is a saw mark; common practice, no source
 
 std::string slip_words(const Corners& corners, const Corners::Group& group, double slip) {

@@ -12,6 +12,9 @@ namespace quarterturn::check {
 
 inline constexpr double kMisfitLevel = 0.05;  ///< of a whole check, shared by its tests (M31), (M32)
 
+/// A slip under so much of its standard error, before the variances know it, is not fitted again (M32).
+inline constexpr double kNotWorthARefit = 0.8;
+
 Where where_of(const Strip& strip, const Spot& spot, const Reading& reading);
 
 /// Residual of a spot mean from its strip's unweighted line [mm], and its leverage.

@@ -7,12 +7,10 @@
 /// Out      -log likelihood, gradient, expected information; tapers, their variances, the estimate of eta
 /// Maths    METHOD.md (M9)–(M14), (M17)–(M22); [PATT]
 /// Assumes  the branch of (M16) has been chosen; every spot mean keeps a variance above zero
-/// Accuracy full dense likelihood: constant difference to 1e-12, gradient to 1e-6 of a central difference,
-/// information
-///          to 1e-9 of the dense one (tests/check/reml_strips_test.cpp)
-/// Gain     the dense form costs (spots)^3 a step, this one (strips)^3 and, of strips whose spot means have
-/// one
-///          variance, nothing a spot
+/// Accuracy of the dense likelihood: a constant apart to 1e-12, gradient to 1e-6 of a central difference,
+///          information to 1e-9 of the dense one (tests/check/reml_strips_test.cpp)
+/// Gain     the dense form costs (spots)^3 a step, this one (strips)^3; strips whose spot means have one
+///          variance cost nothing a spot
 #pragma once
 
 #include <memory>

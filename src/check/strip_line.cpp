@@ -118,11 +118,47 @@ void without_residuals(LineAt& line) {
   for (std::size_t k = 0; k < 3; ++k) line.pp[k] = line.apa[k] = 0;
 }
 
+/// Three spots have one residual: P = rr' / (r' D r), r orthogonal to level and line, keeps the digits that
+/// differences of sums would lose where one spot was read far more often than another.
+void with_one_residual(const StripData& strip, std::span<const double> theta, LineAt& line) {
+  const std::vector<double>& x = strip.position;
+  const double r[3] = {x[1] - x[2], x[2] - x[0], x[0] - x[1]};
+  double v[3], sum_w = 0, sum_wx = 0, along = 0, square = 0;
+  for (std::size_t i = 0; i < 3; ++i) {
+    v[i] = theta[kSaw] + strip.reading_share[i] * theta[kReading] + strip.fixed[i];
+    sum_w += 1 / v[i];
+    sum_wx += x[i] / v[i];
+    along += r[i] * (strip.width[i] - strip.width[0]);
+    square += r[i] * r[i] * v[i];
+  }
+  double own[2] = {0, 0}, mixed[2] = {0, 0};  // r' V_a r and a' V_a r
+  for (std::size_t i = 0; i < 3; ++i) {
+    const double share[2] = {strip.reading_share[i], 1.0},
+                 a = -(x[i] - sum_wx / sum_w) / v[i] * line.variance;
+    for (std::size_t k = 0; k < 2; ++k) {
+      own[k] += share[k] * r[i] * r[i];
+      mixed[k] += share[k] * a * r[i];
+    }
+  }
+  const double e = along / square;
+  line.residual_ss = along * e;
+  for (std::size_t k = 0; k < 2; ++k) {
+    line.trace[k] = own[k] / square;
+    line.residual[k] = own[k] * e * e;
+    line.cross[k] = mixed[k] * e;
+  }
+  const std::size_t first[3] = {0, 0, 1}, second[3] = {0, 1, 1};
+  for (std::size_t k = 0; k < 3; ++k) {
+    line.pp[k] = line.trace[first[k]] * line.trace[second[k]];
+    line.apa[k] = mixed[first[k]] * mixed[second[k]] / square;
+  }
+}
+
 }  // namespace
 
 LineMoments line_moments(const StripData& strip) {
   LineMoments m;
-  m.even = all_alike(strip.reading_share) && all_alike(strip.fixed);
+  m.even = !strip.position.empty() && all_alike(strip.reading_share) && all_alike(strip.fixed);
   if (!m.even) return m;
   const std::size_t n = strip.position.size();
   m.spots = static_cast<double>(n);
@@ -154,6 +190,7 @@ LineAt line_at(const StripData& strip, const LineMoments& moments, std::span<con
     return even_line(moments, theta[kSaw] + moments.share * theta[kReading] + moments.fixed, logs);
   LineAt line = uneven_line(strip, theta, logs);
   if (strip.position.size() == 2) without_residuals(line);
+  if (strip.position.size() == 3) with_one_residual(strip, theta, line);
   return line;
 }
 

@@ -2,11 +2,11 @@
 /// \file taper_stage.hpp
 /// The tapers of one group at one theta: V, its inverse, the projection that leaves the regressors out.
 ///
-/// In       tapers [rad] with their own variances; seating matrix K [1/mm^2] and variance s^2 [mm^2];
-/// regressors Out      V = diag + s^2 K: inverse, determinant, P3 = V^-1 - V^-1 X (X'V^-1 X)^-1 X'V^-1, GLS
-/// estimate Maths    METHOD.md (M13), (M14) Accuracy 1e-12 against Eigen's dense algebra
-/// (tests/check/taper_stage_test.cpp) Gain     a dozen strips need loops over rows, not a library's blocks,
-/// and one piece of memory
+/// In       tapers [rad] with their own variances; seating matrix K [1/mm^2], variance s^2 [mm^2]; regressors
+/// Out      V = diag + s^2 K: inverse, determinant, GLS estimate, P3 = V^-1 - V^-1 X (X'V^-1 X)^-1 X'V^-1
+/// Maths    METHOD.md (M13), (M14)
+/// Accuracy 1e-11 of Eigen's dense algebra (tests/check/taper_stage_test.cpp)
+/// Gain     a dozen strips need loops over rows, not a library's blocks, and one piece of memory
 #pragma once
 
 #include <cstddef>
@@ -21,7 +21,7 @@ class TaperStage {
   TaperStage(const TaperStage&) = delete;  // points into its own memory
   TaperStage& operator=(const TaperStage&) = delete;
   /// \param x           strips x regressors, row-major
-  /// \param seating     strips x strips
+  /// \param seating     strips x strips; has to outlive the stage
   /// \param theta       s^2
   TaperStage(std::span<const double> taper, std::span<const double> variance, std::span<const double> seating,
              double theta, std::span<const double> x, std::size_t regressors);

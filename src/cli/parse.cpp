@@ -150,8 +150,8 @@ Parsed parse(const std::vector<std::string>& typed) {
     word->add_option("arguments", arguments[std::string(row.word)])->expected(-1);
     bind(*word, row.options, named, bound);
   }
-  app.require_subcommand(0,
-                         1);  // behind a word, another one is an argument: `log amend dock/3 caliper digital`
+  // Behind a word, another one is an argument: `log amend dock/3 caliper digital`.
+  app.require_subcommand(0, 1);
   Parsed parsed;
   try {
     app.parse(reversed);

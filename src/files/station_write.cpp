@@ -172,8 +172,14 @@ Station with_value(const Station& station, std::string_view path, std::string_vi
     throw units::InputError("what to set", name, "a value of the station's file, such as grid.pitch_mm", {},
                             "'station export' shows them all");
   }
+  std::string content;
   try {
-    return parse_station(text_of(dumped(root, station.name), ""));
+    content = root.dump(2);
+  } catch (const Json::type_error&) {
+    throw units::InputError("what to set", name + " " + typed, "text in UTF-8");
+  }
+  try {
+    return parse_station(text_of(std::move(content), ""));
   } catch (const units::InputError& error) {
     throw error.at({});
   }

@@ -112,8 +112,8 @@ class Logbook : public station::Store {
   /// moment
   [[nodiscard]] std::optional<KeptCheck> check_with(const std::string& station, std::int64_t utc,
                                                     const std::string& readings) const;
-  /// Ids of the checks one of whose versions of that moment has these readings.
-  [[nodiscard]] std::set<std::string> ids_with(std::int64_t utc, const std::string& readings) const;
+  /// Ids of the versions of that moment that have these readings.
+  [[nodiscard]] std::set<std::string> versions_with(std::int64_t utc, const std::string& readings) const;
   /// All of them, in the order of their numbers.
   [[nodiscard]] std::vector<MadeCheck> made_checks() const;
   /// Of one setup, those that count, in the order of their numbers: a few microseconds each.

@@ -161,12 +161,12 @@ std::optional<KeptCheck> Logbook::check_with(const std::string& station, std::in
   });
 }
 
-std::set<std::string> Logbook::ids_with(std::int64_t utc, const std::string& readings) const {
+std::set<std::string> Logbook::versions_with(std::int64_t utc, const std::string& readings) const {
   std::set<std::string> ids;
   Inside* in = reading();
   if (in == nullptr) return ids;
   return guarded(path_, [&] {
-    auto& select = in->statement("SELECT \"check\" FROM check_versions WHERE utc = ?1 AND readings = ?2");
+    auto& select = in->statement("SELECT id FROM check_versions WHERE utc = ?1 AND readings = ?2");
     select.bind(1, utc);
     select.bind(2, readings);
     while (select.executeStep()) ids.insert(select.getColumn(0).getString());

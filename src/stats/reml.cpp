@@ -45,26 +45,32 @@ bool solve_free(const Square& curvature, const Column& gradient, const Free& fre
   return (factor.vectorD().array() > 0).all();
 }
 
-/// Step from theta that keeps theta + step >= 0: variances pushed below zero are set to zero and the rest
-/// solved again with that step given. \returns false: the curvature is not positive over the free ones
+/// Step from theta to the least of the parabola with theta + step >= 0, on the way from one bound to the
+/// next: the variance that the way meets first stays at zero, and from there the rest goes on. Each such way
+/// leads down, so the step does. \returns false: the curvature is not positive over the free ones
 bool box_step(const Column& theta, const Square& curvature, const Column& gradient, Column& out) {
   const auto n = theta.size();
   Free free{};
-  Column fixed = Column::Zero(n), step;
+  Column fixed = Column::Zero(n), here = Column::Zero(n), step;
   for (Eigen::Index i = 0; i < n; ++i) free[static_cast<std::size_t>(i)] = theta(i) > 0 || gradient(i) < 0;
   for (bool positive = true;;) {
     const Column shifted = gradient + curvature * fixed;
     positive = solve_free(curvature, shifted, free, step) && positive;
-    bool hit = false;
+    out = step + fixed;
+    double share = 1;
+    Eigen::Index met = -1;
     for (Eigen::Index i = 0; i < n; ++i) {
-      if (free[static_cast<std::size_t>(i)] && theta(i) + step(i) < 0) {
-        free[static_cast<std::size_t>(i)] = false;
-        fixed(i) = -theta(i);
-        hit = true;
+      if (!free[static_cast<std::size_t>(i)] || !(theta(i) + out(i) < 0)) continue;
+      const double reached = (theta(i) + here(i)) / (here(i) - out(i));
+      if (met < 0 || reached < share) {
+        share = reached;
+        met = i;
       }
     }
-    out = step + fixed;
-    if (!hit) return positive;
+    if (met < 0) return positive;
+    here += share * (out - here);
+    here(met) = fixed(met) = -theta(met);
+    free[static_cast<std::size_t>(met)] = false;
   }
 }
 
@@ -74,11 +80,13 @@ class Learnt {
  public:
   explicit Learnt(Eigen::Index n) : beyond_(Square::Zero(n, n)) {}
   [[nodiscard]] const Square& beyond() const { return beyond_; }
+  [[nodiscard]] bool empty() const { return (beyond_.array() == 0).all(); }
   void add(const Column& step, const Column& change, const Square& information) {
     const Column missed = change - (information + beyond_) * step;
     const double along = missed.dot(step);
-    // In one direction after another it is exact; where a step tells next to nothing it is left as it is.
-    if (std::fabs(along) < 1e-8 * std::fabs(change.dot(step))) return;
+    // In one direction after another it is exact; where what was missed lies across the step, or is nothing,
+    // it is left as it is.
+    if (!(std::fabs(along) > 1e-8 * missed.norm() * step.norm())) return;
     beyond_ += missed * missed.transpose() / along;
   }
   void forget() { beyond_.setZero(); }
@@ -94,6 +102,7 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
   constexpr double kEnough = 1e-11;    // relative change of each variance against its own scale
   constexpr double kRounding = 1e-12;  // of the likelihood; steps below it are judged by the gradient alone,
   constexpr double kClose = 1e-7;      // which keeps more digits, until they shrink no more
+  constexpr double kTrusted = 1e-6;    // the end by what was learnt is one by scoring alone as well
   constexpr double kNear = 0.5;  // smaller steps have a likelihood to learn from that is nearly a parabola
   const auto n = static_cast<Eigen::Index>(start.size());
   if (n > kMostVariances) throw std::invalid_argument("maximise_reml: more than eight variances");
@@ -125,8 +134,13 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
     }
     const double largest = size_of(step);
     if (largest < kEnough || (largest < kClose && largest > 0.9 * previous)) {
-      fit.converged = true;
-      break;
+      Column plain = step;
+      if (!learnt.empty()) box_step(theta, information, gradient, plain);
+      fit.converged = size_of(plain) < kTrusted;
+      if (fit.converged) break;
+      learnt.forget();
+      previous = std::numeric_limits<double>::infinity();
+      continue;
     }
     previous = largest;
     const double allowed = fit.at.minus_log + kRounding * (1 + std::fabs(fit.at.minus_log));
@@ -142,6 +156,10 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
         moved = true;
         break;
       }
+    }
+    if (!moved && !learnt.empty()) {  // what was learnt may have led astray
+      learnt.forget();
+      continue;
     }
     if (!moved) {  // no descent left within rounding
       fit.converged = largest < 1e-5;

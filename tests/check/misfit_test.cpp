@@ -7,6 +7,7 @@
 #include <cmath>
 #include <random>
 
+#include "check/misfit_parts.hpp"
 #include "check/mistakes.hpp"
 #include "check/scatter.hpp"
 #include "stats/distributions.hpp"
@@ -173,7 +174,7 @@ TEST_SUITE("check") {
         const check::TaperFit same = again.likelihood->tapers(fit.theta, 1);
         CHECK(
             near(std::fabs(ratios[0]), std::fabs(same.beta[1]) / std::sqrt(same.covariance[3]), 1e-6, 1e-9));
-        if (std::fabs(ratios[0]) >= 0.8) continue;
+        if (std::fabs(ratios[0]) >= check::kNotWorthARefit) continue;
         const double ratio = std::fabs(row.beta[1]) / std::sqrt(row.covariance[3]);
         const double dof = stats::satterthwaite(row.covariance[3], again.likelihood->variance_gradient(row),
                                                 again.information);

@@ -45,7 +45,7 @@ run() {
   while :; do
     local most_runs=$((seconds == 0 ? 0 : runs < 0 ? -1 : runs - inputs))
     (once "$name" "$left" "$most_runs") >>"$log" 2>&1 || status=$?
-    times >"$spent"
+    LC_ALL=C times >"$spent"
     if [ $status -ne 0 ]; then
       echo "fuzz $name: stopped with status $status; the last of $log:"
       grep -aE 'does not hold|ERROR|runtime error|SUMMARY|Test unit' "$log" | head -n 20

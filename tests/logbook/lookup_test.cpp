@@ -20,14 +20,14 @@ TEST_SUITE("logbook") {
     const TemporaryFolder folder;
     Logbook log(folder.path() + "/log.db");
     constexpr std::int64_t kDay = 1773446400;  // that of version_with
-    CHECK(log.ids_with(kDay, "first\nlines\n").empty());
+    CHECK(log.versions_with(kDay, "first\nlines\n").empty());
     CHECK_FALSE(log.check_with("nobody", kDay, "first\nlines\n"));
     const auto first = fill(log), second = fill(log, "second\n");
     const std::string station = first.made.station;
     const auto found = log.check_with(station, kDay, "first\nlines\n");
     REQUIRE(found);
-    CHECK(log.ids_with(kDay, "first\nlines\n") == std::set<std::string>{first.made.id});
-    CHECK(log.ids_with(kDay + 1, "first\nlines\n").empty());
+    CHECK(log.versions_with(kDay, "first\nlines\n") == std::set<std::string>{first.latest.id});
+    CHECK(log.versions_with(kDay + 1, "first\nlines\n").empty());
     CHECK(found->made.id == first.made.id);
     CHECK(found->number == 1);
     CHECK(found->latest.result.eta == 1e-4);
@@ -38,6 +38,8 @@ TEST_SUITE("logbook") {
     amended.check = first.made.id;
     log.keep(amended);
     CHECK_FALSE(log.check_with(station, kDay, "first\nlines\n"));  // not what it tells any more
+    CHECK(log.versions_with(kDay, "first\nlines\n") == std::set<std::string>{first.latest.id});
+    CHECK_FALSE(log.versions_with(kDay, "third\n").contains(first.latest.id));
     REQUIRE(log.check_with(station, kDay, "third\n"));
     CHECK(log.check_with(station, kDay, "third\n")->versions == 2);
     log.keep(files::WithdrawalRecord{{}, second.made.id, {}, "another panel", ""});

@@ -287,4 +287,50 @@ TEST_SUITE("stats") {
     const double nothing[] = {0, 0, 0, 0};
     CHECK(std::isinf(stats::satterthwaite(2.0, gradient, nothing)));
   }
+
+  TEST_CASE("independent variances of sums: far starts end where no neighbour is better") {
+    // -log L = sum of nu/2 (ln v + s/v), v linear in theta: theta at zero and curvature far from its
+    // expectation.
+    std::mt19937_64 random(17);
+    std::uniform_real_distribution<double> uniform(0, 1);
+    int unconverged = 0, at_zero = 0;
+    for (int trial = 0; trial < 4000; ++trial) {
+      const std::size_t n = 2 + static_cast<std::size_t>(trial) % 3, terms = n + 1;
+      std::vector<double> a(terms * n), nu(terms), s(terms), start(n);
+      for (double& x : a) x = uniform(random) < 0.4 ? 0.0 : uniform(random);
+      for (std::size_t k = 0; k < n; ++k) a[k * n + k] = 1;
+      for (std::size_t k = 0; k < n; ++k) a[n * n + k] = 0.1;
+      for (double& x : nu) x = 1 + std::floor(6 * uniform(random));
+      for (double& x : s) x = std::pow(10.0, -2 + 3 * uniform(random));
+      for (double& x : start) x = std::pow(10.0, -2 + 3 * uniform(random));
+      const auto model = [&](std::span<const double> theta, stats::RemlPoint& out) {
+        out.minus_log = 0;
+        out.gradient.assign(n, 0.0);
+        out.information.assign(n * n, 0.0);
+        for (std::size_t t = 0; t < terms; ++t) {
+          double v = 1e-3;
+          for (std::size_t k = 0; k < n; ++k) v += a[t * n + k] * theta[k];
+          out.minus_log += nu[t] / 2 * (std::log(v) + s[t] / v);
+          for (std::size_t k = 0; k < n; ++k) {
+            out.gradient[k] += nu[t] / 2 * a[t * n + k] * (1 / v - s[t] / (v * v));
+            for (std::size_t m = 0; m < n; ++m)
+              out.information[k * n + m] += nu[t] / 2 * a[t * n + k] * a[t * n + m] / (v * v);
+          }
+        }
+      };
+      const auto fit = stats::maximise_reml(model, start);
+      unconverged += fit.converged ? 0 : 1;
+      if (!fit.converged) continue;
+      CAPTURE(trial);
+      // The conditions of a maximum on the box: no gradient where it is free, none downwards at zero.
+      for (std::size_t k = 0; k < n; ++k) {
+        const double scale = std::sqrt(fit.at.information[k * n + k]);
+        at_zero += fit.theta[k] == 0 ? 1 : 0;
+        if (fit.theta[k] == 0) CHECK(fit.at.gradient[k] > -1e-6 * scale);
+        if (fit.theta[k] > 0) CHECK(std::fabs(fit.at.gradient[k]) < 1e-6 * scale);
+      }
+    }
+    CHECK(at_zero > 500);
+    CHECK(unconverged == 0);
+  }
 }
