@@ -13,6 +13,7 @@ namespace {
 /// Products of the low halves of two words. Not always inline: only inside code for their machine can they
 /// be.
 struct Plain : Wide<2> {
+  static constexpr int kAtOnce = 3;  // registers of blocks that take turns
 #if defined(__x86_64__)
   QUARTERTURN_INLINE static void multiply(const Words& a, const Words& b, Words& product) {
     product = (Words)_mm_mul_epu32((__m128i)a, (__m128i)b);
@@ -25,11 +26,13 @@ struct Plain : Wide<2> {
 };
 #if defined(__x86_64__)
 struct Avx2 : Wide<4> {
+  static constexpr int kAtOnce = 3;
   QUARTERTURN_AVX2 static void multiply(const Words& a, const Words& b, Words& product) {
     product = (Words)_mm256_mul_epu32((__m256i)a, (__m256i)b);
   }
 };
 struct Avx512 : Wide<8> {
+  static constexpr int kAtOnce = 6;
   QUARTERTURN_AVX512 static void multiply(const Words& a, const Words& b, Words& product) {
     product = (Words)_mm512_maskz_mul_epu32(0xff, (__m512i)a, (__m512i)b);
   }
@@ -51,92 +54,116 @@ QUARTERTURN_INLINE void set_up(Generator<M>& g, const DrawRequest& r) {
   g.factor[1] = none + 0xCD9E8D57;
   g.stream[0] = none + r.stream;
   g.stream[1] = none + (r.stream >> 32);
-  for (std::uint32_t round = 0; round < 10; ++round) {
-    g.key[round][0] = none + (static_cast<std::uint32_t>(r.seed) + round * 0x9E3779B9);
-    g.key[round][1] = none + (static_cast<std::uint32_t>(r.seed >> 32) + round * 0xBB67AE85);
+  g.key[0][0] = none + r.seed;
+  g.key[0][1] = none + (r.seed >> 32);
+  for (int round = 1; round < 10; ++round) {
+    g.key[round][0] = g.key[round - 1][0] + 0x9E3779B9;
+    g.key[round][1] = g.key[round - 1][1] + 0xBB67AE85;
   }
   for (int l = 0; l < M::kLanes; ++l) g.count[l] = static_cast<std::uint64_t>(l);
 }
 
-/// Two words of each of as many blocks as there are lanes, [SALMON] as in streams.hpp. Only the low halves of
-/// c0 to c3 count.
-template <class M>
-struct TwoWords {
-  typename M::Words first, second;
-};
-template <class M>
-QUARTERTURN_INLINE TwoWords<M> blocks_from(const Generator<M>& g, std::uint64_t index) {
-  typename M::Words c0 = g.count + index, c1 = c0 >> 32, c2 = g.stream[0], c3 = g.stream[1];
+/// Two uniform deviates of each of as many blocks as `K` registers have lanes, [SALMON] as in streams.hpp:
+/// ((w >> 12) + 1/2)/2^52, exactly. Of c0 to c3 the low halves count alone. A round waits for the one before,
+/// so the registers take turns.
+template <int K, class M>
+QUARTERTURN_INLINE void uniforms_from(const Generator<M>& g, std::uint64_t index, typename M::Pack* u,
+                                      typename M::Pack* v) {
+  typename M::Words c0[K], c1[K], c2[K], c3[K];
+  for (int k = 0; k < K; ++k) {
+    c0[k] = g.count + (index + static_cast<std::uint64_t>(k * M::kLanes));
+    c1[k] = c0[k] >> 32;
+    c2[k] = g.stream[0];
+    c3[k] = g.stream[1];
+  }
   for (int round = 0; round < 10; ++round) {
-    typename M::Words a, b;
-    M::multiply(c0, g.factor[0], a);
-    M::multiply(c2, g.factor[1], b);
-    c0 = (b >> 32) ^ c1 ^ g.key[round][0];
-    c1 = b;
-    c2 = (a >> 32) ^ c3 ^ g.key[round][1];
-    c3 = a;
+    for (int k = 0; k < K; ++k) {
+      typename M::Words a, b;
+      M::multiply(c0[k], g.factor[0], a);
+      M::multiply(c2[k], g.factor[1], b);
+      c0[k] = (b >> 32) ^ c1[k] ^ g.key[round][0];
+      c1[k] = b;
+      c2[k] = (a >> 32) ^ c3[k] ^ g.key[round][1];
+      c3[k] = a;
+    }
   }
-  return {c1 << 32 | (c0 & 0xffffffff), c3 << 32 | (c2 & 0xffffffff)};
+  const auto uniform = [](typename M::Words high, typename M::Words low) __attribute__((always_inline)) {
+    const typename M::Words word = high << 32 | (low & 0xffffffff);
+    return (typename M::Pack)((word >> 12) | 0x3ff0000000000000) - (1 - 0x1p-53);
+  };
+  for (int k = 0; k < K; ++k) {
+    u[k] = uniform(c1[k], c0[k]);
+    v[k] = uniform(c3[k], c2[k]);
+  }
 }
 
-/// ((w >> 12) + 1/2)/2^52, exactly.
+constexpr int kHeld = 24;  // registers of blocks in the making, a whole number of those at once
+
+/// A few more than are wanted may be made: there is room.
 template <class M>
-QUARTERTURN_INLINE typename M::Pack uniform_of(typename M::Words word) {
-  return (typename M::Pack)((word >> 12) | 0x3ff0000000000000) - (1 - 0x1p-53);
+QUARTERTURN_INLINE void uniforms(const Generator<M>& g, std::uint64_t index, int wanted,
+                                 typename M::Pack (&u)[kHeld], typename M::Pack (&v)[kHeld]) {
+  static_assert(kHeld % M::kAtOnce == 0);
+  int k = 0;
+  const auto at = [&] { return index + static_cast<std::uint64_t>(k * M::kLanes); };
+  for (; k + 1 < wanted; k += M::kAtOnce) uniforms_from<M::kAtOnce, M>(g, at(), u + k, v + k);
+  if (k < wanted) uniforms_from<1, M>(g, at(), u + k, v + k);
 }
 
+/// First and second deviate of each block, in their order.
 template <class M>
-QUARTERTURN_INLINE void interleaved(typename M::Pack a, typename M::Pack b, typename M::Pack* out) {
+QUARTERTURN_INLINE void interleave(typename M::Pack& first, typename M::Pack& second) {
+  const typename M::Pack a = first, b = second;
   if constexpr (M::kLanes == 8) {
-    out[0] = __builtin_shufflevector(a, b, 0, 8, 1, 9, 2, 10, 3, 11);
-    out[1] = __builtin_shufflevector(a, b, 4, 12, 5, 13, 6, 14, 7, 15);
+    first = __builtin_shufflevector(a, b, 0, 8, 1, 9, 2, 10, 3, 11);
+    second = __builtin_shufflevector(a, b, 4, 12, 5, 13, 6, 14, 7, 15);
   } else if constexpr (M::kLanes == 4) {
-    out[0] = __builtin_shufflevector(a, b, 0, 4, 1, 5);
-    out[1] = __builtin_shufflevector(a, b, 2, 6, 3, 7);
+    first = __builtin_shufflevector(a, b, 0, 4, 1, 5);
+    second = __builtin_shufflevector(a, b, 2, 6, 3, 7);
   } else {
-    out[0] = __builtin_shufflevector(a, b, 0, 2);
-    out[1] = __builtin_shufflevector(a, b, 1, 3);
+    first = __builtin_shufflevector(a, b, 0, 2);
+    second = __builtin_shufflevector(a, b, 1, 3);
   }
 }
 
-/// Draws of a block a lane, in the order of the stream.
-template <class M, Draw what>
-QUARTERTURN_INLINE void draws_of(const Generator<M>& g, std::uint64_t index, double dof,
-                                 typename M::Pack* draws) {
-  const TwoWords<M> words = blocks_from(g, index);
-  const typename M::Pack u = uniform_of<M>(words.first), v = uniform_of<M>(words.second);
-  if constexpr (what == Draw::t) {
-    draws[0] = t_of(u, v, dof);
-  } else if constexpr (what == Draw::normal) {
-    const auto pair = normal_pair(u, v);
-    interleaved<M>(pair.cos, pair.sin, draws);
-  } else {
-    interleaved<M>(u, v, draws);
+/// A register's draws where they belong, or as many of them as are still wanted.
+template <class M>
+QUARTERTURN_INLINE void put(const DrawRequest& r, typename M::Pack draws, std::size_t& done) {
+  typename M::Pack y = draws * r.factor + r.from;
+  double* to = r.out + done;
+  if (r.count - done >= M::kLanes) {
+    M::store(to, r.add ? M::load(to) + y : y);
+    done += M::kLanes;
+    return;
   }
+  for (int l = 0; done < r.count; ++l, ++done, ++to) *to = r.add ? *to + y[l] : y[l];
 }
 
 template <class M, Draw what>
 QUARTERTURN_INLINE void body(const DrawRequest& request) {
-  constexpr std::size_t kPacks = what == Draw::t ? 1 : 2, kDraws = kPacks * M::kLanes;
+  constexpr int kEach = what == Draw::t ? 1 : 2, kDraws = kEach * M::kLanes;  // of a block, of a register
   const DrawRequest r = request;  // of its own: for all that is known `out` may reach into the other
   Generator<M> g;
   set_up(g, r);
-  std::size_t done = 0;
-  for (; done + kDraws <= r.count; done += kDraws) {
-    typename M::Pack draws[kPacks];
-    draws_of<M, what>(g, r.index + done / kPacks, r.dof, draws);
-    for (std::size_t p = 0; p < kPacks; ++p) {
-      double* to = r.out + done + p * M::kLanes;
-      const typename M::Pack y = draws[p] * r.factor + r.from;
-      M::store(to, r.add ? M::load(to) + y : y);
+  // Each stage goes over all that is held before the next: its short chains then overlap in the machine.
+  typename M::Pack u[kHeld], v[kHeld];
+  for (std::size_t done = 0; done < r.count;) {
+    const int wanted = static_cast<int>(std::min<std::size_t>((r.count - done + kDraws - 1) / kDraws, kHeld));
+    uniforms(g, r.index + done / kEach, wanted, u, v);
+    for (int k = 0; k < wanted; ++k) {
+      if constexpr (what == Draw::t) {
+        u[k] = t_of(u[k], v[k], r.dof);
+      } else if constexpr (what == Draw::normal) {
+        const auto pair = normal_pair(u[k], v[k]);
+        u[k] = pair.cos;
+        v[k] = pair.sin;
+      }
     }
-  }
-  if (done == r.count) return;
-  typename M::Pack draws[kPacks];  // more than are wanted
-  draws_of<M, what>(g, r.index + done / kPacks, r.dof, draws);
-  for (std::size_t i = 0; done < r.count; ++i, ++done) {
-    const double y = draws[i / M::kLanes][i % M::kLanes] * r.factor + r.from;
-    r.out[done] = r.add ? r.out[done] + y : y;
+    for (int k = 0; k < wanted; ++k) {
+      if constexpr (kEach == 2) interleave<M>(u[k], v[k]);
+      put<M>(r, u[k], done);
+      if constexpr (kEach == 2) put<M>(r, v[k], done);
+    }
   }
 }
 

@@ -5,7 +5,7 @@
 ///
 /// In       one double, or eight of them as one value (lanes.hpp)
 /// Out      the function's value
-/// Maths    series about zero after a reduction that loses nothing; METHOD.md (M121)
+/// Maths    polynomials about zero after a reduction that loses nothing; METHOD.md (M121)
 /// Assumes  each function says what it takes; nothing is checked
 /// Accuracy 2 units of the last place against the library's (tests/stats/elementary_test.cpp)
 #pragma once
@@ -34,7 +34,8 @@ struct Lane<double> {
 };
 
 inline constexpr double kLn2High = 0x1.62e42fefa38p-1, kLn2Low = 0x1.ef35793c7673p-45;
-inline constexpr double kRounder = 0x1.8p52;  // added to a small number it leaves that as a whole one
+inline constexpr double kRounder = 0x1.8p52;         // added to a small number it leaves that as a whole one
+inline constexpr double kQuarterRounder = 0x1.8p50;  // and this as a whole number of quarters
 
 /// Natural logarithm of a normal number above 0.
 template <class D>
@@ -46,15 +47,13 @@ QUARTERTURN_INLINE D log_of(D x) {
   const D power = L::real((shifted >> 52) | kTwo52) - (0x1p52 + 1023);
   const D m = L::real((shifted & 0x000fffffffffffff) + kRootHalf);  // from sqrt(1/2) to sqrt 2
   const D s = (m - 1.0) / (m + 1.0), z = s * s;
-  D series = z * (1.0 / 21) + 1.0 / 19;
-  series = series * z + 1.0 / 17;
-  series = series * z + 1.0 / 15;
-  series = series * z + 1.0 / 13;
-  series = series * z + 1.0 / 11;
-  series = series * z + 1.0 / 9;
-  series = series * z + 1.0 / 7;
-  series = series * z + 1.0 / 5;
-  series = series * z + 1.0 / 3;
+  // ln m = 2(s + s z series), the series' coefficients those whose greatest relative error in ln m is least
+  D series = z * 0x1.2f02e5a3bf603p-4 + 0x1.39a1fb9dac4fdp-4;
+  series = series * z + 0x1.74663c5375575p-4;
+  series = series * z + 0x1.c71c52164caeep-4;
+  series = series * z + 0x1.24924941e0c26p-3;
+  series = series * z + 0x1.999999997fee9p-3;
+  series = series * z + 0x1.5555555555592p-2;
   const D twice = s + s;
   return power * kLn2High + (twice + (twice * (z * series) + power * kLn2Low));
 }
@@ -91,22 +90,21 @@ struct OnCircle {
 template <class D>
 QUARTERTURN_INLINE OnCircle<D> on_circle(D v) {
   using L = Lane<D>;
-  const D rounded = v * 4.0 + kRounder, quarters = rounded - kRounder;
-  const D x = (v - quarters * 0.25) * 6.283185307179586477, z = x * x;
-  D s = z * (-1.0 / 1307674368000) + 1.0 / 6227020800;
-  s = s * z - 1.0 / 39916800;
-  s = s * z + 1.0 / 362880;
-  s = s * z - 1.0 / 5040;
-  s = s * z + 1.0 / 120;
-  s = s * z - 1.0 / 6;
-  s = x + (x * z) * s;
-  D c = z * (1.0 / 20922789888000) - 1.0 / 87178291200;
-  c = c * z + 1.0 / 479001600;
-  c = c * z - 1.0 / 3628800;
-  c = c * z + 1.0 / 40320;
-  c = c * z - 1.0 / 720;
-  c = c * z + 1.0 / 24;
-  c = (c * z - 0.5) * z + 1.0;
+  const D rounded = v + kQuarterRounder, w = v - (rounded - kQuarterRounder), z = w * w;
+  // sin 2 pi w = s w, least greatest relative error; cos 2 pi w = c, least greatest error
+  D s = z * 0x1.e3eed5ce527d7p+1 - 0x1.e30063a0298dep+3;
+  s = s * z + 0x1.50782fca38b8ap+5;
+  s = s * z - 0x1.32d2cce2d5360p+6;
+  s = s * z + 0x1.466bc67758700p+6;
+  s = s * z - 0x1.4abbce625be41p+5;
+  s = s * z + 0x1.921fb54442d18p+2;
+  s = s * w;
+  D c = z * 0x1.f3ef42330ef11p+2 - 0x1.a6ca009625143p+4;
+  c = c * z + 0x1.e1f4fbfc011d7p+5;
+  c = c * z - 0x1.55d3c7dcb5f55p+6;
+  c = c * z + 0x1.03c1f081b14bep+6;
+  c = c * z - 0x1.3bd3cc9be45a5p+4;
+  c = c * z + 1.0;
   const auto quadrant = L::bits(rounded);
   const auto odd = (quadrant & 1) != 0;
   const D cosine = L::select(odd, s, c), sine = L::select(odd, c, s);
