@@ -7,9 +7,8 @@
 /// Out      of each drawn check its corner error, half-width and variances
 /// Maths    METHOD.md (M122): (M20)–(M27) in the eigenbasis of the corners' common scatter
 /// Assumes  what EvenDesign says; a lane whose check asks for something else is marked, not guessed
-/// Accuracy the fit of one check by fit_interval: corner error 1e-12, half-width 2e-11 but where that stops
-/// early; the same bits
-///          with each machine code (tests/check/replicates_test.cpp)
+/// Accuracy the fit of one check by fit_interval: corner error and half-width 1e-12; the same bits with each
+///          machine code (tests/check/replicates_test.cpp)
 /// Gain     some 250 times fit_interval (tests/bench/bootstrap_bench.cpp)
 #pragma once
 

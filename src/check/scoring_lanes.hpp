@@ -220,7 +220,7 @@ QUARTERTURN_INLINE void maximise_lanes(const EvenDesign& d, const Problem<M>& p,
   using Pack = typename M::Pack;
   using L = stats::Lane<Pack>;
   constexpr int kMostPoints = 400;
-  constexpr double kEnough = 1e-11, kClose = 1e-7, kRounding = 1e-12, kLeastShare = 0x1p-34, kNear = 0.5;
+  constexpr double kEnough = 1e-13, kClose = 1e-7, kRounding = 1e-12, kLeastShare = 0x1p-34, kNear = 0.5;
   const auto larger = [](Pack a, Pack b) __attribute__((always_inline)) {
     return L::select(a > b, a, b);
   };

@@ -99,7 +99,7 @@ class Learnt {
 
 RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
   constexpr int kMostIterations = 500;
-  constexpr double kEnough = 1e-11;    // relative change of each variance against its own scale
+  constexpr double kEnough = 1e-13;    // relative change of each variance against its own scale
   constexpr double kRounding = 1e-12;  // of the likelihood; steps below it are judged by the gradient alone,
   constexpr double kClose = 1e-7;      // which keeps more digits, until they shrink no more
   constexpr double kTrusted = 1e-6;    // the end by what was learnt is one by scoring alone as well
@@ -133,7 +133,7 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
       box_step(theta, information, gradient, step);
     }
     const double largest = size_of(step);
-    if (largest < kEnough || (largest < kClose && largest > 0.9 * previous)) {
+    if (largest < kEnough || (largest < kClose && largest >= previous)) {
       Column plain = step;
       if (!learnt.empty()) box_step(theta, information, gradient, plain);
       fit.converged = size_of(plain) < kTrusted;
@@ -173,6 +173,8 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
     fit.theta = trial;
     std::swap(fit.at, at_trial);
   }
+  // A likelihood that is all but flat: the steps still shrink, too slowly.
+  if (fit.iterations == kMostIterations) fit.converged = previous < kClose;
   return fit;
 }
 
