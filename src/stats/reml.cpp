@@ -133,10 +133,12 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
       box_step(theta, information, gradient, step);
     }
     const double largest = size_of(step);
-    if (largest < kEnough || (largest < kClose && largest >= previous)) {
+    const bool enough = largest < kEnough;
+    if (enough || (largest < kClose && largest >= previous)) {
       Column plain = step;
       if (!learnt.empty()) box_step(theta, information, gradient, plain);
-      fit.converged = size_of(plain) < kTrusted;
+      // A learnt step that shrinks no more is no end: scoring alone goes on from there.
+      fit.converged = learnt.empty() || (enough && size_of(plain) < kTrusted);
       if (fit.converged) break;
       learnt.forget();
       previous = std::numeric_limits<double>::infinity();
