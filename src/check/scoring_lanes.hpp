@@ -214,7 +214,8 @@ QUARTERTURN_INLINE void box_step(const Problem<M>& p, const typename M::Pack (&t
   for (int k = 0; k < 3; ++k) step[k] += fixed[k];
 }
 
-/// As maximise_reml of stats/reml.cpp, a lane each; its curvature beyond the expected is computed, not learnt.
+/// As maximise_reml of stats/reml.cpp, a lane each; its curvature beyond the expected is computed, not
+/// learnt.
 template <class M>
 QUARTERTURN_INLINE void maximise_lanes(const EvenDesign& d, const Problem<M>& p, Solution<M>& s) {
   using Pack = typename M::Pack;
