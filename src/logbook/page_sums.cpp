@@ -110,7 +110,9 @@ void forget_ahead(sqlite3_file* file) {
 int read_below(Summed& own, void* buffer, int amount, sqlite3_int64 offset) {
   const auto direct = [&] { return own.below->pMethods->xRead(own.below, buffer, amount, offset); };
   if (!own.is_log || !is_page(amount, offset)) return direct();
-  const bool onward = offset >= own.next && offset - own.next < kAhead / 2;
+  // Pages of an index that grew beside its table lie some apart: all between would take longer than each
+  // alone.
+  const bool onward = offset >= own.next && offset - own.next <= 2 * amount;
   own.next = offset + amount;
   const auto is_held = [&] { return offset >= own.from && own.next <= own.from + own.held; };
   if (!is_held() && onward) {
