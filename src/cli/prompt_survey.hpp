@@ -58,7 +58,7 @@ class SurveyTalk {
   bool settle(const std::string& why, files::ObservationRow& row, std::size_t at);
   void settle_open();
   void told(const files::ObservationRow& row, std::size_t at);
-  void accept(files::ObservationRow row, std::optional<std::size_t> again);
+  void accept(const files::ObservationRow& row, std::optional<std::size_t> again);
   [[nodiscard]] std::string reading_text(const survey::Observation& o) const;
   [[nodiscard]] std::string asked_words(const survey::Observation& o) const;
   [[nodiscard]] survey::Observation with_u(survey::Observation o) const;

@@ -194,7 +194,7 @@ void SurveyTalk::settle_open() {
   }
 }
 
-void SurveyTalk::accept(ObservationRow row, std::optional<std::size_t> again) {
+void SurveyTalk::accept(const ObservationRow& row, std::optional<std::size_t> again) {
   const std::size_t at = again.value_or(book_->file().rows.size());
   if (again)
     book_->replace(at, row);
@@ -217,7 +217,7 @@ void SurveyTalk::take(const std::string& typed, ObservationRow row, std::optiona
   take_lengths(typed, row);
   const std::string why = doubt(row, again);
   if (why.empty()) {
-    accept(std::move(row), again);
+    accept(row, again);
     return;
   }
   const std::size_t at = again.value_or(book_->file().rows.size());
@@ -254,7 +254,7 @@ void SurveyTalk::take_check(const std::string& typed, const ObservationRow* inst
               ": taken, and the proposal stays.\n");
   }
   readings_ = 1;
-  accept(std::move(row), std::nullopt);
+  accept(row, std::nullopt);
 }
 
 std::pair<station::Hole, station::Hole> SurveyTalk::ask_two_holes(const std::string& question) {

@@ -185,9 +185,11 @@ TEST_SUITE("terminal") {
     }
   }
 
-  // A program that watches itself opens a pipe to ask what memory is its own, and stops where it cannot.
-  TEST_CASE("when no more files can be opened it says so, and loses nothing" *
-            doctest::skip(__has_feature(address_sanitizer))) {
+  // A program that watches itself opens a pipe to ask what memory is its own, and stops where it cannot; one
+  // that counts its lines opens a file for them, and says so where it cannot.
+  TEST_CASE(
+      "when no more files can be opened it says so, and loses nothing" *
+      doctest::skip(__has_feature(address_sanitizer) || std::getenv("QUARTERTURN_COUNTED") != nullptr)) {
     const AtDock at;
     const std::string more = readings(at.home, "second", 7);
     bool kept = false;
