@@ -131,20 +131,15 @@ Json station_json(const Station& station) {
   return out;
 }
 
-/// \throws units::InputError where a text of it is no UTF-8
-std::string dumped(const Json& json, const std::string& name) {
-  try {
-    return json.dump(2);
-  } catch (const Json::type_error&) {
-    throw units::InputError("station", name, "named in UTF-8, with all it holds", {},
-                            "save the file as UTF-8");
-  }
-}
-
 }  // namespace
 
 std::string write_station(const Station& station) {
-  return dumped(station_json(station), station.name) + "\n";
+  try {
+    return station_json(station).dump(2) + "\n";
+  } catch (const Json::type_error&) {
+    throw units::InputError("station", station.name, "named in UTF-8, with all it holds", {},
+                            "save the file as UTF-8");
+  }
 }
 
 Station with_value(const Station& station, std::string_view path, std::string_view value, units::Unit unit) {
