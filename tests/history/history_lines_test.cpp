@@ -68,6 +68,17 @@ struct Plain {
   }
 };
 
+/// What was told is what the plain fits tell. \param from  the first check that is carried on
+void hold_to_plain(const std::vector<Entry>& entries, const history::History& told,
+                   const history::Settings& settings, history::Change change, std::size_t from) {
+  const Plain plain(entries);
+  REQUIRE(told.change == change);
+  CHECK(told.log_odds == plain.log_odds(told.step.entry));
+  REQUIRE(told.due);
+  REQUIRE(told.due->leaves_tolerance);
+  CHECK(told.due->leaves_tolerance == plain.leaves(from, settings));
+}
+
 }  // namespace
 
 TEST_SUITE("history") {
@@ -77,12 +88,7 @@ TEST_SUITE("history") {
     settings.tolerance_rad = 1.6e-4;
     settings.panel_u_rad = 1e-5;
     const auto told = history_of(entries, {}, settings);
-    const Plain plain(entries);
-    REQUIRE(told.change == history::Change::trend);
-    CHECK(told.log_odds == plain.log_odds(told.step.entry));
-    REQUIRE(told.due);
-    REQUIRE(told.due->leaves_tolerance);
-    CHECK(told.due->leaves_tolerance == plain.leaves(0, settings));
+    hold_to_plain(entries, told, settings, history::Change::trend, 0);
   }
 
   TEST_CASE("after a step the checks since are carried on") {
@@ -91,12 +97,7 @@ TEST_SUITE("history") {
     history::Settings settings;
     settings.tolerance_rad = 3.2e-4;
     const auto told = history_of(entries, {}, settings);
-    const Plain plain(entries);
-    REQUIRE(told.change == history::Change::step);
-    CHECK(told.log_odds == plain.log_odds(told.step.entry));
-    REQUIRE(told.due);
-    REQUIRE(told.due->leaves_tolerance);
-    CHECK(told.due->leaves_tolerance == plain.leaves(told.step.entry, settings));
+    hold_to_plain(entries, told, settings, history::Change::step, told.step.entry);
   }
 
   TEST_CASE("old results before, among and after the checks take part in the trend alone") {
