@@ -14,7 +14,8 @@ constexpr double kThinMm = 12.0, kNearEndMm = 10.0, kWrongTurnMm = 0.3, kFaceTur
 constexpr double kCloseEndsMm = 150.0, kClosePlacesMm = 10.0;
 constexpr double kInchBand = 0.03;  // relative
 constexpr double kCoarseMm = 25.4 / 64 - 1e-9;
-constexpr int kCopiedFrom = 6;  // degrees of freedom of repeats, all zero
+constexpr double kMostTyped = 1e15;  // in steps: a double tells no more digits apart
+constexpr int kCopiedFrom = 6;       // degrees of freedom of repeats, all zero
 
 double mean_width(const Strip& strip) {
   double sum = 0, count = 0;
@@ -233,7 +234,8 @@ const char* explain_reading(double value_mm, std::span<const double> others_mm, 
   if (others_mm.empty()) return "";
   const double other = median(std::vector<double>(others_mm.begin(), others_mm.end()));
   if (near_inch(value_mm / other)) return "inch-or-mm";
-  if (step_mm > 0) {
+  // Nobody swaps digits of a number that is typed with more of them than are ever told apart.
+  if (step_mm > 0 && value_mm / step_mm < kMostTyped) {
     std::string digits = std::to_string(std::llround(value_mm / step_mm));
     for (std::size_t i = 0; i + 1 < digits.size(); ++i) {
       if (digits[i] == digits[i + 1]) continue;

@@ -26,10 +26,10 @@ bool all_multiples(const Check& check, double step) {
 }
 
 std::size_t different_readings(const Check& check, double step) {
-  std::set<long long> seen;
+  std::set<double> seen;  // a step can be so small that no whole number holds their count
   for (const Strip& strip : check.strips) {
     for (const Spot& spot : strip.spots) {
-      for (const Reading& reading : spot.readings) seen.insert(std::llround(reading.mm / step));
+      for (const Reading& reading : spot.readings) seen.insert(std::round(reading.mm / step));
     }
   }
   return seen.size();

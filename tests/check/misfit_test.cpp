@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <random>
 
@@ -304,6 +305,10 @@ TEST_SUITE("check") {
     CHECK(std::string(check::explain_reading(22.60, others, 0.01)) == "tilted-jaw");
     CHECK(std::string(check::explain_reading(22.26, others, 0.01)).empty());
     CHECK(std::string(check::explain_reading(0.882, others, 0.001)) == "inch-or-mm");
+    CHECK(std::string(check::explain_reading(22.14, std::array{22.41, 22.41}, 1e-13)) == "swapped-digits");
+    // With forty decimals no whole number holds it.
+    CHECK(std::string(check::explain_reading(22.14, others, 1e-40)).empty());
+    CHECK(std::string(check::explain_reading(22.60, others, 1e-40)) == "tilted-jaw");
   }
 
   TEST_CASE("inch among mm, thin strips, copied repeats, another day, length for distance") {
