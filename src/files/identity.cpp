@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <cstdio>
 #include <ctime>
+#include <optional>
 #include <random>
 
 namespace quarterturn::files {
@@ -43,6 +44,20 @@ std::string recorded_at(std::int64_t ms) {
   return std::string(text.data(), length) + fraction.data();
 }
 
+/// Milliseconds from 1970 of what recorded_at writes; of other texts nothing, or what stands in their
+/// beginning.
+std::optional<std::int64_t> ms_of(const std::string& text) {
+  std::tm utc{};
+  int ms = 0;
+  const int found = std::sscanf(text.c_str(), "%4d-%2d-%2dT%2d:%2d:%2d.%3dZ", &utc.tm_year, &utc.tm_mon,
+                                &utc.tm_mday, &utc.tm_hour, &utc.tm_min, &utc.tm_sec, &ms);
+  constexpr int kFields = 7, kFirstYear = 1900;
+  if (found != kFields) return std::nullopt;
+  utc.tm_year -= kFirstYear;
+  utc.tm_mon -= 1;
+  return static_cast<std::int64_t>(::timegm(&utc)) * 1000 + ms;
+}
+
 }  // namespace
 
 std::string recorded_now() {
@@ -53,15 +68,13 @@ std::string recorded_now() {
 std::string recorded_after(const std::string& last) {
   std::string now = recorded_now();
   if (last < now) return now;
-  std::tm utc{};
-  int ms = 0;
-  const int found = std::sscanf(last.c_str(), "%4d-%2d-%2dT%2d:%2d:%2d.%3dZ", &utc.tm_year, &utc.tm_mon,
-                                &utc.tm_mday, &utc.tm_hour, &utc.tm_min, &utc.tm_sec, &ms);
-  constexpr int kFields = 7, kFirstYear = 1900;
-  if (found != kFields) return now;  // not of ours: nothing follows from it
-  utc.tm_year -= kFirstYear;
-  utc.tm_mon -= 1;
-  return recorded_at(static_cast<std::int64_t>(::timegm(&utc)) * 1000 + ms + 1);
+  const auto ms = ms_of(last);
+  return ms ? recorded_at(*ms + 1) : now;  // not of ours: nothing follows from it
+}
+
+bool is_recorded(const std::string& text) {
+  const auto ms = ms_of(text);
+  return ms && recorded_at(*ms) == text;
 }
 
 }  // namespace quarterturn::files

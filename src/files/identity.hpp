@@ -17,4 +17,7 @@ std::string recorded_now();
 /// later has to count as later all the same.
 std::string recorded_after(const std::string& last);
 
+/// Whether it is what recorded_now writes, and so sorts as its moment: a day and a time that there are.
+bool is_recorded(const std::string& text);
+
 }  // namespace quarterturn::files

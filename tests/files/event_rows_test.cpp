@@ -112,4 +112,27 @@ TEST_SUITE("files") {
     whole.replace(whole.find(none), none.size(), "\"checks\": [{\"id\": 3}]");
     CHECK(holds(error_of(parse, whole), "checks[0].id is '3', but must be a text in double quotes"));
   }
+
+  TEST_CASE("times of an exchange file are moments that sort as text, and seconds are those of the date") {
+    files::LogDocument log;
+    const std::string at = "2026-03-14T15:30:10.123Z";
+    log.notes = {{"id", "about", at, "cold day", ""}};
+    log.summaries = {{}};
+    log.summaries[0].recorded = at;
+    log.summaries[0].date = "2026-03-14";
+    log.summaries[0].utc = 1773446400;
+    const std::string whole = files::write_log(log);
+    const auto with = [&](const std::string& is, const std::string& put) {
+      std::string text = whole;
+      text.replace(text.find(is), is.size(), put);
+      return error_of([](const files::Text& read) { return files::parse_log(read); }, text);
+    };
+    CHECK(with(at, at).empty());
+    for (const char* recorded :
+         {"", "zzz", "2026-03-1\u00eb15:30:10.123Z", "2026-03-14T15:30:10Z", "2026-02-30T15:30:10.123Z",
+          "2026-03-14T15:30:10.123Zz", "2026-3-14T15:30:10.1230Z", "+026-03-14T15:30:10.123Z"})
+      CHECK(holds(with(at, recorded), "recorded is "));
+    CHECK(holds(with("2026-03-14\"", "14 March\""), "summaries[0].date is '14 March', but must be"));
+    CHECK(holds(with("1773446400", "1773446401"), "summaries[0].utc is '1773446401', but must be"));
+  }
 }
