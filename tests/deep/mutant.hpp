@@ -31,6 +31,10 @@ inline bool at_work(int id) {
   std::_Exit(kNoMutant);
 }
 
+// Always inlined: where a function is compiled for wider registers than the rest, what is called without them
+// would take its arguments otherwise than they are handed over.
+#define MUTANT_INLINE [[gnu::always_inline]] inline
+
 template <int Id, int Op>
 struct M {};
 template <class L, int Id, int Op>
@@ -42,32 +46,32 @@ struct Half {
 template <class A, class B>
 constexpr bool kSame = std::is_same_v<std::decay_t<A>, std::decay_t<B>>;
 
-#define MUTANT_BINARY(OP, OTHER, WORD)                                  \
-  template <class L, int Id>                                            \
-  Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) {              \
-    return {l};                                                         \
-  }                                                                     \
-  template <class L, int Id, class R>                                   \
-  auto operator OP(Half<L, Id, WORD> h, const R& r) {                   \
-    if constexpr (requires { h.l OTHER r; }) {                          \
-      if constexpr (kSame<decltype(h.l OP r), decltype(h.l OTHER r)>) { \
-        if (at_work(Id)) return h.l OTHER r;                            \
-        return h.l OP r;                                                \
-      } else if constexpr (requires {                                   \
-                             (h.l OP r).eval();                         \
-                             (h.l OTHER r).eval();                      \
-                           }) {                                         \
-        auto value = (h.l OP r).eval();                                 \
-        if (at_work(Id)) value = (h.l OTHER r).eval();                  \
-        return value;                                                   \
-      } else {                                                          \
-        if (at_work(Id)) none();                                        \
-        return h.l OP r;                                                \
-      }                                                                 \
-    } else {                                                            \
-      if (at_work(Id)) none();                                          \
-      return h.l OP r;                                                  \
-    }                                                                   \
+#define MUTANT_BINARY(OP, OTHER, WORD)                                   \
+  template <class L, int Id>                                             \
+  MUTANT_INLINE Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) { \
+    return {l};                                                          \
+  }                                                                      \
+  template <class L, int Id, class R>                                    \
+  MUTANT_INLINE auto operator OP(Half<L, Id, WORD> h, const R& r) {      \
+    if constexpr (requires { h.l OTHER r; }) {                           \
+      if constexpr (kSame<decltype(h.l OP r), decltype(h.l OTHER r)>) {  \
+        if (at_work(Id)) return h.l OTHER r;                             \
+        return h.l OP r;                                                 \
+      } else if constexpr (requires {                                    \
+                             (h.l OP r).eval();                          \
+                             (h.l OTHER r).eval();                       \
+                           }) {                                          \
+        auto value = (h.l OP r).eval();                                  \
+        if (at_work(Id)) value = (h.l OTHER r).eval();                   \
+        return value;                                                    \
+      } else {                                                           \
+        if (at_work(Id)) none();                                         \
+        return h.l OP r;                                                 \
+      }                                                                  \
+    } else {                                                             \
+      if (at_work(Id)) none();                                           \
+      return h.l OP r;                                                   \
+    }                                                                    \
   }
 
 MUTANT_BINARY(+, -, 1)
@@ -77,20 +81,20 @@ MUTANT_BINARY(/, *, 4)
 
 // Whole numbers are moved over their limit by one; elsewhere, where a tie is next to impossible, the
 // comparison is turned about.
-#define MUTANT_COMPARE(OP, AT_TIE, TURNED, WORD)                  \
-  template <class L, int Id>                                      \
-  Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) {        \
-    return {l};                                                   \
-  }                                                               \
-  template <class L, int Id, class R>                             \
-  bool operator OP(Half<L, Id, WORD> h, const R& r) {             \
-    if constexpr (std::is_integral_v<L> && std::is_integral_v<R>) \
-      return at_work(Id) ? h.l AT_TIE r : h.l OP r;               \
-    else if constexpr (requires { h.l TURNED r; })                \
-      return at_work(Id) ? h.l TURNED r : h.l OP r;               \
-    else if (at_work(Id))                                         \
-      none();                                                     \
-    return h.l OP r;                                              \
+#define MUTANT_COMPARE(OP, AT_TIE, TURNED, WORD)                         \
+  template <class L, int Id>                                             \
+  MUTANT_INLINE Half<L, Id, WORD> operator OP(const L& l, M<Id, WORD>) { \
+    return {l};                                                          \
+  }                                                                      \
+  template <class L, int Id, class R>                                    \
+  MUTANT_INLINE bool operator OP(Half<L, Id, WORD> h, const R& r) {      \
+    if constexpr (std::is_integral_v<L> && std::is_integral_v<R>)        \
+      return at_work(Id) ? h.l AT_TIE r : h.l OP r;                      \
+    else if constexpr (requires { h.l TURNED r; })                       \
+      return at_work(Id) ? h.l TURNED r : h.l OP r;                      \
+    else if (at_work(Id))                                                \
+      none();                                                            \
+    return h.l OP r;                                                     \
   }
 
 MUTANT_COMPARE(<, <=, >=, 5)
@@ -110,7 +114,7 @@ bool condition(bool value) {
 template <int Id>
 struct Minus {};
 template <int Id, class R>
-auto operator*(Minus<Id>, const R& r) {
+MUTANT_INLINE auto operator*(Minus<Id>, const R& r) {
   if constexpr (requires { r.eval(); }) {
     auto value = r.eval();
     if (!at_work(Id)) value = -r.eval();
@@ -122,13 +126,13 @@ auto operator*(Minus<Id>, const R& r) {
 
 /// `a += b;` stands as `a += more<17>(b);`
 template <int Id, class R>
-auto more(const R& r) {
+MUTANT_INLINE auto more(const R& r) {
   return Minus<Id>{} * (-r);
 }
 
 /// A number: the next whole one, twice the value, or 1 for 0.
 template <int Id, class T>
-T number(T value) {
+MUTANT_INLINE T number(T value) {
   if (!at_work(Id)) return value;
   if constexpr (std::is_integral_v<T>)
     return static_cast<T>(value + 1);
