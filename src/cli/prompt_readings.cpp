@@ -201,8 +201,9 @@ void PlaceReadings::hold_to_unit(const std::vector<check::Reading>& readings) {
 std::size_t PlaceReadings::room() const {
   if (asked_.most > asked_.wanted) return asked_.most - std::min(asked_.most, count(place_));
   std::size_t wanted = 0;
-  for (std::size_t p = place_; p < asked_.places.size(); ++p)
-    wanted += asked_.wanted - std::min(asked_.wanted, count(p));
+  for (std::size_t p = 0; p < asked_.places.size(); ++p) {
+    if (p == place_ || !passed_[p]) wanted += asked_.wanted - std::min(asked_.wanted, count(p));
+  }
   return wanted;
 }
 

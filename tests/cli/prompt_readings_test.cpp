@@ -44,6 +44,17 @@ TEST_SUITE("cli") {
     CHECK(rows(readings(in_order)) == rows(readings(out_of_order)));
   }
 
+  TEST_CASE("prompt: a line back at the free end holds no readings for a middle that was skipped") {
+    const Home home;
+    add_dock(home);
+    const auto talk = run_program(home, {},
+                                  "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\nskip\nundo\n"
+                                  "22.16 22.44\n22.16" +
+                                      kEnd + "quit\n");
+    CHECK(holds(flat(talk.err + talk.out), "these are 2 readings, but must be at most 1"));
+    CHECK(count_of(readings(home), "22.16") == 1);
+  }
+
   TEST_CASE("prompt: so far tells what is in, numbered, and what is missing") {
     const Home home;
     add_dock(home);
