@@ -143,10 +143,9 @@ void mark_several(const Check& check, const std::vector<Tested>& tests, double r
       }
     }
   }
-  const stats::Gesd g =
-      stats::gesd(value, std::max(1, static_cast<int>(value.size()) / 10), kMisfitLevel, group);
-  for (int i = 0; i < g.outliers; ++i) {
-    const auto& [j, p, r] = which[static_cast<std::size_t>(g.order[static_cast<std::size_t>(i)])];
+  const int most = std::max(1, static_cast<int>(value.size()) / 10);
+  for (const int outlier : stats::gesd_outliers(value, most, kMisfitLevel, group)) {
+    const auto& [j, p, r] = which[static_cast<std::size_t>(outlier)];
     for (std::size_t t = 0; t < tests.size(); ++t) {
       const bool pair = check.strips[j].spots[p].readings.size() == 2;
       const bool same = tests[t].strip == j && tests[t].spot == p && (pair || tests[t].reading == r);

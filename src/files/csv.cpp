@@ -42,6 +42,12 @@ class Cursor {
     ++at_;
     if (done() || (static_cast<unsigned char>(peek()) & 0xC0u) != 0x80u) ++column_;
   }
+  /// What stands up to the line's end, or up to `separator`; past it.
+  std::string_view take_until(char separator) {
+    const std::size_t start = at_;
+    while (!at_line_end() && peek() != separator) step();
+    return std::string_view(text_).substr(start, at_ - start);
+  }
   void end_line() {
     if (done()) return;
     at_ += rest().starts_with("\r\n") ? 2 : 1;
@@ -81,17 +87,17 @@ std::string take_quoted(Cursor& in) {
       throw InputError("quoted cell", "not closed", "ended by a quote", start,
                        "a quote inside a quoted cell is written twice");
     }
-    const char c = in.peek();
-    if (c == '"') {
+    if (in.peek() == '"') {
       in.step();
       if (in.done() || in.peek() != '"') return out;
+      out += '"';
+      in.step();
     } else if (in.at_line_end()) {
       out += '\n';
       in.end_line();
-      continue;
+    } else {
+      out += in.take_until('"');
     }
-    out += c;
-    in.step();
   }
 }
 
@@ -108,15 +114,14 @@ Cell take_cell(Cursor& in, char separator) {
     }
     return cell;
   }
-  const std::size_t start = in.offset();
-  const std::string_view rest = in.rest();
-  while (!in.at_line_end() && in.peek() != separator) in.step();
-  cell.text = std::string(units::trimmed(rest.substr(0, in.offset() - start)));
+  cell.text = std::string(units::trimmed(in.take_until(separator)));
   return cell;
 }
 
-Row take_row(Cursor& in, char separator) {
+/// \param cells  as many as are expected
+Row take_row(Cursor& in, char separator, std::size_t cells) {
   Row row{in.line(), 0, {}};
+  row.cells.reserve(cells);
   for (;;) {
     if (row.cells.size() == kMostCells) {
       throw InputError("row", "more than " + std::to_string(kMostCells) + " cells", "a row of the table",
@@ -209,13 +214,13 @@ Table read_table(const Text& text) {
   Cursor in(text, head.offset, head.line);
   if (in.done()) return table;
   table.separator = separator_of(in.rest().substr(0, in.rest().find_first_of("\r\n")));
-  table.names = take_row(in, table.separator);
+  table.names = take_row(in, table.separator, 0);
   while (!in.done()) {
     if (table.rows.size() == kMostRows) {
       throw InputError("table", "more than " + std::to_string(kMostRows) + " rows", "what a person measured",
                        in.here(), "one check a file");
     }
-    Row row = take_row(in, table.separator);
+    Row row = take_row(in, table.separator, table.names.cells.size());
     if (!is_blank(row)) table.rows.push_back(std::move(row));
   }
   return table;

@@ -101,9 +101,10 @@ void Gatherer::add(const Key& key, double position_mm, std::string_view widths, 
 }
 
 std::vector<check::Strip> Gatherer::strips() {
-  std::ranges::stable_sort(raw_, [](const Raw& a, const Raw& b) {
+  const auto before = [](const Raw& a, const Raw& b) {
     return a.strip != b.strip ? a.strip < b.strip : a.position_mm < b.position_mm;
-  });
+  };
+  if (!std::ranges::is_sorted(raw_, before)) std::ranges::stable_sort(raw_, before);
   std::vector<check::Strip> out;
   out.reserve(keys_.size());
   for (const Key& key : keys_) out.push_back({key.panel, key.from_cut, key.to_cut, {}});

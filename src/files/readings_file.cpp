@@ -66,6 +66,7 @@ std::string shown(const Row& row, char separator) {
 
 bool has_a_name(const Row& row) {
   return std::ranges::any_of(row.cells, [](const Cell& cell) {
+    if (cell.text.empty() || (cell.text[0] >= '0' && cell.text[0] <= '9')) return false;  // a number
     return std::ranges::find(kNames, units::lowered(cell.text)) != kNames.end();
   });
 }

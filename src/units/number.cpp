@@ -15,6 +15,8 @@ namespace {
 
 constexpr std::size_t kMostBytes = 60;  // of one number with its unit
 constexpr std::size_t kMostFractionDigits = 6;
+/// Steps of the last digit by decimals, each the double nearest to it.
+constexpr std::array<double, 10> kSteps{1, 1e-1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6, 1e-7, 1e-8, 1e-9};
 constexpr int kMostExponent = 9;  // 1e9 mm is a thousand kilometres
 
 struct Vulgar {
@@ -131,6 +133,7 @@ bool all_digits(std::string_view text) {
 
 /// Bytes of the blank or line end that `text` begins with.
 std::size_t gap_length(std::string_view text) {
+  if (!text.empty() && is_no_blank(text[0])) return 0;
   return text.starts_with('\n') || text.starts_with('\r') ? 1 : blank_length(text);
 }
 
@@ -146,6 +149,7 @@ class Parser {
     Scanner in(text_);
     Number number;
     number.as_typed = std::string(text_);
+    if (plain(number)) return number;
     const bool negative = in.take("-") || in.take("\u2212");
     if (!negative) in.take("+");
     if (!mixed(in, number)) decimal(in, number);
@@ -159,6 +163,21 @@ class Parser {
  private:
   [[noreturn]] void fail(std::string condition, std::string advice = {}) const {
     throw InputError(std::string(what_), std::string(text_), std::move(condition), {}, std::move(advice));
+  }
+
+  /// Digits, and perhaps a point with digits behind it: what nearly every reading is. Gives what the general
+  /// way gives.
+  bool plain(Number& number) const {
+    const char* const from = text_.data();
+    const char* const end = from + text_.size();
+    const char* at = std::find_if_not(from, end, is_digit);
+    if (at == from || (at != end && *at != '.')) return false;
+    const auto decimals = static_cast<std::size_t>(at == end ? 0 : end - at - 1);
+    if (decimals >= kSteps.size() || (at != end && !std::all_of(at + 1, end, is_digit))) return false;
+    if (at != end && decimals == 0) return false;
+    number.value = to_double(text_);
+    number.digits_step = kSteps[decimals];
+    return std::isfinite(number.value);
   }
 
   /// A fraction, alone or behind a whole number and a blank or hyphen.
@@ -290,7 +309,8 @@ std::vector<Piece> split_numbers(std::string_view line) {
     const bool closes = word.size() > 1 && (word.back() == ',' || word.back() == ';');
     if (closes) word.remove_suffix(1);
     const std::string_view last = pieces.empty() ? std::string_view() : pieces.back().text;
-    if (open && ((is_unit(word) && !ends_in_unit(last)) || (begins_fraction(word) && all_digits(last)))) {
+    const bool is_its_unit = open && !is_digit(word[0]) && is_unit(word) && !ends_in_unit(last);
+    if (is_its_unit || (open && all_digits(last) && begins_fraction(word))) {
       const auto from = static_cast<std::size_t>(last.data() - line.data());
       pieces.back().text = line.substr(from, start + word.size() - from);
     } else {

@@ -17,7 +17,7 @@ bool continues(unsigned byte) {
 }  // namespace
 
 std::size_t blank_length(std::string_view text) {
-  if (text.empty()) return 0;
+  if (text.empty() || is_no_blank(text[0])) return 0;
   if (text[0] == ' ' || text[0] == '\t') return 1;
   if (text.starts_with("\u00A0")) return 2;
   if (text.starts_with("\u2009") || text.starts_with("\u202F")) return 3;
@@ -26,7 +26,7 @@ std::size_t blank_length(std::string_view text) {
 
 std::string_view trimmed(std::string_view text) {
   while (const std::size_t n = blank_length(text)) text.remove_prefix(n);
-  for (bool again = true; again;) {
+  for (bool again = true; again && !text.empty() && !is_no_blank(text.back());) {
     again = false;
     for (const std::size_t n : {1u, 2u, 3u}) {
       if (text.size() >= n && blank_length(text.substr(text.size() - n)) == n) {

@@ -13,6 +13,11 @@
 
 namespace quarterturn::units {
 
+/// Neither a blank nor a part of one: what most text consists of, told without a closer look.
+constexpr bool is_no_blank(char c) {
+  return c > ' ' && c < '\x7F';
+}
+
 /// Bytes of the blank that `text` begins with, 0 when it begins with none. Space, tab, and the no-break and
 /// thin spaces that spreadsheets and phones put beside numbers.
 std::size_t blank_length(std::string_view text);

@@ -5,8 +5,10 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
+#include <random>
 #include <stdexcept>
 
 #include "support/near.hpp"
@@ -68,6 +70,30 @@ TEST_SUITE("stats") {
     const auto a = stats::gesd(x, 5), b = stats::gesd(y, 5);
     CHECK(a.order == b.order);
     for (std::size_t i = 0; i < 5; ++i) CHECK(near(a.r[i], b.r[i], 1e-10, 0));
+  }
+
+  TEST_CASE("outliers alone are those of the test with its critical values, in its order") {
+    std::mt19937 random(20260314);
+    std::normal_distribution<double> normal;
+    int found = 0;
+    for (int round = 0; round < 400; ++round) {
+      const int n = 4 + round % 40;
+      std::vector<double> x;
+      std::vector<int> group;
+      for (int i = 0; i < n; ++i) {
+        // Every ninth is off by so much that many a statistic lies next to its limit.
+        x.push_back(normal(random) + (i % 9 == 4 ? 0.02 * round : 0));
+        group.push_back(i / 4);
+      }
+      const int most = std::max(1, n / 5);
+      for (const auto& of : {std::vector<int>(), group}) {
+        const auto whole = stats::gesd(x, most, 0.05, of);
+        CHECK(stats::gesd_outliers(x, most, 0.05, of) ==
+              std::vector<int>(whole.order.begin(), whole.order.begin() + whole.outliers));
+        found += whole.outliers;
+      }
+    }
+    CHECK(found > 100);
   }
 
   TEST_CASE("with groups a slip is named alone, not the neighbours that share its mean") {

@@ -44,6 +44,20 @@ class CommaPoint : public std::numpunct<char> {
 }  // namespace
 
 TEST_SUITE("units") {
+  TEST_CASE("a plain decimal reads as one that has to be looked at closely: value and step to the last bit") {
+    for (const char* typed : {"0", "7", "14.83", "14.8", "0.5835", "600", "1250.000000001", "22.7400000000",
+                              "0.1", "123456789012345678901234567890", "9007199254740993.5", "00.30"}) {
+      CAPTURE(typed);
+      const Number plain = parse_number(typed, "width");
+      const Number general = parse_number("+" + std::string(typed), "width");
+      CHECK(plain.value == general.value);
+      CHECK(plain.digits_step == general.digits_step);
+      CHECK(plain.as_typed == typed);
+      CHECK_FALSE(plain.unit.has_value());
+      CHECK_FALSE(plain.fraction);
+    }
+  }
+
   TEST_CASE("numbers as people type them") {
     const std::vector<Good> cases{
         {"14.83", 14.83, {}, 0.01},
