@@ -71,9 +71,13 @@ void find_corners(Fit& fit, const Check& check, const Corners& corners, const Sc
     for (int j = 0; j < corners.strips; ++j) columns.back().push_back(corners.at(j, group.members.front()));
   }
   const std::vector<double> ratios = s.likelihood->further_ratios(s.theta, columns);
+  double worth = kNotWorthARefit;
+  for (std::size_t i = 0; i < ratios.size(); ++i) {
+    if (groups[i].testable) worth = std::max(worth, kFarFromTheWorst * std::fabs(ratios[i]));
+  }
   for (std::size_t i = 0; i < groups.size(); ++i) {
     const Corners::Group& group = groups[i];
-    if (!group.testable || (i < ratios.size() && std::fabs(ratios[i]) < kNotWorthARefit)) continue;
+    if (!group.testable || (i < ratios.size() && std::fabs(ratios[i]) < worth)) continue;
     const std::vector<double>& column = columns[i];
     const ScatterFit refit = refit_with(s, column);
     const auto last = static_cast<std::size_t>(1 + corners.boards);  // regressor of the column added

@@ -12,8 +12,9 @@ namespace quarterturn::check {
 
 inline constexpr double kMisfitLevel = 0.05;  ///< of a whole check, shared by its tests (M31), (M32)
 
-/// A slip under so much of its standard error, before the variances know it, is not fitted again (M32).
-inline constexpr double kNotWorthARefit = 0.8;
+/// A slip under so much of its standard error, before the variances know it, is not fitted again, nor one
+/// that stands out by less than that share of the farthest (M32).
+inline constexpr double kNotWorthARefit = 0.8, kFarFromTheWorst = 0.7;
 
 Where where_of(const Strip& strip, const Spot& spot, const Reading& reading);
 

@@ -12,6 +12,7 @@
 
 #include "support/inert_text.hpp"
 #include "units/input_error.hpp"
+#include "units/text.hpp"
 
 namespace quarterturn::fuzz {
 
@@ -31,6 +32,13 @@ inline void hold_text(std::string_view text, std::size_t most, const char* what)
   if (const std::string alive = test::alive_in(text); !alive.empty())
     broken(std::string(what) + " holds " + alive + ":\n" + std::string(text));
   if (text.size() > most) broken(std::string(what) + " is " + std::to_string(text.size()) + " bytes long");
+}
+
+/// What is told are numbers, unless such a word was given: that one is told again.
+inline void hold_numbers(std::string_view told, std::string_view given) {
+  const std::string small = units::lowered(given);
+  if (small.find("nan") != std::string::npos || small.find("inf") != std::string::npos) return;
+  if (test::has_no_number(told)) broken("what is told are numbers:\n" + std::string(told));
 }
 
 /// A fault tells what it was about, what it must be, and of which file; a place is in the text or unknown.
