@@ -8,7 +8,8 @@
 /// --said the time is the last line `seconds X` that a command prints, so that what it reads and makes first
 /// does not count; the processor time is always that of the whole process, which a busy machine leaves alone.
 /// A command that fails ends it all: a time of something that went wrong is none. What each is compared with
-/// runs in the same round, so what else the machine does meets all of them.
+/// runs in the same round, so what else the machine does meets all of them; in an order that is drawn anew
+/// for each, as what runs behind a large program finds the caches cold.
 #include <fcntl.h>
 #include <spawn.h>
 #include <sys/resource.h>
@@ -20,6 +21,8 @@
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <numeric>
+#include <random>
 #include <sstream>
 #include <stdexcept>
 #include <string>
@@ -126,8 +129,13 @@ int main(int argc, char** argv) {
       commands.push_back({word, split(argv[++i]), {}, {}, 0});
     }
   }
-  for (int r = 0; r < runs; ++r)
-    for (Command& command : commands) {
+  std::mt19937 random(1);
+  std::vector<std::size_t> order(commands.size());
+  std::iota(order.begin(), order.end(), 0U);
+  for (int r = 0; r < runs; ++r) {
+    std::ranges::shuffle(order, random);
+    for (const std::size_t which : order) {
+      Command& command = commands[which];
       // What takes seconds is not repeated as often: its scatter is a small share of it.
       if (r >= 3 && command.seconds.front() * r > 20) continue;
       try {
@@ -137,6 +145,7 @@ int main(int argc, char** argv) {
         return 1;
       }
     }
+  }
   double ours = 0, ours_busy = 0;
   for (Command& command : commands) {
     auto& s = command.seconds;
