@@ -6,7 +6,7 @@
 #include <limits>
 #include <stdexcept>
 
-#include "stats/random.hpp"
+#include "stats/streams.hpp"
 
 namespace quarterturn::stats {
 namespace {
@@ -89,10 +89,11 @@ Places places_of(std::size_t n, const StepOptions& options) {
   return places;
 }
 
-/// Chi-square deviate on dof degrees of freedom (Wilson and Hilferty): 0 when there are none.
-double chi_square(Normal& normal, double dof) {
+/// Chi-square deviate on dof degrees of freedom from a normal one (Wilson and Hilferty): 0 when there are
+/// none.
+double chi_square(double normal, double dof) {
   if (!(dof > 0)) return 0;
-  const double a = 2 / (9 * dof), root = 1 - a + std::sqrt(a) * normal();
+  const double a = 2 / (9 * dof), root = 1 - a + std::sqrt(a) * normal;
   return std::max(0.0, dof * root * root * root);
 }
 
@@ -105,11 +106,12 @@ struct Tally {
 
 /// (M64) Values between two places are one block: under the null its weighted deviation is normal with the
 /// block's weight as its variance, whatever lies inside. What scatters inside the blocks adds a chi-square to
-/// Q. A block of one value whose variance was estimated scatters more, as Student's t.
+/// Q. A block of one value whose variance was estimated scatters more, as Student's t. Each series is a
+/// stream.
 class Simulation {
  public:
   Simulation(const Sums& sums, const Places& places, std::span<const double> v, const StepOptions& options)
-      : places_(places), normal_(options.seed), total_(sums.total()) {
+      : places_(places), seed_(options.seed), total_(sums.total()) {
     const std::size_t n = v.size(), blocks = places.split.size() + 1;
     inside_ = static_cast<double>(n - blocks);
     std::size_t from = 0;
@@ -124,22 +126,26 @@ class Simulation {
       from = to;
     }
     sum_.resize(blocks);
+    const auto alone = std::ranges::count_if(dof_, [](double dof) { return std::isfinite(dof); });
+    normal_.resize(blocks + static_cast<std::size_t>(alone) + 1);
   }
 
   /// Draws one stationary series and counts where its largest shares reach those observed.
   void draw(Tally& all, Tally& candidates) {
+    Stream(seed_, series_++).normals(normal_);
     double sum = 0, squares = 0;
+    std::size_t used = root_.size();  // of normal_: one a block, then what the variances take
     for (std::size_t j = 0; j < root_.size(); ++j) {
-      double e = normal_();
+      double e = normal_[j];
       if (std::isfinite(dof_[j])) {
-        const double ratio = std::max(chi_square(normal_, dof_[j]) / dof_[j], kLeastRatio);
+        const double ratio = std::max(chi_square(normal_[used++], dof_[j]) / dof_[j], kLeastRatio);
         e *= std::sqrt(1 + estimated_[j] * (1 / ratio - 1));
       }
       squares += e * e;
       sum += root_[j] * e;
       sum_[j] = sum;
     }
-    const double q = squares - sum * sum / total_ + chi_square(normal_, inside_);
+    const double q = squares - sum * sum / total_ + chi_square(normal_.back(), inside_);
     double largest = 0, at_candidate = 0;
     for (std::size_t j = 0; j < factor_.size(); ++j) {
       const double d = sum_[j] - share_[j] * sum, z2 = d * d * factor_[j];
@@ -155,9 +161,9 @@ class Simulation {
  private:
   static constexpr double kLeastRatio = 1e-3;
   const Places& places_;
-  Normal normal_;
+  std::uint64_t seed_, series_ = 0;
   double total_ = 0, inside_ = 0;
-  std::vector<double> root_, share_, factor_, dof_, estimated_, sum_;
+  std::vector<double> root_, share_, factor_, dof_, estimated_, sum_, normal_;
 };
 
 /// Whether the share of `trials` that reached it settles on which side of 0.05 p lies: three standard errors.

@@ -21,6 +21,7 @@ TEST_SUITE("app") {
     event.station = "no-such-station";
     event.recorded = "2026-03-14T10:20:00.000Z";
     event.date = "2026-03-14";
+    event.utc = 1773446400;
     event.kind = "knocked";
     cut_short.events.push_back(event);
     const auto document = home.write("short.json", files::write_log(cut_short));

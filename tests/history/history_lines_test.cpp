@@ -12,7 +12,7 @@
 #include "history/history.hpp"
 #include "stats/change_point.hpp"
 #include "stats/meta_analysis.hpp"
-#include "stats/random.hpp"
+#include "stats/streams.hpp"
 
 using namespace quarterturn;
 using history::Entry;
@@ -22,14 +22,14 @@ namespace {
 
 /// A check a week. \param drift  a day [rad]; \param step  in the middle [rad]
 std::vector<Entry> checks(std::size_t count, double drift, double step, double scatter) {
-  stats::Normal normal(3);
+  stats::Stream random(4, 0);
   std::vector<Entry> made(count);
   for (std::size_t i = 0; i < count; ++i) {
     Entry& e = made[i];
     e.date = 7.0 * static_cast<double>(i);
     e.u = (1 + 0.3 * static_cast<double>(i % 5)) * 1e-5;
     e.dof = 20;
-    e.eta = drift * e.date + (i >= count / 2 ? step : 0) + normal() * std::hypot(e.u, scatter);
+    e.eta = drift * e.date + (i >= count / 2 ? step : 0) + random.normal() * std::hypot(e.u, scatter);
   }
   return made;
 }

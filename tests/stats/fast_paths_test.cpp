@@ -14,7 +14,7 @@
 #include "stats/distributions.hpp"
 #include "stats/meta_analysis.hpp"
 #include "stats/normal_score.hpp"
-#include "stats/random.hpp"
+#include "stats/streams.hpp"
 #include "support/bench_survey.hpp"
 #include "support/near.hpp"
 #include "support/sparse_cases.hpp"
@@ -30,12 +30,12 @@ struct Series {
 
 /// \param far  how many powers of ten the variances reach over
 Series series_of(std::size_t n, double between, double far, std::uint64_t seed) {
-  stats::Normal normal(seed);
+  stats::Stream random(seed, 0);
   Series s;
   for (std::size_t i = 0; i < n; ++i) {
     s.v.push_back(std::pow(10.0, far * (static_cast<double>(i * 7 % n) / static_cast<double>(n) - 1)));
-    s.x.push_back(static_cast<double>(i) + 0.3 * normal());
-    s.y.push_back(3 + 0.01 * s.x.back() + normal() * std::sqrt(s.v.back() + between));
+    s.x.push_back(static_cast<double>(i) + 0.3 * random.normal());
+    s.y.push_back(3 + 0.01 * s.x.back() + random.normal() * std::sqrt(s.v.back() + between));
   }
   return s;
 }
