@@ -390,7 +390,7 @@ void PlaceReadings::ask_about(std::size_t at) {
 
 void PlaceReadings::measure_again(std::size_t at) {
   redo_ = at;
-  while (redo_) one_line();
+  while (redo_ || redo_earlier_) one_line();  // or one of an earlier strip, if that was asked for meanwhile
 }
 
 }  // namespace quarterturn::cli

@@ -119,6 +119,7 @@ bool PlaceReadings::named_place(const std::string& typed) {
                       asked_.places[p].name, asked_.most));
     }
     const std::size_t was = place_;
+    const bool was_passed = passed_[p];
     place_ = p;
     passed_[p] = false;
     if (rest->empty()) return true;
@@ -126,6 +127,7 @@ bool PlaceReadings::named_place(const std::string& typed) {
       take(*rest);
     } catch (...) {
       place_ = was;
+      passed_[p] = was_passed;
       throw;
     }
     // One out of turn: then back to where one was.
