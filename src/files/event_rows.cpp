@@ -20,7 +20,6 @@ const std::vector<std::string> kEventColumns{"station", "setup", "date", "event"
 const std::vector<std::string> kSummaryColumns{"station",         "setup", "when",  "test",
                                                "error",           "over",  "side",  "plus_minus",
                                                "already_divided", "by",    "source"};
-const std::vector<std::string> kSides{"over-90", "under-90", "unknown"};
 constexpr double kMostErrorRad = 0.05;  // a strip's taper beyond a twentieth is refused in readings too
 
 void plain(const std::string& text, const std::string& what) {
@@ -67,6 +66,11 @@ std::vector<EventRow> parse_events(const Text& text) {
   return found;
 }
 
+const std::vector<std::string>& sides_of_summaries() {
+  static const std::vector<std::string> sides{"over-90", "under-90", "unknown"};
+  return sides;
+}
+
 SummaryRecord summary_of(const SummaryWords& words) {
   SummaryRecord record;
   const auto moment = parse_date(words.when, "when");
@@ -78,8 +82,9 @@ SummaryRecord summary_of(const SummaryWords& words) {
                      "the test the result came from");
   record.test = test->word;
   record.side = words.side.empty() ? "unknown" : words.side;
-  if (std::ranges::find(kSides, record.side) == kSides.end())
-    throw InputError("side", words.side, units::one_of(kSides), {}, "of the corner that was kept");
+  if (std::ranges::find(sides_of_summaries(), record.side) == sides_of_summaries().end())
+    throw InputError("side", words.side, units::one_of(sides_of_summaries()), {},
+                     "of the corner that was kept");
   const std::string divided = units::lowered(words.already_divided);
   if (divided != "yes" && divided != "no")
     throw InputError("already_divided", words.already_divided, "yes or no", {},

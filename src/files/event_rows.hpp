@@ -36,5 +36,7 @@ struct SummaryWords {
   std::string when, test, error, over, side, plus_minus, already_divided, by, source;
 };
 SummaryRecord summary_of(const SummaryWords& words);
+/// over-90, under-90, unknown
+const std::vector<std::string>& sides_of_summaries();
 
 }  // namespace quarterturn::files

@@ -4,12 +4,11 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "files/dates.hpp"
-#include "files/identity.hpp"
 #include "files/json_places.hpp"
 #include "files/json_text.hpp"
 #include "files/log_document.hpp"
 #include "files/log_fields.hpp"
+#include "files/log_ranges.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 
@@ -79,30 +78,18 @@ class Reader {
     const JsonValue inner = json_.at(key);
     Reader walk(inner);
     fields(walk, value);
+    hold_ranges(inner, value);
   }
   template <typename Record>
   void operator()(const char* key, std::vector<Record>& records) {
     for (const auto& item : json_.at(key).items()) {
       Reader walk(item);
       fields(walk, records.emplace_back());
-      hold_times(item, records.back());
+      hold_record(item, records.back());
     }
   }
 
  private:
-  /// What puts records in order sorts as text, and what is told of a day is the start of its text.
-  template <typename Record>
-  static void hold_times(const JsonValue& item, const Record& record) {
-    if constexpr (requires { record.recorded; }) {
-      if (!is_recorded(record.recorded))
-        item.at("recorded").fail("a moment such as 2026-03-14T10:20:00.123Z");
-    }
-    if constexpr (requires { record.utc; }) {
-      const auto moment = item.at("date").parsed([](const auto& date) { return parse_date(date, "date"); });
-      if (record.utc != moment.utc_second) item.at("utc").fail("the seconds of its date, from 1970");
-    }
-  }
-
   const JsonValue& json_;
 };
 

@@ -121,6 +121,15 @@ TEST_SUITE("files") {
     log.summaries[0].recorded = at;
     log.summaries[0].date = "2026-03-14";
     log.summaries[0].utc = 1773446400;
+    log.summaries[0].side = "unknown";
+    log.check_versions = {{}};
+    auto& version = log.check_versions[0];
+    version.recorded = at;
+    version.date = "2026-03-14T10:20Z";
+    version.utc = 1773483600;
+    version.result.dof = 12;
+    version.result.tolerance = 3e-4;
+    log.moves = {{"event", "check", "foil", "", 1e-4, 2e-5, 0, 4e-10}};
     const std::string whole = files::write_log(log);
     const auto with = [&](const std::string& is, const std::string& put) {
       std::string text = whole;
@@ -134,5 +143,19 @@ TEST_SUITE("files") {
       CHECK(holds(with(at, recorded), "recorded is "));
     CHECK(holds(with("2026-03-14\"", "14 March\""), "summaries[0].date is '14 March', but must be"));
     CHECK(holds(with("1773446400", "1773446401"), "summaries[0].utc is '1773446401', but must be"));
+    const std::string result = "check_versions[0].result.";
+    CHECK(holds(with("\"confidence\": 0.95", "\"confidence\": 1.95"),
+                result + "confidence is '1.95', but must be a share"));
+    CHECK(holds(with("\"eta_rad\": 0.0", "\"eta_rad\": 1e300"), result + "eta_rad is '1e+300', but must be"));
+    CHECK(holds(with("\"u_rad\": 0.0", "\"u_rad\": -1e-9"), result + "u_rad is '-1e-09', but must be"));
+    CHECK(holds(with("\"half_width_rad\": 0.0", "\"half_width_rad\": -1"),
+                result + "half_width_rad is '-1', but must be"));
+    CHECK(holds(with("\"dof\": 12.0", "\"dof\": 0"), result + "dof is '0', but must be"));
+    CHECK(holds(with("\"tolerance_rad\": 0.0003", "\"tolerance_rad\": 0"),
+                result + "tolerance_rad is '0', but must be"));
+    CHECK(holds(with("\"verdict\": \"\"", "\"verdict\": \"=1\""), result + "verdict is '=1', but must be"));
+    CHECK(holds(with("\"v_rad2\": 4e-10", "\"v_rad2\": -4e-10"), "moves[0].v_rad2 is '-4e-10', but must be"));
+    CHECK(holds(with("\"side\": \"unknown\"", "\"side\": \"left\""),
+                "summaries[0].side is 'left', but must be"));
   }
 }
