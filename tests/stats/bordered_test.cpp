@@ -222,6 +222,10 @@ TEST_SUITE("stats") {
     CHECK(near(x[2], 0.5, 1e-14, 0));
   }
 
+  TEST_CASE("one fixed effect beside random ones is the full matrix's") {
+    agrees(mixed(test::grid_rows(4, 3, 0), 24, 1, 0.5, 7));
+  }
+
   TEST_CASE("border columns that say the same are named, and their sum stays known") {
     const int n = 20;
     for (double hold : {0.5, 1e-7}) {
