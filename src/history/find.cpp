@@ -213,6 +213,7 @@ void tell_change(const Scene& scene, const BaseModel& base, Found& found) {
   Pooled pooled;
   const auto add = [&](const Seen& seen) {
     const double u = seen.u_told > 0 ? seen.u_told : seen.u;
+    // NOLINTNEXTLINE(bugprone-narrowing-conversions): double and double, one of them infinite
     pooled.add(u * u, seen.u_told > 0 ? seen.dof : check::kUnbounded);
   };
   add(scene.checks.back());

@@ -112,7 +112,7 @@ int read_below(Summed& own, void* buffer, int amount, sqlite3_int64 offset) {
   if (!own.is_log || !is_page(amount, offset)) return direct();
   // Pages of an index that grew beside its table lie some apart: all between would take longer than each
   // alone.
-  const bool onward = offset >= own.next && offset - own.next <= 2 * amount;
+  const bool onward = offset >= own.next && offset - own.next <= 2 * sqlite3_int64{amount};
   own.next = offset + amount;
   const auto is_held = [&] { return offset >= own.from && own.next <= own.from + own.held; };
   if (!is_held() && onward) {

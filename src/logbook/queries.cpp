@@ -261,7 +261,7 @@ std::string Logbook::last_setup(const std::string& station) const {
         "LIMIT 1");
     select.bind(1, station);
     select.bind(2, files::kRailTest);
-    const std::string setup = select.executeStep() ? select.getColumn(0).getString() : std::string();
+    std::string setup = select.executeStep() ? select.getColumn(0).getString() : std::string();
     select.reset();
     return setup;
   });
@@ -310,7 +310,7 @@ std::string Logbook::readings(const std::string& version) const {
   return guarded(path_, [&] {
     auto& select = in->statement("SELECT readings FROM check_versions WHERE id = ?1");
     select.bind(1, version);
-    const std::string text = select.executeStep() ? select.getColumn(0).getString() : std::string();
+    std::string text = select.executeStep() ? select.getColumn(0).getString() : std::string();
     select.reset();
     return text;
   });

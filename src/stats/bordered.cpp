@@ -83,7 +83,7 @@ struct BorderedInverse::Parts {
     inverse = schur.inverse();
     rows = y.transpose();
     across.noalias() = inverse * rows;
-    for (const Vector& null : schur.nulls().colwise()) {
+    for (const auto& null : schur.nulls().colwise()) {
       Vector z(n + k);
       z.head(n) = -(y * null);
       z.tail(k) = null.head(k);

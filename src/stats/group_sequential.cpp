@@ -48,9 +48,10 @@ struct Paths {
 
 /// Nodes over [-half, half] with the weights of the quadrature.
 Paths grid(double half, double panel) {
-  const double panels = std::ceil(2 * half / panel), h = half / panels;  // h: half a panel
+  const int panels = static_cast<int>(std::ceil(2 * half / panel));
+  const double h = half / panels;  // half a panel
   Paths out;
-  for (double i = 0; i < panels; ++i) {
+  for (int i = 0; i < panels; ++i) {
     const double middle = -half + (2 * i + 1) * h;
     for (std::size_t k = kNode.size(); k-- > 0;) {
       out.at.push_back(middle - h * kNode[k]);

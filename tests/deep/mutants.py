@@ -240,6 +240,8 @@ def told(places, started, partly):
     print(f"\n{len(real)} mutants in {len({p.file for p in real})} files; killed {len(killed)} "
           f"({100 * len(killed) / max(1, len(real)):.1f} %), {len(late)} of them by the clock; {len(survivors)} survive, "
           f"{len(without)} without a reason; {time.monotonic() - started:.0f} s")
+    for p in late:
+        print(f"killed by the clock: {p.file}:{p.line} {p.kind} `{p.what}`: {p.shown}")
     for p in without:
         print(f"no reason: {p.file}:{p.line} {p.kind} `{p.what}`: {p.shown}")
     for key in unneeded:

@@ -107,14 +107,17 @@ void agrees(const Case& c, double relative = 1e-9) {
     off = std::max(off, std::fabs(x[i] - static_cast<double>(sum)));
   }
   CHECK(off < relative * most);
-  const std::vector<Entry> left{{0, 1.0}, {all - 1, 0.5}}, right{{c.n - 1, 2.0}, {0, -1.0}};
-  double expected = 0;
-  for (const Entry& l : left)
-    for (const Entry& r : right)
-      expected += l.value * r.value *
-                  static_cast<double>(
-                      dense.inverse(static_cast<std::size_t>(l.index), static_cast<std::size_t>(r.index)));
-  CHECK(near(factor->bilinear(left, right), expected, 0, relative * largest));
+  // With a share in the border, and inside of A.
+  for (const int last : {all - 1, c.n - 2}) {
+    const std::vector<Entry> left{{0, 1.0}, {last, 0.5}}, right{{c.n - 1, 2.0}, {0, -1.0}};
+    double expected = 0;
+    for (const Entry& l : left)
+      for (const Entry& r : right)
+        expected += l.value * r.value *
+                    static_cast<double>(
+                        dense.inverse(static_cast<std::size_t>(l.index), static_cast<std::size_t>(r.index)));
+    CHECK(near(factor->bilinear(left, right), expected, 0, relative * largest));
+  }
 }
 
 /// Largest |N x - b| in shares of |N||x| + |b|, row by row.
