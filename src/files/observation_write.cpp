@@ -36,7 +36,7 @@ std::string via_text(const survey::Observation& observation) {
 }
 
 std::string side_text(const survey::Observation& observation) {
-  const std::string side = observation.side == station::Side::left ? "left" : "right";
+  std::string side = observation.side == station::Side::left ? "left" : "right";
   switch (observation.kind) {
     case Kind::distance:
     case Kind::compare:

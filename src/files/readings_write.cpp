@@ -59,7 +59,7 @@ std::string reading_text(const check::Reading& reading, Unit unit) {
 
 /// What stands before the position: panel and cuts, the number of a pair or ring, or nothing.
 std::string front_of(const Check& check, const check::Strip& strip) {
-  const std::string panel = std::to_string(strip.panel) + ",";
+  std::string panel = std::to_string(strip.panel) + ",";
   if (check.test == check::TestKind::rail) return {};
   if (check.gaps()) return panel;
   return panel + std::to_string(strip.from_cut) + "," + std::to_string(strip.to_cut) + ",";

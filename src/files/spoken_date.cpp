@@ -196,7 +196,7 @@ class Reader {
     if (count == 0 || count > 1000) return std::nullopt;
     if (words_[1].starts_with("day")) return SpokenDate{today_ - count, today_ - count, ""};
     if (words_[1].starts_with("week")) {
-      const std::int64_t day = today_ - 7 * count;
+      const std::int64_t day = today_ - std::int64_t{7} * count;
       return SpokenDate{day - 3, day + 3, day_name(iso_day(day), now_)};
     }
     if (!words_[1].starts_with("month")) return std::nullopt;
