@@ -149,6 +149,7 @@ Steps rail_steps(const GapTestShown& shown) {
       fmt::format("Read the gap between edge and line at three places: {0} from both ends, and the middle. "
                   "Note how far from the near end each one is.",
                   size_text(check::kFromEndMm, shown.unit)),
+      // NOLINTNEXTLINE(bugprone-suspicious-missing-comma): one line that is long
       "Reading: the thickest feeler that enters. Stand the leaf on edge against the rail: it must not cover "
       "the line. 0 where it is closed: not even the thinnest enters.",
       "Put the rail back against both its dogs the way it was: 1 near you.",

@@ -87,10 +87,15 @@ std::string legend(const Record& record, int width) {
   for (const auto& item : items) {
     const bool fits = items.size() > kMostLines && !line.empty() &&
                       columns_of(line) + columns_of(item) + 3 <= static_cast<std::size_t>(width);
-    if (!fits && !line.empty()) text += line + "\n";
-    line = (fits ? line + "   " : "  ") + item;
+    if (!fits) {
+      if (!line.empty()) text.append(line).append("\n");
+      line = "  ";
+    } else {
+      line += "   ";
+    }
+    line += item;
   }
-  if (!line.empty()) text += line + "\n";
+  if (!line.empty()) text.append(line).append("\n");
   const std::size_t first = first_lettered(record);
   if (first > 0) text += fmt::format("  and {} earlier event{}\n", first, first == 1 ? "" : "s");
   return wrapped(text, width);
