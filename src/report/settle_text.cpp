@@ -115,7 +115,7 @@ std::string settle_sentence(const plan::Settling& s, const TextOptions& options)
 }
 
 std::string settling_line(const plan::Settling& s, const TextOptions& options) {
-  const std::string text = way_words(s, "as measured", options);
+  std::string text = way_words(s, "as measured", options);
   const auto& f = s.further;
   const bool on_panel = f.cheapest && f.steps[*f.cheapest].fresh_panels == 0;
   if (s.panel_known || !on_panel) return text;

@@ -46,7 +46,7 @@ std::string corner_words(const Observation& o, const survey::Result& result) {
     const bool fence = same_posts(lines.fence, o.dog_via[1], o.dog_via[0]);
     const bool rail_as_is = same_posts(lines.rail, o.dog_from, o.dog_to);
     const bool fence_as_is = same_posts(lines.fence, o.dog_via[0], o.dog_via[1]);
-    const std::string name = "a check of " + units::inert(setup.name);
+    std::string name = "a check of " + units::inert(setup.name);
     if (rail_as_is && fence_as_is) return name;
     if (rail && fence_as_is) return name + " with the rail's two dogs exchanged";
     if (rail_as_is && fence) return name + " with the fence's two dogs exchanged";

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 #include "report/amounts.hpp"
 #include "report/palette.hpp"
@@ -125,11 +126,12 @@ std::vector<std::string> broken(const std::string& text, double width, double si
     while (at < text.size() && holds_together(text, at)) at = std::min(text.find(' ', at + 1), text.size());
     const std::string word = text.substr(from, at - from);
     from = at + 1;
-    auto& line = lines.back();
-    if (line.empty()) {
-      line = word;
-    } else if (text_width(line + " " + word, size) <= width) {
-      line += " " + word;
+    const auto& line = lines.back();
+    std::string longer = line;
+    if (!line.empty()) longer += ' ';
+    longer += word;
+    if (line.empty() || text_width(longer, size) <= width) {
+      lines.back() = std::move(longer);
     } else {
       lines.push_back(word);
     }
