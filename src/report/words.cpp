@@ -81,7 +81,7 @@ std::size_t advised_move(const correct::Outcome& outcome) {
 
 std::string when_words(const std::string& date) {
   constexpr std::size_t kDay = 10, kMinute = 16;
-  const std::string shown = units::inert(date);
+  std::string shown = units::inert(date);
   if (shown.size() <= kMinute || shown[kDay] != 'T') return shown;
   const std::size_t zone = shown.find_first_of("Z+-", kMinute);
   const std::string offset = zone == std::string::npos ? "" : shown.substr(zone);
