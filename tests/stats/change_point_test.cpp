@@ -164,6 +164,53 @@ TEST_SUITE("stats") {
     }
   }
 
+  TEST_CASE("variances that are estimated themselves: p is that of series drawn from Student's t") {
+    std::mt19937_64 random(9);
+    constexpr int kNu = 3, kDrawn = 60'000;
+    constexpr std::size_t kSize = 6;
+    // Largest z^2/Q of equal weights.
+    const auto share_of = [](const std::vector<double>& e) {
+      double sum = 0, squares = 0, left = 0, largest = 0;
+      for (const double one : e) sum += one;
+      const double mean = sum / static_cast<double>(e.size());
+      for (const double one : e) squares += (one - mean) * (one - mean);
+      for (std::size_t k = 1; k < e.size(); ++k) {
+        left += e[k - 1] - mean;
+        const double n = static_cast<double>(e.size()), at = static_cast<double>(k);
+        largest = std::max(largest, left * left * n / (at * (n - at)));
+      }
+      return largest / squares;
+    };
+    for (const double tau2 : {0.0, 1.0}) {
+      const double estimated = 1 / (1 + tau2);
+      std::vector<double> drawn;
+      for (int i = 0; i < kDrawn; ++i) {
+        std::vector<double> e;
+        for (std::size_t j = 0; j < kSize; ++j)
+          e.push_back(test::normal(random) *
+                      std::sqrt(1 - estimated + estimated / test::mean_square(random, kNu)));
+        drawn.push_back(share_of(e));
+      }
+      std::ranges::sort(drawn);
+      for (const std::vector<double>& y : {std::vector<double>{0, 0.4, -0.3, 1.1, 1.5, 0.8},
+                                           {3, 0.1, 0.3, -0.2, 0.2, 0},
+                                           {0, 0.2, 0.6, 0.3, 0.9, 1.0},
+                                           {0.2, 0, 0.1, -0.1, 0.3, 1.2}}) {
+        stats::StepOptions options;
+        const std::vector<double> v(kSize, 1.0), dof(kSize, kNu);
+        options.tau2 = tau2;
+        options.dof = dof;
+        options.trials = kDrawn;
+        const auto found = stats::largest_step(y, v, options);
+        const double share = share_of(y) * (1 - 1e-12);
+        const double p = static_cast<double>(drawn.end() - std::ranges::lower_bound(drawn, share)) / kDrawn;
+        CAPTURE(p);
+        // Wilson and Hilferty's chi-square on three degrees of freedom is right to some thousandths in p
+        CHECK(near(found.p, p, 0, 0.004 + 3 * std::sqrt(p * (1 - p) / found.trials)));
+      }
+    }
+  }
+
   TEST_CASE("unequal variances: the step is the difference of weighted means") {
     const std::vector<double> y{1, 2, 8, 9, 7}, v{0.5, 1, 2, 0.25, 1};
     stats::StepOptions options;

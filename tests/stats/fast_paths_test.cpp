@@ -136,6 +136,11 @@ TEST_CASE("the limit of the chart is that of the whole power, also where none is
             3 * 1.5 * std::sqrt(lambda / (2 - lambda) * (1 - std::pow(1 - lambda, 2 * i))));
 }
 
+TEST_CASE("a probability too small for a number has the score of the smallest that is told: 1e-300") {
+  const double score = stats::normal_score(1000, 1e5);
+  CHECK(test::near(0.5 * std::erfc(score / std::sqrt(2.0)), 1e-300, 0.01, 0));
+}
+
 TEST_CASE("the score of many degrees of freedom is the normal quantile of Student's probability") {
   int near_ones = 0;
   for (const double dof : {5.0, 60.0, 500.0, 1000.0, 3000.0, 20000.0, 1e5}) {

@@ -189,6 +189,10 @@ TEST_SUITE("stats") {
     CHECK(with.dof == without.dof);
     CHECK(near(with.slope, 2.19, 1e-9, 0));  // the unweighted line through all five
     CHECK(near(without.slope, 0.98, 1e-9, 0));
+    // Two that inform leave no degree of freedom for a variance.
+    CHECK_THROWS_AS(
+        stats::meta_regression(y, v, x, stats::Between::dersimonian_laird, std::vector<char>{1, 1, 0, 0, 0}),
+        std::domain_error);
   }
 
   TEST_CASE("shapes that do not fit are refused") {

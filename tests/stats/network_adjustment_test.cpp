@@ -296,4 +296,21 @@ TEST_SUITE("stats") {
     refused([](auto& n) { n.datum = {{1.0, 2.0}, {2.0, 4.0}}; });
     refused([](auto& n) { n.start = {0, 0}; });  // on a known point: no derivative
   }
+
+  TEST_CASE("what another observation checks by more than rounding is controlled") {
+    // One unknown, two observations of it: the redundancy of the first is 1/(1 + s^2).
+    const auto first = [](double s) {
+      stats::Network network;
+      network.start = {0};
+      network.observations = {{0.5, 1}, {0, s}};
+      network.model = [](int, std::span<const double> x, std::vector<Entry>& derivatives) {
+        derivatives = {{0, 1.0}};
+        return x[0];
+      };
+      return stats::adjust_network(network).residuals[0];
+    };
+    CHECK(near(first(8165).redundancy, 1.5e-8, 1e-3, 0));
+    CHECK(first(8165).w.has_value());
+    CHECK_FALSE(first(14142).w.has_value());  // 5e-9
+  }
 }

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <vector>
 
 #include "support/near.hpp"
 
@@ -30,5 +31,19 @@ TEST_SUITE("stats") {
     const double rough = root(square, {0, -2}, {2, 2}, {.width = 0.1, .close = 0, .steps = 60});
     CHECK(near(rough, std::sqrt(2.0), 0.1, 0));
     CHECK(root(square, {0, -2}, {2, 2}, {.width = 0, .close = 0, .steps = 0}) == 1);
+  }
+
+  TEST_CASE("the places tried are those of false position; an end that stays twice counts half") {
+    std::vector<double> tried;
+    const auto f = [&](double x) {
+      tried.push_back(x);
+      return std::sqrt(x) - 1;
+    };
+    CHECK(near(root(f, {0, -1}, {4, 1}), 1, 0, 1e-9));
+    REQUIRE(tried.size() > 2);
+    // By hand: 4/2; 2/(1 + sqrt 2 - 1); then 1/2 for the 1 of the lower end.
+    CHECK(near(tried[0], 2, 0, 1e-15));
+    CHECK(near(tried[1], std::sqrt(2.0), 0, 1e-15));
+    CHECK(near(tried[2], std::sqrt(2.0) / 2 / (std::sqrt(std::sqrt(2.0)) - 0.5), 0, 1e-14));
   }
 }
