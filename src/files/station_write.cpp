@@ -142,17 +142,40 @@ std::string write_station(const Station& station) {
   }
 }
 
+namespace {
+
+[[noreturn]] void nowhere(const std::string& name) {
+  throw units::InputError("what to set", name, "a value of the station's file, such as grid.pitch_mm", {},
+                          "'station export' shows them all");
+}
+
+/// The value at `grid.pitch_mm` or `shims.0.layer_mm`; made where it is not there yet, but no list with holes
+/// in it.
+Json& place_at(Json& root, const std::string& name) {
+  constexpr std::size_t kMostDigits = 6;
+  Json* at = &root;
+  for (std::size_t from = 0; from <= name.size();) {
+    const std::size_t dot = std::min(name.find('.', from), name.size());
+    const std::string part = name.substr(from, dot - from);
+    from = dot + 1;
+    const bool number = !part.empty() && part.find_first_not_of("0123456789") == std::string::npos;
+    if (at->is_array()) {
+      if (!number || part.size() > kMostDigits || std::stoul(part) > at->size()) nowhere(name);
+      at = &(*at)[std::stoul(part)];
+    } else {
+      at = &(*at)[part];  // of a single value: refused by the library
+    }
+  }
+  return *at;
+}
+
+}  // namespace
+
 Station with_value(const Station& station, std::string_view path, std::string_view value, units::Unit unit) {
   const std::string name(path), typed(units::trimmed(value));
   auto root = Json::parse(write_station(station));
-  Json::json_pointer pointer;
-  for (std::size_t from = 0; from <= name.size();) {
-    const std::size_t dot = std::min(name.find('.', from), name.size());
-    pointer /= name.substr(from, dot - from);
-    from = dot + 1;
-  }
   try {
-    Json& place = root[pointer];
+    Json& place = place_at(root, name);
     const auto bare = Json::parse(typed, nullptr, false);
     if (name.ends_with("_mm")) {
       place = mm(units::parse_length(typed, name, unit));
@@ -163,9 +186,8 @@ Station with_value(const Station& station, std::string_view path, std::string_vi
     } else {
       place = typed;
     }
-  } catch (const Json::exception&) {  // inside of a list or of a single value
-    throw units::InputError("what to set", name, "a value of the station's file, such as grid.pitch_mm", {},
-                            "'station export' shows them all");
+  } catch (const Json::exception&) {  // inside of a single value
+    nowhere(name);
   }
   std::string content;
   try {

@@ -276,6 +276,11 @@ TEST_SUITE("files") {
     CHECK(set("dogs.tall-2.held", "pushed").empty());
     CHECK(set("operator", "b\x98k").find("UTF-8") != std::string::npos);
     CHECK(set("dogs.t\xf3.held", "pushed").find("UTF-8") != std::string::npos);
+    // A list has no holes in it, however far a number reaches.
+    CHECK(set("shims.0.layer_mm", "0.08").empty());
+    for (const char* path : {"shims.99999999999999.layer_mm", "shims.999999.layer_mm", "shims.-.layer_mm",
+                             "shims.first.layer_mm", "grid.pitch_mm.x", "grid.99999999999999.8"})
+      CHECK_FALSE(set(path, "0.08").empty());
   }
 
   TEST_CASE("where a path stands in a JSON text") {
