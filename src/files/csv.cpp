@@ -154,10 +154,7 @@ Cell take_remark(Cursor& in) {
       in.step();
     }
   } else {
-    const std::size_t start = in.offset();
-    const std::string_view rest = in.rest();
-    while (!in.at_line_end()) in.step();
-    cell.text = std::string(rest.substr(0, in.offset() - start));
+    cell.text = std::string(in.take_until('\n'));
     cell.text.erase(cell.text.find_last_not_of(kPadding) + 1);
   }
   in.end_line();
