@@ -71,10 +71,11 @@ TEST_SUITE("cli") {
   TEST_CASE("prompt: a reading of an earlier strip is taken again while a doubtful one of this strip is") {
     const Home home;
     add_dock(home);
-    const auto talk = run_program(home, {},
-                                  "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\nskip\n525\nyes\nmore\n"
-                                  "22.70 22.71 22.72\n22.13 22.14 22.64\nskip\nredo 12\nredo 2\n22.76\n"
-                                  "redo 12\n22.12\n\nyes\nquit\n");
+    const auto talk =
+        run_program(home, {},
+                    "check\n600 600\n22.74 22.73 22.75\n22.14 22.13 22.15\nskip\n525\nyes\nmore\n"
+                    "22.70 22.71 22.72\n22.13 22.14 22.64\nskip\nredo 12\nredo 2\n22.76\n"
+                    "redo 12\n22.12\n\nyes\nquit\n");
     CHECK(holds(talk.out, "22.76 mm in place of 22.73 mm"));
     CHECK(count_of(readings(home), "22.76") == 1);
     CHECK(count_of(readings(home), "22.12") == 1);
