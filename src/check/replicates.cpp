@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "check/even_design.hpp"
+#include "check/lane_design.hpp"
 #include "check/reference_lengths.hpp"
 #include "check/summary.hpp"
 #include "stats/chi2_draw.hpp"
@@ -57,7 +57,7 @@ Replicates::Replicates(const Check& check, std::span<const Evidence> evidence, c
     seating_rad_.push_back(fit.scatter[2].estimate_mm * std::sqrt(2.0) / span);
   corners_ = corners.T;
   turns_ = corners.t;
-  design_ = even_design(check, corners, evidence_, fit, options);
+  design_ = lane_design(check, corners, evidence_, fit, options);
 }
 
 stats::Stream Replicates::stream(std::size_t k) const {

@@ -4,12 +4,11 @@
 ///
 /// In       a check, its fit, what was known from outside; a seed
 /// Out      of replicate k, which depends on the seed and k alone, the corner error and half-width
-/// Maths    METHOD.md (M94), (M122)
+/// Maths    METHOD.md (M94), (M122), (M123)
 /// Assumes  the fitted scatters are the true ones; of a log its scatters stand in, each on its degrees of
 ///          freedom, and an assumed seating stays what it was assumed
 /// Accuracy many at once are fit_interval of each, see refit_lanes.hpp (tests/check/replicates_test.cpp)
-/// Gain     an even design (as many readings at each place) goes by refit_lanes.hpp; the others
-///          one by one
+/// Gain     most designs go by refit_lanes.hpp; what it has no room for one by one
 #pragma once
 
 #include <cstddef>
@@ -35,7 +34,8 @@ class Replicates {
   Replicates(const Check& check, std::span<const Evidence> evidence, const Fit& fit,
              const FitOptions& options, std::uint64_t seed);
 
-  [[nodiscard]] bool even() const { return design_.has_value(); }
+  /// Empty: there is no room for the design in refit_lanes.hpp, each is fitted by itself.
+  [[nodiscard]] const std::optional<LaneDesign>& design() const { return design_; }
   /// Replicates first, first + 1, … May be called by several threads at once.
   void fill(std::size_t first, std::span<Replicate> out) const;
   /// Replicate k by fit_interval.
@@ -55,7 +55,7 @@ class Replicates {
   std::vector<double> seating_rad_;  ///< of each corner
   std::vector<double> corners_;      ///< T of (M7)
   std::vector<double> turns_;
-  std::optional<EvenDesign> design_;
+  std::optional<LaneDesign> design_;
 };
 
 }  // namespace quarterturn::check

@@ -39,8 +39,9 @@ stats::RemlModel over_free(const StripLikelihood& likelihood, const std::array<d
 }
 
 /// From each start; the best of the maxima counts: a log and today's tapers that contradict each other may
-/// make two (M23).
-void maximise(ScatterFit& fit, std::initializer_list<std::array<double, 3>> starts) {
+/// make two, and where seating comes out as nothing there may be another with some (M23).
+/// \param seating  from where that other is looked for; 0: it is not
+void maximise(ScatterFit& fit, std::initializer_list<std::array<double, 3>> starts, double seating = 0) {
   std::vector<std::size_t> free;
   for (std::size_t k = 0; k < 3; ++k) {
     if (fit.is_free[k]) free.push_back(k);
@@ -49,11 +50,19 @@ void maximise(ScatterFit& fit, std::initializer_list<std::array<double, 3>> star
   if (!free.empty()) {
     const stats::RemlModel model = over_free(*fit.likelihood, fit.theta, free);
     stats::RemlFit best;
+    const auto from = [&](const std::vector<double>& begin) {
+      stats::RemlFit reml = stats::maximise_reml(model, begin);
+      if (best.theta.empty() || reml.at.minus_log < best.at.minus_log) best = std::move(reml);
+    };
     for (const std::array<double, 3>& start : starts) {
       std::vector<double> begin;
       for (const std::size_t k : free) begin.push_back(start[k]);
-      stats::RemlFit reml = stats::maximise_reml(model, begin);
-      if (best.theta.empty() || reml.at.minus_log < best.at.minus_log) best = std::move(reml);
+      from(begin);
+    }
+    if (seating > 0 && free.back() == kSeating && best.theta.back() <= 0) {
+      std::vector<double> begin = best.theta;
+      begin.back() = seating;
+      from(begin);
     }
     fit.minus_log = best.at.minus_log;
     for (std::size_t i = 0; i < free.size(); ++i) {
@@ -296,14 +305,16 @@ ScatterFit fit_scatter_given(const Check& check, const Corners& corners, std::sp
   fit.likelihood = std::make_unique<StripLikelihood>(std::move(groups), used, log, fit.log ? lambda : 0.0);
   if (!fit.informed[kReading] && !fit.informed[kSaw] && !several) refuse(fit, check, corners);
   fit.theta = {fit.s2_reading, 0.0, 0.0};
+  const double usual_seating = start[kSeating];
   if (several) {
     fit.tapers = fit.likelihood->tapers(std::array<double, 3>{std::max(fit.s2_reading, 1e-8), 0.0, 1e-8});
     start[kSeating] = seating_of_today(fit, corners, 0.05 * start[kSeating]);
   }
+  const double again = std::max(usual_seating, start[kSeating]);
   if (fit.log && several) {
-    maximise(fit, {start, start_of_log});
+    maximise(fit, {start, start_of_log}, again);
   } else {
-    maximise(fit, {start});
+    maximise(fit, {start}, again);
   }
   return fit;
 }

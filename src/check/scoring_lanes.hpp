@@ -1,16 +1,15 @@
 // SPDX-License-Identifier: MIT
 /// \file scoring_lanes.hpp
-/// Fisher scoring of an even design's three variances, each lane a check of its own: part of refit_lanes.cpp.
+/// Fisher scoring of three variances, each lane a check of its own: part of refit_lanes.cpp.
 ///
-/// In       sums of the readings, tapers in the eigenbasis
-/// Out      variances, likelihood and information where they stand still
-/// Maths    METHOD.md (M122), the steps those of (M23)
-/// Assumes  compiled into a function for the machine (lanes.hpp)
+/// In       a likelihood with its gradient, expected and observed information: even_lanes.hpp,
+/// uneven_lanes.hpp Out      variances, likelihood and information where they stand still Maths    METHOD.md
+/// (M122), the steps those of (M23) Assumes  compiled into a function for the machine (lanes.hpp)
 #pragma once
 
 #include <limits>
 
-#include "check/refit_lanes.hpp"
+#include "check/lane_design.hpp"
 #include "stats/lanes.hpp"
 
 namespace quarterturn::check {
@@ -22,21 +21,33 @@ template <class M>
 struct Point {
   typename M::Pack minus, gradient[3], information[6];
   typename M::Pack observed[6];  ///< second derivatives themselves; information is what is expected of them
+
+  /// As `other` in the lanes that are asked for.
+  QUARTERTURN_INLINE void take(typename M::Mask which, const Point& other) {
+    using L = stats::Lane<typename M::Pack>;
+    minus = L::select(which, other.minus, minus);
+    for (int k = 0; k < 3; ++k) gradient[k] = L::select(which, other.gradient[k], gradient[k]);
+    for (int k = 0; k < 6; ++k) {
+      information[k] = L::select(which, other.information[k], information[k]);
+      observed[k] = L::select(which, other.observed[k], observed[k]);
+    }
+  }
 };
 
+/// What the likelihoods of both kinds of design have in common.
 template <class M>
 struct Problem {
-  typename M::Pack z[EvenDesign::kMostStrips];  ///< tapers in the eigenbasis
-  typename M::Pack ss_reading, s2_reading, ss_line, share, fixed, start[3];
-  typename M::Pack outside[2];  ///< s2 of saw marks and seating
+  typename M::Pack ss_reading, s2_reading, ss_line, start[3];
+  typename M::Pack outside[2];     ///< s2 of saw marks and seating
+  typename M::Pack seating_again;  ///< from where another maximum is looked for
   typename M::Mask free[3];
   double nu_reading = 0;
 };
 
-template <class M>
+template <class M, class P>
 struct Solution {
   typename M::Pack theta[3];
-  Point<M> at;
+  P at;
   typename M::Mask converged;
 };
 
@@ -52,82 +63,11 @@ QUARTERTURN_INLINE void add_known(double nu, typename M::Pack s2, typename M::Pa
   out.observed[kDiagonal[k]] += (s2 * one - 0.5) * one * one * nu;
 }
 
-/// From the variance of a spot's mean to those of saw marks and, by its share, of a reading.
-template <class D>
-QUARTERTURN_INLINE void spread_out(D share, D spots, D both, D seats, D (&h)[6]) {
-  h[0] = share * share * spots;
-  h[1] = share * spots;
-  h[2] = spots;
-  h[3] = share * both;
-  h[4] = both;
-  h[5] = seats;
-}
-
-/// (M122)
 template <class M>
-QUARTERTURN_INLINE void evaluate(const EvenDesign& d, const Problem<M>& p, const typename M::Pack (&theta)[3],
-                                 Point<M>& out) {
-  using Pack = typename M::Pack;
-  constexpr int kFactors = 8;  // of determinants to a logarithm: their product stays a number
-  const Pack spot = theta[1] + p.share * theta[0] + p.fixed, one = 1.0 / spot;
-  Pack log{}, product = M::all(1), w[EvenDesign::kMostStrips];
-  Pack a{}, b{};                          // of t^2 w and t z w
-  Pack w1{}, w2{}, lw{}, lw2{}, llw2{};   // sums of w, w^2, l w, l w^2, l^2 w^2
-  Pack t2{}, t3{}, lt2{}, lt3{}, llt3{};  // of t^2 w^2, t^2 w^3, with l and l^2 before
-  for (int i = 0; i < d.strips; ++i) {
-    const double l = d.eigenvalue[static_cast<std::size_t>(i)], t = d.regressor[static_cast<std::size_t>(i)];
-    const Pack v = theta[2] * l + spot;
-    w[i] = 1.0 / v;
-    const Pack ww = w[i] * w[i], tw = w[i] * t, ttww = tw * tw, ttwww = ttww * w[i];
-    product *= v;
-    if (i % kFactors == kFactors - 1) {
-      log += stats::log_of(product);
-      product = M::all(1);
-    }
-    a += tw * t;
-    b += tw * p.z[i];
-    w1 += w[i];
-    w2 += ww;
-    lw += w[i] * l;
-    lw2 += ww * l;
-    llw2 += ww * (l * l);
-    t2 += ttww;
-    t3 += ttwww;
-    lt2 += ttww * l;
-    lt3 += ttwww * l;
-    llt3 += ttwww * (l * l);
-  }
-  log += stats::log_of(product * a);
-  const Pack inverse = 1.0 / a, beta = b * inverse;
-  Pack quadratic{}, uu{}, luu{};  // u = w (z - t beta)
-  Pack wuu{}, lwuu{}, llwuu{}, wtu{}, lwtu{};
-  for (int i = 0; i < d.strips; ++i) {
-    const double l = d.eigenvalue[static_cast<std::size_t>(i)], t = d.regressor[static_cast<std::size_t>(i)];
-    const Pack r = p.z[i] - beta * t, u = w[i] * r, u2 = u * u, wu = w[i] * u;
-    quadratic += r * u;
-    uu += u2;
-    luu += u2 * l;
-    wuu += wu * u;
-    lwuu += wu * u * l;
-    llwuu += wu * u * (l * l);
-    wtu += wu * t;
-    lwtu += wu * (t * l);
-  }
-  const Pack by_spot = (M::all(d.nu_line) - p.ss_line * one) * one + (w1 - t2 * inverse - uu);
-  const Pack spots = (one * one * d.nu_line + (w2 - t3 * inverse * 2.0 + t2 * t2 * inverse * inverse)) * 0.5;
-  const Pack both = (lw2 - lt3 * inverse * 2.0 + lt2 * t2 * inverse * inverse) * 0.5;
-  const Pack seats = (llw2 - llt3 * inverse * 2.0 + lt2 * lt2 * inverse * inverse) * 0.5;
-  // Second derivatives: as much twice in the data, less what is expected.
-  const Pack spots_seen = p.ss_line * one * one * one + (wuu - wtu * wtu * inverse) - spots,
-             both_seen = (lwuu - wtu * lwtu * inverse) - both,
-             seats_seen = llwuu - lwtu * lwtu * inverse - seats;
-  out.minus = (stats::log_of(spot) * d.nu_line + p.ss_line * one + log + quadratic) * 0.5;
-  out.gradient[0] = p.share * by_spot * 0.5;
-  out.gradient[1] = by_spot * 0.5;
-  out.gradient[2] = (lw - lt2 * inverse - luu) * 0.5;
-  spread_out(p.share, spots, both, seats, out.information);
-  spread_out(p.share, spots_seen, both_seen, seats_seen, out.observed);
-  add_known(p.nu_reading, p.nu_reading > 0 ? p.ss_reading / p.nu_reading : Pack{}, theta[0], 0, out);
+QUARTERTURN_INLINE void add_all_known(const LaneDesign& d, const Problem<M>& p,
+                                      const typename M::Pack (&theta)[3], Point<M>& out) {
+  add_known(p.nu_reading, p.nu_reading > 0 ? p.ss_reading / p.nu_reading : typename M::Pack{}, theta[0], 0,
+            out);
   add_known(d.nu_outside[1], p.outside[0], theta[1], 1, out);
   add_known(d.nu_outside[2], p.outside[1], theta[2], 2, out);
 }
@@ -214,14 +154,16 @@ QUARTERTURN_INLINE void box_step(const Problem<M>& p, const typename M::Pack (&t
   for (int k = 0; k < 3; ++k) step[k] += fixed[k];
 }
 
-/// As maximise_reml of stats/reml.cpp, a lane each; its curvature beyond the expected is computed, not
-/// learnt.
-template <class M>
-QUARTERTURN_INLINE void maximise_lanes(const EvenDesign& d, const Problem<M>& p, Solution<M>& s) {
+/// As maximise_reml of stats/reml.cpp and maximise of scatter.cpp, a lane each; its curvature beyond the
+/// expected is computed, not learnt.
+/// \param evaluate  theta, a point to fill
+template <class M, class P, class Evaluate>
+QUARTERTURN_INLINE void maximise_lanes(const Problem<M>& p, const Evaluate& evaluate, Solution<M, P>& s) {
   using Pack = typename M::Pack;
   using L = stats::Lane<Pack>;
   constexpr int kMostPoints = 400;
   constexpr double kEnough = 1e-13, kClose = 1e-7, kRounding = 1e-12, kLeastShare = 0x1p-34, kNear = 0.5;
+  constexpr double kInfinity = std::numeric_limits<double>::infinity();
   const auto larger = [](Pack a, Pack b) __attribute__((always_inline)) {
     return L::select(a > b, a, b);
   };
@@ -229,48 +171,90 @@ QUARTERTURN_INLINE void maximise_lanes(const EvenDesign& d, const Problem<M>& p,
     return L::select(x < 0.0, -x, x);
   };
   const Pack none{};
-  Pack scale{};
+  Pack scale{}, trial[3];
   for (int k = 0; k < 3; ++k) {
-    s.theta[k] = L::select(p.free[k], p.start[k], k == 0 ? p.s2_reading : none);
+    trial[k] = L::select(p.free[k], p.start[k], k == 0 ? p.s2_reading : none);
     scale = larger(scale, L::select(p.free[k], p.start[k], none));
+    s.theta[k] = trial[k];
   }
-  evaluate(d, p, s.theta, s.at);
-  Pack previous = M::all(std::numeric_limits<double>::infinity()), share = M::all(1);
-  typename M::Mask fresh = (typename M::Mask)(none == 0.0), done{};
+  s.at = P{};
+  s.at.minus = M::all(kInfinity);
+  const auto begin = [&](Pack & previous, Pack & largest, Pack & share, Pack & slack)
+      __attribute__((always_inline)) {
+    previous = largest = M::all(kInfinity);
+    share = M::all(1);
+    slack = none;
+  };
+  Pack previous, largest, share, slack;
+  begin(previous, largest, share, slack);
+  typename M::Mask done{}, again{};
+  bool first = true;
+  Solution<M, P> before;
   s.converged = done;
-  for (int points = 0; points < kMostPoints; ++points) {
-    Pack step[3], largest{}, trial[3];
-    box_step(p, s.theta, s.at, (typename M::Mask)(previous < kNear), step);
-    for (int k = 0; k < 3; ++k) largest = larger(largest, size(step[k]) / (size(s.theta[k]) + scale * 1e-9));
-    const auto enough = (typename M::Mask)(largest < kEnough) |
-                        ((typename M::Mask)(largest < kClose) & (typename M::Mask)(largest > previous * 0.9));
-    s.converged |= fresh & enough & ~done;
-    done |= fresh & enough;
-    if (!any<M>(~done)) return;
-    previous = L::select(fresh, largest, previous);
-    for (int k = 0; k < 3; ++k) {
-      const Pack value = s.theta[k] + share * step[k];
-      trial[k] = L::select(value < 1e-300, none, value);
-    }
-    Point<M> at;
-    evaluate(d, p, trial, at);
-    const Pack slack = L::select(largest < 1e-4, (size(s.at.minus) + 1.0) * kRounding, none);
-    fresh = (typename M::Mask)(at.minus <= s.at.minus + slack) & ~done;
-    for (int k = 0; k < 3; ++k) {
-      s.theta[k] = L::select(fresh, trial[k], s.theta[k]);
-      s.at.gradient[k] = L::select(fresh, at.gradient[k], s.at.gradient[k]);
-    }
-    for (int k = 0; k < 6; ++k) {
-      s.at.information[k] = L::select(fresh, at.information[k], s.at.information[k]);
-      s.at.observed[k] = L::select(fresh, at.observed[k], s.at.observed[k]);
-    }
-    s.at.minus = L::select(fresh, at.minus, s.at.minus);
+  for (int points = 0; points <= kMostPoints; ++points) {
+    P at;
+    evaluate(trial, at);
+    const auto fresh = (typename M::Mask)(at.minus <= s.at.minus + slack) & ~done;
+    for (int k = 0; k < 3; ++k) s.theta[k] = L::select(fresh, trial[k], s.theta[k]);
+    s.at.take(fresh, at);
     share = L::select(fresh, M::all(1), share * 0.5);
     // No descent is left within rounding.
     const auto stuck = ~done & (typename M::Mask)(share < kLeastShare);
     s.converged |= stuck & (typename M::Mask)(largest < 1e-5);
     done |= stuck;
+
+    Pack step[3], gain = none;
+    largest = none;
+    box_step(p, s.theta, s.at, (typename M::Mask)(previous < kNear), step);
+    for (int k = 0; k < 3; ++k) {
+      largest = larger(largest, size(step[k]) / (size(s.theta[k]) + scale * 1e-9));
+      gain -= s.at.gradient[k] * step[k];
+    }
+    const auto enough = (typename M::Mask)(largest < kEnough) |
+                        ((typename M::Mask)(largest < kClose) & (typename M::Mask)(largest > previous * 0.9));
+    s.converged |= fresh & enough & ~done;
+    done |= fresh & enough;
+    if (!any<M>(~done)) {
+      if (!first) break;
+      // Where seating came out as nothing there may be another maximum with some (M23).
+      first = false;
+      again = p.free[2] & (typename M::Mask)(s.theta[2] <= 0.0);
+      if (!any<M>(again)) return;
+      before = s;
+      for (int k = 0; k < 2; ++k) trial[k] = s.theta[k];
+      trial[2] = L::select(again, p.seating_again, s.theta[2]);
+      s.at.minus = L::select(again, M::all(kInfinity), s.at.minus);
+      s.converged &= ~again;
+      done = ~again;
+      begin(previous, largest, share, slack);
+      continue;
+    }
+    previous = L::select(fresh, largest, previous);
+    const Pack rounding = (size(s.at.minus) + 1.0) * kRounding;
+    slack =
+        L::select((typename M::Mask)(largest < 1e-4) | (typename M::Mask)(gain < rounding), rounding, none);
+    for (int k = 0; k < 3; ++k) {
+      const Pack value = s.theta[k] + share * step[k];
+      trial[k] = L::select(value < 1e-300, none, value);
+    }
   }
+  if (first) return;
+  const auto back = again & ~(s.converged & (typename M::Mask)(s.at.minus < before.at.minus));
+  for (int k = 0; k < 3; ++k) s.theta[k] = L::select(back, before.theta[k], s.theta[k]);
+  s.at.take(back, before.at);
+  s.converged = (s.converged & ~back) | (before.converged & back);
+}
+
+/// 1/dof of (M26), dof 1 at least.
+template <class M>
+QUARTERTURN_INLINE typename M::Pack inverse_dof(const Problem<M>& p, const Point<M>& at,
+                                                const typename M::Pack (&gradient)[3],
+                                                typename M::Pack variance, bool seating) {
+  typename M::Mask rows[3];
+  for (int k = 0; k < 3; ++k) rows[k] = p.free[k] & (typename M::Mask)(at.information[kDiagonal[k]] > 0.0);
+  if (!seating) rows[2] = typename M::Mask{};
+  const auto x = inverse_quadratic<M>(at, gradient, rows) / (variance * variance * 2.0);
+  return stats::Lane<typename M::Pack>::select(x < 1.0, x, M::all(1));
 }
 
 }  // namespace quarterturn::check

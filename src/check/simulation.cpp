@@ -42,18 +42,25 @@ std::size_t spots_of(const Check& check) {
 /// holds it as often as it should.
 void refit(const Replicates& replicates, const Fit& fit, const SimulationOptions& options, Simulation& out) {
   constexpr std::size_t kRounds = 10, kPart = 128;
-  const int most = replicates.even() ? options.refits : std::min(options.refits, options.most_uneven);
-  if (most <= 0) return;
-  std::vector<Replicate> all(static_cast<std::size_t>(most));
-  for (std::size_t round = 0; round < kRounds; ++round) {
-    const std::size_t first = all.size() * round / kRounds,
-                      count = all.size() * (round + 1) / kRounds - first;
+  const auto by_itself = static_cast<std::size_t>(std::max(options.most_by_itself, 0));
+  std::size_t most = static_cast<std::size_t>(std::max(options.refits, 0));
+  if (!replicates.design()) most = std::min(most, by_itself);
+  std::vector<Replicate> all(most);
+  const std::size_t round = (most + kRounds - 1) / kRounds;
+  for (std::size_t first = 0, count = 0; first < most; first += count) {
+    count = std::min(round, most - first);
     stats::in_parts((count + kPart - 1) / kPart, options.threads, [&](std::size_t k) {
       const std::size_t at = first + k * kPart;
       replicates.fill(at, std::span(all).subspan(at, std::min(kPart, first + count - at)));
     });
-    if (options.progress) options.progress(0.5 + 0.5 * static_cast<double>(round + 1) / kRounds);
+    const std::span<const Replicate> of_round = std::span(all).subspan(first, count);
+    // Where one in ten has to be fitted by itself, many of them would take seconds.
+    if (std::ranges::count(of_round, false, &Replicate::by_register) * 10 >= std::ssize(of_round))
+      most = std::min(most, std::max(by_itself, first + count));
+    if (options.progress)
+      options.progress(0.5 + 0.5 * static_cast<double>(first + count) / static_cast<double>(most));
   }
+  all.resize(most);
   std::vector<double> needed;  // of its own half-width
   for (const Replicate& one : all) {
     // Readings that all agree, and nothing else known: no ± would have been told.

@@ -26,8 +26,8 @@ struct SimulationOptions {
   std::uint64_t seed = 1;
   int threads = 0;  ///< 0: as many as the machine has; the result is the same
   std::size_t most_trials = 4'000'000;
-  int refits = 10'000;                     ///< checks drawn anew
-  int most_uneven = 1000;                  ///< of a design that is fitted one by one (replicates.hpp)
+  int refits = 10'000;        ///< checks drawn anew
+  int most_by_itself = 1000;  ///< where every tenth and more is fitted by itself (replicates.hpp)
   std::function<void(double)> progress{};  ///< share that is done
 };
 

@@ -49,8 +49,6 @@ Summary summarise(const Check& check) {
 
 namespace {
 
-constexpr double kLeastEdgeMm = 50;  // no shorter edge lies at a fence
-
 /// A gap test: the piece in the saw, and while it is read (M95)–(M97).
 std::vector<double> joint_spans(const Check& check, const Corners& corners, const FitOptions& options) {
   const double dogs = options.span_mm.value_or(kDefaultSpanMm);
@@ -71,12 +69,25 @@ std::vector<double> joint_spans(const Check& check, const Corners& corners, cons
 
 }  // namespace
 
+bool contacts_follow(const Check& check, const FitOptions& options) {
+  return options.bar_length_mm && check.panel_size && !check.gaps();
+}
+
+// Cut i shortens the edge then on the fence; the panel's two dimensions take turns there.
+double side_on_bar(const PanelSize& panel, int cut) {
+  return cut % 2 != 0 ? panel.width_mm : panel.depth_mm;
+}
+
+int strips_taken(int cut) {
+  return (cut - 1) / 2;
+}
+
 std::vector<double> corner_spans(const Check& check, const Corners& corners, const FitOptions& options) {
   if (check.gaps()) return joint_spans(check, corners, options);
   const double dogs = options.span_mm.value_or(kDefaultSpanMm);
   std::vector<double> spans(corners.names.size(), dogs);
   if (!options.bar_length_mm) return spans;
-  if (!check.panel_size) {
+  if (!contacts_follow(check, options)) {
     std::fill(spans.begin(), spans.end(), std::min(*options.bar_length_mm, kBarEdgeMm));
     return spans;
   }
@@ -89,11 +100,8 @@ std::vector<double> corner_spans(const Check& check, const Corners& corners, con
   }
   const double waste = width / count + kKerfMm;
   for (std::size_t c = 0; c < spans.size(); ++c) {
-    // Cut i shortens the edge then on the fence; the panel's two dimensions take turns there.
     const int cut = corners.names[c].cut;
-    const double side = cut % 2 != 0 ? check.panel_size->width_mm : check.panel_size->depth_mm;
-    const int taken = (cut - 1) / 2;  // whole strips off that side before
-    const double edge = side - waste * taken;
+    const double edge = side_on_bar(*check.panel_size, cut) - waste * strips_taken(cut);
     spans[c] = std::max(kLeastEdgeMm, std::min(*options.bar_length_mm, edge));
   }
   return spans;

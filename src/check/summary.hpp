@@ -28,6 +28,14 @@ Summary summarise(const Check& check);
 /// Contact span of each corner column [mm] (M14): the fence dogs' distance, or on a bar the panel's edge.
 std::vector<double> corner_spans(const Check& check, const Corners& corners, const FitOptions& options);
 
+inline constexpr double kLeastEdgeMm = 50;  ///< no shorter edge lies at a fence; common practice, no source
+/// On a bar a panel of known size: contacts are the ends of what the strips, as wide as they are read, left
+/// of its edge.
+bool contacts_follow(const Check& check, const FitOptions& options);
+/// The panel's side that lies on the bar in a cut [mm], and how many strips were cut off it before.
+double side_on_bar(const PanelSize& panel, int cut);
+int strips_taken(int cut);
+
 /// \param spans  one a corner column [mm]; \param s2  pooled variance of a reading, for the branch of (M16)
 GroupData group_of(const Check& check, const Corners& corners, const Summary& summary,
                    std::span<const double> spans, double s2);

@@ -100,8 +100,8 @@ class Learnt {
 RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
   constexpr int kMostIterations = 500;
   constexpr double kEnough = 1e-13;    // relative change of each variance against its own scale
-  constexpr double kRounding = 1e-12;  // of the likelihood; steps below it are judged by the gradient alone,
-  constexpr double kClose = 1e-7;      // which keeps more digits, until they shrink no more
+  constexpr double kRounding = 1e-12;  // of the likelihood; steps that gain less are judged by the gradient
+  constexpr double kClose = 1e-7;      // alone, which keeps more digits, until they shrink no more
   constexpr double kTrusted = 1e-6;    // the end by what was learnt is one by scoring alone as well
   constexpr double kNear = 0.5;  // smaller steps have a likelihood to learn from that is nearly a parabola
   const auto n = static_cast<Eigen::Index>(start.size());
@@ -113,6 +113,7 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
   RemlPoint at_trial;
   double scale = 0;
   double previous = std::numeric_limits<double>::infinity();
+  int shrinks_no_more = 0;
   for (double s : start) scale = std::max(scale, s);
   Learnt learnt(n);
   const auto size_of = [&](const Column& step) {
@@ -134,7 +135,8 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
     }
     const double largest = size_of(step);
     const bool enough = largest < kEnough;
-    if (enough || (largest < kClose && largest >= previous)) {
+    shrinks_no_more = largest >= previous ? shrinks_no_more + 1 : 0;
+    if (enough || (largest < kClose && shrinks_no_more > 1)) {
       Column plain = step;
       if (!learnt.empty()) box_step(theta, information, gradient, plain);
       // A learnt step that shrinks no more is no end: scoring alone goes on from there.
@@ -145,7 +147,9 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
       continue;
     }
     previous = largest;
-    const double allowed = fit.at.minus_log + kRounding * (1 + std::fabs(fit.at.minus_log));
+    const double rounding = kRounding * (1 + std::fabs(fit.at.minus_log));
+    const bool unseen = largest < 1e-4 || -gradient.dot(step) < rounding;
+    const double allowed = fit.at.minus_log + (unseen ? rounding : 0.0);
     bool moved = false;
     double share = 1.0;
     for (int halving = 0; halving < 34; ++halving, share *= 0.5) {
@@ -154,7 +158,7 @@ RemlFit maximise_reml(const RemlModel& model, std::span<const double> start) {
         trial[static_cast<std::size_t>(i)] = value < 1e-300 ? 0.0 : value;
       }
       model(trial, at_trial);
-      if (at_trial.minus_log <= (largest < 1e-4 ? allowed : fit.at.minus_log)) {
+      if (at_trial.minus_log <= allowed) {
         moved = true;
         break;
       }

@@ -2,10 +2,11 @@
 // Checks drawn anew like examples/readings/dock-long.csv (8 strips, 6 places, 3 readings) and fitted again.
 //
 //     build/bootstrap_bench [--work refit|bootstrap|plain] [--refits N] [--threads N] [--runs N]
-//                           [--isa plain|avx2|avx512] [--readings FILE]
+//                           [--isa plain|avx2|avx512] [--readings FILE] [--less yes]
 //
 // refit: readings as drawn, one thread: widths read in steps, sums, three variances, corner error and ±;
 // bootstrap: with the draws, on all threads; plain: as bootstrap, each check by fit_interval.
+// --less yes: every other strip has a reading less at its first place and one place less.
 // Prints the median of the runs, what one refit took and how many intervals held the truth; last the seconds,
 // of one refit or of the bootstrap.
 #include <algorithm>
@@ -15,7 +16,7 @@
 #include <string>
 #include <vector>
 
-#include "check/even_design.hpp"
+#include "check/lane_design.hpp"
 #include "check/replicates.hpp"
 #include "files/readings_file.hpp"
 #include "files/text_file.hpp"
@@ -30,6 +31,7 @@ struct Work {
   std::string name = "bootstrap", readings = "examples/readings/dock-long.csv";
   std::size_t refits = 10'000;
   int threads = 0, runs = 9;
+  bool less = false;
 };
 
 double seconds_of(const std::function<void()>& work) {
@@ -39,7 +41,7 @@ double seconds_of(const std::function<void()>& work) {
 }
 
 /// The refits alone: numbers are drawn before, as many as fit into a cache, and used again.
-std::function<void()> refits_alone(const check::EvenDesign& design, const check::Fit& fit, std::size_t refits,
+std::function<void()> refits_alone(const check::LaneDesign& design, const check::Fit& fit, std::size_t refits,
                                    std::vector<double>& numbers, check::LaneFits& fits) {
   const auto uniforms = static_cast<std::size_t>(design.uniforms()),
              each = uniforms + static_cast<std::size_t>(design.normals());
@@ -66,12 +68,21 @@ std::function<void()> refits_alone(const check::EvenDesign& design, const check:
   };
 }
 
+/// Every other strip has a reading less at its first place and one place less.
+void make_uneven(check::Check& check) {
+  for (std::size_t j = 0; j < check.strips.size(); j += 2) {
+    check.strips[j].spots.front().readings.pop_back();
+    check.strips[j].spots.pop_back();
+  }
+}
+
 Work read(int count, char** words) {
   Work work;
   for (int i = 1; i + 1 < count; i += 2) {
     const std::string name = words[i], value = words[i + 1];
     if (name == "--work") work.name = value;
     if (name == "--readings") work.readings = value;
+    if (name == "--less") work.less = true;
     if (name == "--refits") work.refits = std::stoul(value);
     if (name == "--threads") work.threads = std::stoi(value);
     if (name == "--runs") work.runs = std::stoi(value);
@@ -87,12 +98,13 @@ Work read(int count, char** words) {
 
 int main(int count, char** words) {
   const Work work = read(count, words);
-  const check::Check check = files::parse_readings(files::read_text(work.readings));
+  check::Check check = files::parse_readings(files::read_text(work.readings));
+  if (work.less) make_uneven(check);
   const std::vector<check::Evidence> evidence{
       {check::Component::reading, 0.015 * 0.015, 8, check::Source::caliper, {}}};
   const check::Fit fit = check::fit(check, evidence);
   const check::Replicates replicates(check, evidence, fit, {}, 1);
-  const auto design = check::even_design(check, check::corners_of(check), evidence, fit, {});
+  const auto design = check::lane_design(check, check::corners_of(check), evidence, fit, {});
   if (!design) return EXIT_FAILURE;
   std::vector<check::Replicate> all(work.refits);
   std::vector<double> numbers;

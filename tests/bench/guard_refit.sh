@@ -24,6 +24,7 @@ each() {
 }
 
 now="refit $(each 200 1200 "$build/bootstrap_bench" --work refit --refits)
+refit-uneven $(each 200 1200 "$build/bootstrap_bench" --work refit --less yes --refits)
 bootstrap $(each 200 1200 "$build/bootstrap_bench" --work bootstrap --refits)
 refit-by-itself $(each 5 25 "$build/bootstrap_bench" --work plain --refits)"
 hold tests/bench/guard_refit_counts.txt "$now" "bash tests/bench/guard_refit.sh build --keep" "${2:-}"

@@ -10,5 +10,9 @@ row 'one refit of that check, one thread' '1.5 us balanced' --said \
 row '10,000 checks drawn anew and fitted again' '25 ms on two processors' --said \
   quarterturn 'build/bootstrap_bench --work bootstrap --runs 3' \
   'quarterturn, one thread' 'build/bootstrap_bench --work bootstrap --runs 3 --threads 1'
-row 'one refit of a check that is fitted by itself, one thread' '10 us' --said \
+row 'one refit where places and readings differ from strip to strip, one thread' '10 us' --said \
+  quarterturn 'build/bootstrap_bench --work refit --less yes --runs 5'
+row '10,000 such checks drawn anew and fitted again' '25 ms on two processors' --said \
+  quarterturn 'build/bootstrap_bench --work bootstrap --less yes --runs 3'
+row 'a check with everything that is told of one, by itself, one thread' 'no mark' --said \
   quarterturn 'build/bootstrap_bench --work plain --refits 300 --threads 1 --runs 3'

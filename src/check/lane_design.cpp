@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "check/even_design.hpp"
+#include "check/lane_design.hpp"
 
 #include <Eigen/Eigenvalues>
 #include <algorithm>
@@ -17,14 +17,22 @@ namespace {
 constexpr std::size_t kReading = 0, kSaw = 1, kSeating = 2;
 constexpr int kContrastsWithoutAssumption = 3;  // four tapers (M19)
 
-bool is_even(const Check& check) {
+bool as_many_readings(const Check& check) {
   const std::size_t repeats = check.strips.front().spots.front().readings.size();
-  if (check.strips.size() > EvenDesign::kMostStrips || repeats > EvenDesign::kMostRepeats) return false;
   return std::ranges::all_of(check.strips, [&](const Strip& strip) {
-    return strip.spots.size() <= EvenDesign::kMostSpots &&
-           std::ranges::all_of(strip.spots,
+    return std::ranges::all_of(strip.spots,
                                [&](const Spot& spot) { return spot.readings.size() == repeats; });
   });
+}
+
+bool in_range(const Check& check) {
+  return check.strips.size() <= LaneDesign::kMostStrips &&
+         std::ranges::all_of(check.strips, [](const Strip& strip) {
+           return strip.spots.size() <= LaneDesign::kMostSpots &&
+                  std::ranges::all_of(strip.spots, [](const Spot& spot) {
+                    return spot.readings.size() <= LaneDesign::kMostRepeats;
+                  });
+         });
 }
 
 /// Readings drawn in the steps found here have these found in them again, unless they all are multiples.
@@ -52,7 +60,7 @@ std::vector<double> quantile_series(double confidence) {
   return series;
 }
 
-void set_places(EvenDesign& d, const Check& check) {
+void set_places(LaneDesign& d, const Check& check) {
   for (const auto& strip : check.strips) {
     d.first.push_back(static_cast<int>(d.position.size()));
     double middle = 0;
@@ -60,12 +68,80 @@ void set_places(EvenDesign& d, const Check& check) {
     for (const auto& spot : strip.spots) {
       d.position.push_back(spot.position_mm);
       d.from_middle.push_back(spot.position_mm - middle);
+      d.readings.push_back(static_cast<int>(spot.readings.size()));
     }
   }
   d.first.push_back(static_cast<int>(d.position.size()));
 }
 
-void set_eigenbasis(EvenDesign& d, const Corners& corners, std::span<const double> spans) {
+/// Where in a list a value stands; it is put there if it is not.
+template <class Items, class Is, class Make>
+std::size_t place_of(Items& items, std::size_t from, Is is, Make make) {
+  for (std::size_t k = from; k < items.size(); ++k)
+    if (is(items[k])) return k;
+  items.push_back(make());
+  return items.size() - 1;
+}
+
+/// Spots of one strip that are read equally often have one variance: their sums are all that a fit needs.
+void set_classes(LaneDesign& d) {
+  for (std::size_t j = 0; j < static_cast<std::size_t>(d.strips); ++j) {
+    const auto begin = static_cast<std::size_t>(d.first[j]), end = static_cast<std::size_t>(d.first[j + 1]),
+               first = d.classes.size();
+    d.first_class.push_back(static_cast<int>(first));
+    for (std::size_t i = begin; i < end; ++i) {
+      const int each = d.readings[i];
+      const auto repeats = static_cast<int>(place_of(
+          d.repeats, 0, [&](int other) { return other == each; },
+          [&] {
+            d.spots.push_back(0);
+            return each;
+          }));
+      const std::size_t at = place_of(
+          d.classes, first, [&](const SpotClass& other) { return other.repeats == repeats; },
+          [&] {
+            SpotClass fresh;
+            fresh.repeats = repeats;
+            return fresh;
+          });
+      SpotClass& one = d.classes[at];
+      const double x = d.from_middle[i];
+      one.spots += 1;
+      one.position += x;
+      one.square += x * x;
+      if (end - begin == 3) {
+        const double r =
+            d.from_middle[begin + (i - begin + 1) % 3] - d.from_middle[begin + (i - begin + 2) % 3];
+        one.contrast += r;
+        one.contrast_square += r * r;
+        one.contrast_position += r * x;
+      }
+      d.spots[static_cast<std::size_t>(repeats)] += 1;
+      d.class_of.push_back(static_cast<int>(at));
+    }
+  }
+  d.first_class.push_back(static_cast<int>(d.classes.size()));
+}
+
+/// (M27), (M96): what shares no seating.
+void set_units(LaneDesign& d, const Corners& corners, double confidence) {
+  const auto boards = static_cast<std::size_t>(corners.boards);
+  for (int j = 0; j < d.strips && boards == 0; ++j) d.units.push_back({j, j});
+  for (std::size_t b = 0; b < boards; ++b) {
+    std::vector<int> joints;
+    for (int j = 0; j < d.strips; ++j)
+      if (corners.K[static_cast<std::size_t>(j) * boards + b] != 0) joints.push_back(j);
+    if (joints.size() == 2) d.units.push_back({joints[0], joints[1]});
+  }
+  d.unit_share.assign(static_cast<std::size_t>(d.strips), 0);
+  for (const auto& unit : d.units)
+    for (const int j : unit)
+      d.unit_share[static_cast<std::size_t>(j)] += 0.5 / static_cast<double>(d.units.size());
+  if (d.units.size() > 1)
+    d.quantile_units = stats::t_quantile(0.5 * (1 + confidence), static_cast<double>(d.units.size()) - 1);
+}
+
+void set_eigenbasis(LaneDesign& d, const Corners& corners, std::span<const double> spans) {
   const std::vector<double> k = seating_matrix(corners, spans);
   const auto n = static_cast<Eigen::Index>(d.strips);
   // In units of what spots leave in its taper a strip's own scatter is that of a spot.
@@ -84,7 +160,28 @@ void set_eigenbasis(EvenDesign& d, const Corners& corners, std::span<const doubl
   d.per_mm2 = k[0] / (corners.t[0] * corners.t[0]);
 }
 
-void set_drawing(EvenDesign& d, const Check& check, const Corners& corners, std::span<const double> spans,
+/// A design that is not even, as far as there is room for one.
+bool set_uneven(LaneDesign& d, const Check& check, const Corners& corners, std::span<const double> spans,
+                const FitOptions& options) {
+  set_classes(d);
+  if (d.strips > LaneDesign::kMostUnevenStrips || corners.boards > LaneDesign::kMostBoards ||
+      d.corners > LaneDesign::kMostCorners || d.repeats.size() > LaneDesign::kMostClasses)
+    return false;
+  d.regressors = 1 + corners.boards;
+  d.x = corners.regressors();
+  d.seating = seating_matrix(corners, spans);
+  d.counts = corners.T;
+  if (!contacts_follow(check, options)) return true;
+  d.bar.emplace();
+  d.bar->length = *options.bar_length_mm;
+  for (const auto& name : corners.names) {
+    d.bar->side.push_back(side_on_bar(*check.panel_size, name.cut));
+    d.bar->taken.push_back(strips_taken(name.cut));
+  }
+  return true;
+}
+
+void set_drawing(LaneDesign& d, const Check& check, const Corners& corners, std::span<const double> spans,
                  const Fit& fit) {
   d.turns = corners.t;
   d.gaps = check.gaps();
@@ -105,21 +202,19 @@ void set_drawing(EvenDesign& d, const Check& check, const Corners& corners, std:
 
 }  // namespace
 
-std::optional<EvenDesign> even_design(const Check& check, const Corners& corners,
+std::optional<LaneDesign> lane_design(const Check& check, const Corners& corners,
                                       std::span<const Evidence> drawn, const Fit& fit,
                                       const FitOptions& options) {
-  // Boards have a regressor of their own; on a bar the contacts follow the widths that are read.
-  if (corners.boards > 0 || (options.bar_length_mm && check.panel_size && !check.gaps())) return {};
-  if (!is_even(check) || !steps_found_again(check, fit.resolution_mm)) return {};
-  EvenDesign d;
+  if (corners.board_taper_unseen || !in_range(check) || !steps_found_again(check, fit.resolution_mm))
+    return {};
+  LaneDesign d;
   d.strips = corners.strips;
-  d.repeats = static_cast<int>(check.strips.front().spots.front().readings.size());
   d.corners = corners.columns();
   const Summary summary = summarise(check);
   d.nu_pure = summary.nu_pure;
   d.nu_line = summary.nu_line;
+  d.harmonic_repeats = summary.harmonic_repeats;
   d.sxx = summary.sxx;
-  if (d.nu_line > 0 && d.nu_line < 3) return {};  // (M28) may ask for its quadrature
   set_places(d, check);
   for (const auto& one : drawn) d.nu_outside[static_cast<std::size_t>(one.component)] += one.nu;
   const bool several = corners.contrasts() > 0, from_log = d.nu_outside[kSeating] > 0;
@@ -131,12 +226,16 @@ std::optional<EvenDesign> even_design(const Check& check, const Corners& corners
   // (M30): no ± at all, or one that is told as not known.
   if (!d.seating_free || !(several || d.saw_free || d.nu_pure + d.nu_outside[kReading] > 0)) return {};
   d.panels = corners.independent() && !from_log && !assumed;
-  if (d.panels && corners.contrasts() < 1) return {};
+  if (d.panels) {
+    set_units(d, corners, options.confidence);
+    if (d.units.size() < 2) return {};
+  }
   const auto spans = corner_spans(check, corners, options);
-  set_eigenbasis(d, corners, spans);
+  d.even = corners.boards == 0 && as_many_readings(check) && !contacts_follow(check, options);
+  if (d.even) set_eigenbasis(d, corners, spans);
+  if (!d.even && !set_uneven(d, check, corners, spans, options)) return {};
   set_drawing(d, check, corners, spans, fit);
   d.quantile = quantile_series(options.confidence);
-  if (d.panels) d.quantile_panels = stats::t_quantile(0.5 * (1 + options.confidence), d.strips - 1.0);
   return d;
 }
 
