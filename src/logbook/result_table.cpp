@@ -10,12 +10,14 @@
 #include <unordered_map>
 
 #include "logbook/inside.hpp"
+#include "stats/large_pages.hpp"
 
 namespace quarterturn::logbook {
 namespace {
 
 constexpr std::size_t kBlock = 1 << 18;
 constexpr std::int64_t kMostReserved = 1 << 20;
+constexpr std::size_t kBytesOfHistory = 360;  // of one check, with all that a history makes of it
 
 /// A statement without the care that each column costs: all columns are of the type they are asked for.
 class Rows {
@@ -166,9 +168,11 @@ ResultTable Logbook::result_table(const std::string& station, const std::string&
       // Numbers count the station's checks: as many rows there may be.
       Rows most(*in->db, "SELECT max(number) FROM checks WHERE station = ?1");
       most.bind(1, station);
-      if (most.next())
-        table.rows.reserve(
-            static_cast<std::size_t>(std::clamp<std::int64_t>(most.whole(0), 0, kMostReserved)));
+      if (most.next()) {
+        const auto rows = static_cast<std::size_t>(std::clamp<std::int64_t>(most.whole(0), 0, kMostReserved));
+        stats::expect_memory(rows * kBytesOfHistory);
+        table.rows.reserve(rows);
+      }
     }
     {
       // From end to end and put in order here: they came in by their numbers, and their index is elsewhere.

@@ -8,10 +8,13 @@
 #include <utility>
 
 #include "stats/distributions.hpp"
+#include "stats/large_pages.hpp"
 #include "stats/network_equations.hpp"
 
 namespace quarterturn::stats {
 namespace {
+
+constexpr std::size_t kBytesOfObservation = 2000;  // of a distance in a grid, with all that is made of it
 
 constexpr double kStill = 1e-10;      ///< standard deviations
 constexpr double kRounding = 1e-4;    ///< a step this small that no longer shrinks is rounding
@@ -84,6 +87,7 @@ struct NetworkAdjustment::Parts {
 };
 
 NetworkAdjustment adjust_network(const Network& network, const NetworkOptions& options) {
+  expect_memory(network.observations.size() * kBytesOfObservation);
   const NetworkEquations equations(network);
   NetworkAdjustment result;
   result.parameters = network.start;

@@ -17,6 +17,7 @@
 #include <string>
 #include <vector>
 
+#include "stats/large_pages.hpp"
 #include "stats/network_adjustment.hpp"
 #include "support/bench_survey.hpp"
 #include "survey/adjust.hpp"
@@ -70,6 +71,7 @@ int model(const test::BenchSurvey& survey) {
 
 int main(int argc, char** argv) {
   if (argc != 4) return 2;
+  stats::keep_memory();  // as src/main.cpp
   const std::string what = argv[1];
   const test::BenchSurvey survey = test::bench_survey(std::atoi(argv[2]), std::atoi(argv[3]));
   if (what == "model") return model(survey);

@@ -53,22 +53,22 @@ const std::vector<Home>& homes() {
 /// agreed on.
 bool is_standard(std::string_view header) {
   static const std::vector<std::string_view> known = {
-      "algorithm",     "any",           "array",       "atomic",      "bit",        "bitset",
-      "cassert",       "cctype",        "cerrno",      "cfenv",       "cfloat",     "charconv",
-      "chrono",        "cinttypes",     "climits",     "clocale",     "cmath",      "codecvt",
-      "compare",       "complex",       "concepts",    "csignal",     "cstddef",    "cstdint",
-      "cstdio",        "cstdlib",       "cstring",     "ctime",       "cwchar",     "cwctype",
-      "deque",         "exception",     "filesystem",  "fstream",     "functional", "initializer_list",
-      "iomanip",       "ios",           "iosfwd",      "iostream",    "istream",    "iterator",
-      "limits",        "list",          "locale",      "map",         "memory",     "mutex",
-      "new",           "numbers",       "numeric",     "optional",    "ostream",    "queue",
-      "random",        "ranges",        "ratio",       "regex",       "set",        "source_location",
-      "span",          "sstream",       "stack",       "stdexcept",   "streambuf",  "string",
-      "string_view",   "system_error",  "tuple",       "type_traits", "typeindex",  "typeinfo",
-      "unordered_map", "unordered_set", "utility",     "valarray",    "variant",    "vector",
-      "version",       "fcntl.h",       "langinfo.h",  "poll.h",      "pwd.h",      "signal.h",
-      "malloc.h",      "stdlib.h",      "termios.h",   "unistd.h",    "wchar.h",    "sys/file.h",
-      "sys/ioctl.h",   "sys/stat.h",    "sys/types.h", "sys/wait.h"};
+      "algorithm",     "any",           "array",      "atomic",      "bit",        "bitset",
+      "cassert",       "cctype",        "cerrno",     "cfenv",       "cfloat",     "charconv",
+      "chrono",        "cinttypes",     "climits",    "clocale",     "cmath",      "codecvt",
+      "compare",       "complex",       "concepts",   "csignal",     "cstddef",    "cstdint",
+      "cstdio",        "cstdlib",       "cstring",    "ctime",       "cwchar",     "cwctype",
+      "deque",         "exception",     "filesystem", "fstream",     "functional", "initializer_list",
+      "iomanip",       "ios",           "iosfwd",     "iostream",    "istream",    "iterator",
+      "limits",        "list",          "locale",     "map",         "memory",     "mutex",
+      "new",           "numbers",       "numeric",    "optional",    "ostream",    "queue",
+      "random",        "ranges",        "ratio",      "regex",       "set",        "source_location",
+      "span",          "sstream",       "stack",      "stdexcept",   "streambuf",  "string",
+      "string_view",   "system_error",  "tuple",      "type_traits", "typeindex",  "typeinfo",
+      "unordered_map", "unordered_set", "utility",    "valarray",    "variant",    "vector",
+      "version",       "fcntl.h",       "langinfo.h", "poll.h",      "pwd.h",      "signal.h",
+      "malloc.h",      "stdlib.h",      "termios.h",  "unistd.h",    "wchar.h",    "sys/file.h",
+      "sys/ioctl.h",   "sys/mman.h",    "sys/stat.h", "sys/types.h", "sys/wait.h"};
   return std::find(known.begin(), known.end(), header) != known.end();
 }
 

@@ -8,7 +8,7 @@ TEST_PACKAGES=(doctest-dev libgsl-dev)
 PEERS_PACKAGES=(r-base-core r-cran-nlme r-cran-lme4 r-cran-pbkrtest r-cran-metafor r-cran-strucchange r-cran-mass
   python3-jsonschema) # a second reader of data/schema
 BROWSER_PACKAGES=(chromium fonts-dejavu-core python3)
-BENCH_PACKAGES=(r-base-core r-cran-nlme r-cran-lme4 python3-numpy python3-scipy libsuitesparse-dev sqlite3)
+BENCH_PACKAGES=(r-base-core r-cran-nlme r-cran-lme4 r-cran-rsqlite python3-numpy python3-scipy libsuitesparse-dev sqlite3)
 GUARD_PACKAGES=(valgrind)
 SANITIZER_PACKAGES=(clang libclang-rt-14-dev)
 TIDY_PACKAGES=(clang-tidy clang-format cppcheck)

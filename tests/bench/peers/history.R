@@ -1,7 +1,12 @@
 # SPDX-License-Identifier: MIT
 # The record of many checks in base R: weighted trend with tau^2, likeliest step, EWMA, p by simulated scans.
 arguments <- commandArgs(TRUE)
-d <- read.csv(arguments[1], header = FALSE)
+d <- if (grepl("\\.csv$", arguments[1])) {
+  read.csv(arguments[1], header = FALSE)
+} else {
+  DBI::dbGetQuery(DBI::dbConnect(RSQLite::SQLite(), arguments[1]),
+                  "SELECT utc, eta_rad, u_rad FROM check_versions ORDER BY utc")
+}
 trials <- as.integer(arguments[2])
 t <- d[[1]] / 86400
 y <- d[[2]]

@@ -1,13 +1,18 @@
 # SPDX-License-Identifier: MIT
 """The record of many checks with NumPy: weighted trend with tau^2, likeliest step, EWMA, p by simulated scans.
 
-    python3 history.py DATA.csv TRIALS
+    python3 history.py LOG|DATA.csv TRIALS
 """
+import sqlite3
 import sys
 
 import numpy as np
 
-data = np.loadtxt(sys.argv[1], delimiter=",")
+if sys.argv[1].endswith(".csv"):
+    data = np.loadtxt(sys.argv[1], delimiter=",")
+else:
+    rows = sqlite3.connect(sys.argv[1]).execute("SELECT utc, eta_rad, u_rad FROM check_versions ORDER BY utc")
+    data = np.array(rows.fetchall())
 trials = int(sys.argv[2])
 t, y, v = data[:, 0] / 86400, data[:, 1], data[:, 2] ** 2
 n = len(y)
