@@ -40,7 +40,7 @@ struct LaneLine {
   Pack own[2], mixed[2], along, square;
 };
 
-/// Products of two of the four shares: (m,m), (m,f), (f,f).
+/// Pairs of the two shares: (m,m), (m,f), (f,f).
 inline constexpr int kFirstOfPair[3] = {0, 0, 1}, kSecondOfPair[3] = {0, 1, 1};
 
 template <class M>

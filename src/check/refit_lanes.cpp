@@ -116,7 +116,7 @@ QUARTERTURN_INLINE void set_known(const LaneDesign& d, const LaneDraws& draws, c
   p.outside[1] = M::load(draws.outside[2].data());
 }
 
-/// Where to start, as start_values and seating_of_today of scatter.cpp.
+/// Where to start, as start_values and seating_of_today of scatter.cpp, by the unweighted tapers.
 /// \param shared   a spot somewhere shares the variance of a reading
 /// \param fixed    mean of the rounding's part
 /// \param per_mm2  of the seating of one strip for one turn
@@ -139,7 +139,7 @@ QUARTERTURN_INLINE void set_start(const LaneDesign& d, typename M::Mask shared, 
     const auto bare = p.free[0] == 0 || p.s2_reading <= 0.0;
     p.start[0] = L::select(bare, larger(line, floor), p.start[0]);
   }
-  if (d.strips > 1) {
+  if (d.strips > d.regressors) {
     Pack mean{}, ss{};
     for (int j = 0; j < d.strips; ++j) mean += taper[j] / (d.turns[static_cast<std::size_t>(j)] * d.strips);
     for (int j = 0; j < d.strips; ++j) {
@@ -223,9 +223,6 @@ QUARTERTURN_INLINE typename M::Pack quantile(const LaneDesign& d, typename M::Pa
   return y * b1 - b2 + d.quantile[0];
 }
 
-/// (M27), (M96)
-/// \param taper     of each strip; its variance, and how that changes with those of a reading and of saw
-/// marks
 template <class M>
 struct Told {
   typename M::Pack eta, half_width;

@@ -9,8 +9,8 @@
 /// Assumes  what LaneDesign says; a lane whose check asks for something else is marked, not guessed
 /// Accuracy the fit of one check by fit_interval: corner error and half-width 1e-12; the same bits with each
 ///          machine code (tests/check/replicates_test.cpp)
-/// Gain     some 60 times fit_interval, ten times where a design is not even
-/// (tests/bench/bootstrap_bench.cpp)
+/// Gain     some 50 times fit_interval, nine times where a design is not even
+///          (tests/bench/bootstrap_bench.cpp)
 #pragma once
 
 #include <array>

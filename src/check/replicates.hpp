@@ -8,7 +8,7 @@
 /// Assumes  the fitted scatters are the true ones; of a log its scatters stand in, each on its degrees of
 ///          freedom, and an assumed seating stays what it was assumed
 /// Accuracy many at once are fit_interval of each, see refit_lanes.hpp (tests/check/replicates_test.cpp)
-/// Gain     most designs go by refit_lanes.hpp; what it has no room for one by one
+/// Gain     most designs go by refit_lanes.hpp; the others one by one
 #pragma once
 
 #include <cstddef>
@@ -34,7 +34,7 @@ class Replicates {
   Replicates(const Check& check, std::span<const Evidence> evidence, const Fit& fit,
              const FitOptions& options, std::uint64_t seed);
 
-  /// Empty: there is no room for the design in refit_lanes.hpp, each is fitted by itself.
+  /// Empty: the design is none for refit_lanes.hpp, each check is fitted by itself.
   [[nodiscard]] const std::optional<LaneDesign>& design() const { return design_; }
   /// Replicates first, first + 1, … May be called by several threads at once.
   void fill(std::size_t first, std::span<Replicate> out) const;

@@ -3,8 +3,10 @@
 /// Fisher scoring of three variances, each lane a check of its own: part of refit_lanes.cpp.
 ///
 /// In       a likelihood with its gradient, expected and observed information: even_lanes.hpp,
-/// uneven_lanes.hpp Out      variances, likelihood and information where they stand still Maths    METHOD.md
-/// (M122), the steps those of (M23) Assumes  compiled into a function for the machine (lanes.hpp)
+///          uneven_lanes.hpp
+/// Out      variances, likelihood and information where they stand still
+/// Maths    METHOD.md (M23), (M122)
+/// Assumes  compiled into a function for the machine (lanes.hpp)
 #pragma once
 
 #include <limits>
@@ -238,11 +240,15 @@ QUARTERTURN_INLINE void maximise_lanes(const Problem<M>& p, const Evaluate& eval
       trial[k] = L::select(value < 1e-300, none, value);
     }
   }
-  if (first) return;
-  const auto back = again & ~(s.converged & (typename M::Mask)(s.at.minus < before.at.minus));
+  if (first) {  // no second start was made: such a lane is not told
+    s.converged &= ~(p.free[2] & (typename M::Mask)(s.theta[2] <= 0.0));
+    return;
+  }
+  const auto ended = s.converged;
+  const auto back = again & ~(ended & (typename M::Mask)(s.at.minus < before.at.minus));
   for (int k = 0; k < 3; ++k) s.theta[k] = L::select(back, before.theta[k], s.theta[k]);
   s.at.take(back, before.at);
-  s.converged = (s.converged & ~back) | (before.converged & back);
+  s.converged = ended & (before.converged | ~back);
 }
 
 /// 1/dof of (M26), dof 1 at least.

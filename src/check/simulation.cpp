@@ -41,17 +41,18 @@ std::size_t spots_of(const Check& check) {
 /// (M94): how often the told kind of interval holds the truth, and how much wider or narrower one would that
 /// holds it as often as it should.
 void refit(const Replicates& replicates, const Fit& fit, const SimulationOptions& options, Simulation& out) {
-  constexpr std::size_t kRounds = 10, kPart = 128;
+  constexpr std::size_t kRounds = 10;
   const auto by_itself = static_cast<std::size_t>(std::max(options.most_by_itself, 0));
   std::size_t most = static_cast<std::size_t>(std::max(options.refits, 0));
   if (!replicates.design()) most = std::min(most, by_itself);
+  const std::size_t part = replicates.design() ? 128 : 8;
   std::vector<Replicate> all(most);
   const std::size_t round = (most + kRounds - 1) / kRounds;
   for (std::size_t first = 0, count = 0; first < most; first += count) {
     count = std::min(round, most - first);
-    stats::in_parts((count + kPart - 1) / kPart, options.threads, [&](std::size_t k) {
-      const std::size_t at = first + k * kPart;
-      replicates.fill(at, std::span(all).subspan(at, std::min(kPart, first + count - at)));
+    stats::in_parts((count + part - 1) / part, options.threads, [&](std::size_t k) {
+      const std::size_t at = first + k * part;
+      replicates.fill(at, std::span(all).subspan(at, std::min(part, first + count - at)));
     });
     const std::span<const Replicate> of_round = std::span(all).subspan(first, count);
     // Where one in ten has to be fitted by itself, many of them would take seconds.

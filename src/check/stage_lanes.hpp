@@ -17,7 +17,6 @@ template <class M>
 struct LaneStage {
   using Pack = typename M::Pack;
   static constexpr int kStrips = LaneDesign::kMostUnevenStrips, kMostX = 1 + LaneDesign::kMostBoards;
-  int n = 0, regressors = 0;
   Pack log_det, p3[kStrips * kStrips], pk[kStrips * kStrips], u[kStrips], ku[kStrips];
   Pack weight[kStrips], variance;  ///< eta = weight' taper
 };
@@ -58,12 +57,13 @@ QUARTERTURN_INLINE typename M::Pack inverted_factor(typename M::Pack* a, int n) 
 
 template <class M>
 QUARTERTURN_INLINE void stage_in_lanes(const LaneDesign& d, const UnevenProblem<M>& p,
-                                       const LaneLine<M>* lines, typename M::Pack theta, LaneStage<M>& s,
+                                       const LaneLine<M>* lines, typename M::Pack seating, LaneStage<M>& s,
                                        typename M::Pack& quadratic) {
   using Pack = typename M::Pack;
   const int n = d.strips, regressors = d.regressors;
+  // Where P3 K will stand V is factored.
   for (int i = 0; i < n; ++i) {
-    for (int j = 0; j <= i; ++j) s.pk[i * n + j] = theta * p.seating[i * n + j];
+    for (int j = 0; j <= i; ++j) s.pk[i * n + j] = seating * p.seating[i * n + j];
     s.pk[i * n + i] += lines[i].variance;
   }
   s.log_det = inverted_factor<M>(s.pk, n);

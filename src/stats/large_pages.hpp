@@ -3,9 +3,8 @@
 /// Memory of a program that runs once and is over: kept, and in large pages where the system has them for
 /// whoever asks.
 ///
-/// Gain     tens of thousands of small pages, each handed over by the system at its first touch, are two
-/// fifths
-///          of the time of a history of 100,000 checks on a virtual machine (tests/bench/run.sh history)
+/// Gain     small pages, each handed over by the system at its first touch, are two fifths of the time of a
+///          history of 100,000 checks on a virtual machine (tests/bench/run.sh history)
 #pragma once
 
 #include <cstddef>
@@ -15,9 +14,8 @@ namespace quarterturn::stats {
 /// What is given back is kept: it would only be asked for again, page by page. For a program, not a library.
 void keep_memory();
 
-/// \param bytes  that will soon be asked for, in whatever pieces; under a few large pages nothing is done,
-/// nor
-///               where keep_memory() was not called
+/// Nothing is done for less than a few large pages, nor where keep_memory() was not called.
+/// \param bytes  that will soon be asked for, in whatever pieces
 void expect_memory(std::size_t bytes);
 
 }  // namespace quarterturn::stats

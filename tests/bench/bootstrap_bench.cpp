@@ -82,7 +82,7 @@ Work read(int count, char** words) {
     const std::string name = words[i], value = words[i + 1];
     if (name == "--work") work.name = value;
     if (name == "--readings") work.readings = value;
-    if (name == "--less") work.less = true;
+    if (name == "--less") work.less = value == "yes";
     if (name == "--refits") work.refits = std::stoul(value);
     if (name == "--threads") work.threads = std::stoi(value);
     if (name == "--runs") work.runs = std::stoi(value);
