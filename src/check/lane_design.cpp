@@ -109,13 +109,13 @@ void set_classes(LaneDesign& d) {
       one.spots += 1;
       one.position += x;
       one.square += x * x;
-      if (end - begin == 3) {
-        const double r =
-            d.from_middle[begin + (i - begin + 1) % 3] - d.from_middle[begin + (i - begin + 2) % 3];
-        one.contrast += r;
-        one.contrast_square += r * r;
-        one.contrast_position += r * x;
-      }
+      double r = 0;
+      if (end - begin == 3)
+        r = d.from_middle[begin + (i - begin + 1) % 3] - d.from_middle[begin + (i - begin + 2) % 3];
+      one.contrast += r;
+      one.contrast_square += r * r;
+      one.contrast_position += r * x;
+      d.contrast.push_back(r);
       d.spots[static_cast<std::size_t>(repeats)] += 1;
       d.class_of.push_back(static_cast<int>(at));
     }

@@ -74,6 +74,7 @@ struct LaneDesign {
   std::vector<SpotClass> classes;  ///< of one strip after the other
   std::vector<int> first_class;    ///< of each strip, and one past the last
   std::vector<int> class_of;       ///< of each spot
+  std::vector<double> contrast;    ///< r of each spot of a strip of three, else 0
   std::optional<BarDesign> bar;
 
   /// How many of each a check is drawn from; uniform ones made even.

@@ -7,6 +7,7 @@
 
 #include "check/even_lanes.hpp"
 #include "check/reference_lengths.hpp"
+#include "check/scatter.hpp"
 #include "check/summary.hpp"
 #include "check/uneven_lanes.hpp"
 #include "stats/lanes.hpp"
@@ -78,16 +79,9 @@ QUARTERTURN_INLINE void draw_strip(const LaneDesign& d, const LaneDraws& draws, 
     of.y += e;
     of.xy += e * x;
     of.yy += e * e;
-    if (spots == 3)
-      of.along += e * (d.from_middle[static_cast<std::size_t>(first + (i + 1) % 3)] -
-                       d.from_middle[static_cast<std::size_t>(first + (i + 2) % 3)]);
+    if (spots == 3) of.along += e * d.contrast[static_cast<std::size_t>(first + i)];
   }
   sums.taper[strip] = -slope;
-}
-
-template <class Pack>
-QUARTERTURN_INLINE Pack larger(Pack a, Pack b) {
-  return Lane<Pack>::select(a > b, a, b);
 }
 
 /// (M16) of spots with so many readings.
@@ -131,7 +125,7 @@ QUARTERTURN_INLINE void set_start(const LaneDesign& d, typename M::Mask shared, 
   const Pack floor = larger(larger(p.s2_reading, fixed), M::all(1e-8));
   p.start[0] = floor;
   p.start[1] = floor * 0.5;
-  p.start[2] = d.nu_outside[2] > 0 ? p.outside[1] : M::all(4e-4);
+  p.start[2] = d.nu_outside[2] > 0 ? p.outside[1] : M::all(kUsualSeatingMm2);
   const Pack usual = p.start[2];
   if (d.nu_line > 0) {
     const Pack line = p.ss_line / d.nu_line;

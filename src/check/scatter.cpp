@@ -79,7 +79,7 @@ void maximise(ScatterFit& fit, std::initializer_list<std::array<double, 3>> star
 std::array<double, 3> start_values(const ScatterFit& fit, const Summary& summary, const LogTerms& log,
                                    std::span<const Evidence> evidence) {
   const double floor = std::max({fit.s2_reading, fit.fixed, 1e-8});
-  std::array<double, 3> start{floor, 0.5 * floor, 4e-4};
+  std::array<double, 3> start{floor, 0.5 * floor, kUsualSeatingMm2};
   const double nu_line = summary.nu_line + fit.earlier.nu_line;
   if (nu_line > 0) {
     const double line = (summary.ss_line + fit.earlier.ss_line) / nu_line;

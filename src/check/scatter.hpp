@@ -20,6 +20,9 @@
 
 namespace quarterturn::check {
 
+/// Where seating starts from while nothing tells of it.
+inline constexpr double kUsualSeatingMm2 = 4e-4;
+
 /// Whether today's tapers scatter as the seating of the earlier checks lets expect (M18).
 struct SeatingTest {
   double f = 0, dof1 = 0, dof2 = 0, p = 1;

@@ -19,6 +19,11 @@ namespace quarterturn::check {
 /// Reading, saw marks, seating, as Component has them; mm, mf, ff, ms, fs, ss.
 inline constexpr int kDiagonal[3] = {0, 2, 5};
 
+template <class Pack>
+QUARTERTURN_INLINE Pack larger(Pack a, Pack b) {
+  return stats::Lane<Pack>::select(a > b, a, b);
+}
+
 template <class M>
 struct Point {
   typename M::Pack minus, gradient[3], information[6];
@@ -166,9 +171,6 @@ QUARTERTURN_INLINE void maximise_lanes(const Problem<M>& p, const Evaluate& eval
   constexpr int kMostPoints = 400;
   constexpr double kEnough = 1e-13, kClose = 1e-7, kRounding = 1e-12, kLeastShare = 0x1p-34, kNear = 0.5;
   constexpr double kInfinity = std::numeric_limits<double>::infinity();
-  const auto larger = [](Pack a, Pack b) __attribute__((always_inline)) {
-    return L::select(a > b, a, b);
-  };
   const auto size = [](Pack x) __attribute__((always_inline)) {
     return L::select(x < 0.0, -x, x);
   };
