@@ -58,22 +58,14 @@ TEST_SUITE("survey") {
       }
       const FreeNetwork free(station, list);
       const DenseSurvey dense(station, list);
-      const Eigen::MatrixXd a = dense.design() / kDistanceU;
-      Eigen::VectorXd y(static_cast<Eigen::Index>(list.size()));
-      for (std::size_t i = 0; i < list.size(); ++i) {
-        y(static_cast<Eigen::Index>(i)) =
-            (list[i].value - survey::nominal_value(station, list[i])) / kDistanceU;
-      }
-      Eigen::BDCSVD<Eigen::MatrixXd> svd(a, Eigen::ComputeThinU | Eigen::ComputeThinV);
-      svd.setThreshold(1e-9);
-      CHECK(svd.rank() == free.rank());
-      const Eigen::VectorXd x = svd.solve(y);
-      const Eigen::MatrixXd half = svd.matrixV().leftCols(svd.rank()) *
-                                   svd.singularValues().head(svd.rank()).cwiseInverse().asDiagonal();
+      const LeastSolution solution =
+          least_solution(dense.design() / kDistanceU, dense.misclosures() / kDistanceU);
+      CHECK(solution.rank == free.rank());
+      const Eigen::VectorXd& x = solution.x;
       double worst = 0, worst_u = 0;
       for (const Hole& hole : free.holes()) {
         const Eigen::Index k = dense.at(hole);
-        const Eigen::Matrix2d q = half.middleRows(k, 2) * half.middleRows(k, 2).transpose();
+        const Eigen::Matrix2d q = solution.covariance.block<2, 2>(k, k);
         const survey::Vec d = free.displacement(hole).value();
         const survey::Ellipse e = free.covariance(hole).value();
         worst = std::max({worst, std::fabs(d.x - x(k)), std::fabs(d.y - x(k + 1))});

@@ -102,12 +102,9 @@ TEST_SUITE("survey") {
         x.conservativeResize(Eigen::NoChange, 5);
         x.rightCols(2) = dense.design().middleCols(dense.at(hole), 2);
       }
-      Eigen::VectorXd y(static_cast<Eigen::Index>(list.size()));
-      for (std::size_t i = 0; i < list.size(); ++i) {
-        y(static_cast<Eigen::Index>(i)) = list[i].value - survey::nominal_value(station, list[i]);
-      }
-      const Eigen::MatrixXd inverse = v.inverse();
-      const Eigen::VectorXd b = (x.transpose() * inverse * x).ldlt().solve(x.transpose() * inverse * y);
+      const Eigen::VectorXd& y = dense.misclosures();
+      const Eigen::MatrixXd inverse = inverse_of(v);
+      const Eigen::VectorXd b = inverse_of(x.transpose() * inverse * x) * (x.transpose() * inverse * y);
       return (y - x * b).dot(inverse * (y - x * b));
     };
     for (const survey::HoleTest& test : survey::snoop(sparse).holes) {
