@@ -12,7 +12,7 @@ namespace quarterturn::cli {
 namespace {
 
 /// In single quotes, as a shell reads it.
-std::string quoted(std::string_view text) {
+std::string bash_quoted(std::string_view text) {
   std::string out = "'";
   for (const char c : text) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
   return out + "'";
@@ -23,7 +23,7 @@ std::string assignments(const Offer& offer) {
   std::string out;
   if (!offer.words.empty()) {
     out += "words=(";
-    for (const auto& word : offer.words) out += (out.ends_with('(') ? "" : " ") + quoted(word);
+    for (const auto& word : offer.words) out += (out.ends_with('(') ? "" : " ") + bash_quoted(word);
     out += ")";
   }
   const auto set = [&](bool wanted, const char* name) {
