@@ -45,22 +45,29 @@ using Avx512 = Plain;
 /// What stays the same from block to block, a register each.
 template <class M>
 struct Generator {
-  typename M::Words factor[2], stream[2], key[10][2], count;
+  typename M::Words factor[2], key[10][2], count;
+  /// Half of the first two rounds is the same for all blocks whose place has one high half.
+  typename M::Words first, second[2], low;
 };
+/// \param r  of blocks whose place has one high half
 template <class M>
 QUARTERTURN_INLINE void set_up(Generator<M>& g, const DrawRequest& r) {
+  constexpr std::uint64_t kFactor[2] = {0xD2511F53, 0xCD9E8D57}, kStep[2] = {0x9E3779B9, 0xBB67AE85};
+  constexpr std::uint64_t kLow = 0xffffffff;
   const typename M::Words none{};
-  g.factor[0] = none + 0xD2511F53;
-  g.factor[1] = none + 0xCD9E8D57;
-  g.stream[0] = none + r.stream;
-  g.stream[1] = none + (r.stream >> 32);
-  g.key[0][0] = none + r.seed;
-  g.key[0][1] = none + (r.seed >> 32);
-  for (int round = 1; round < 10; ++round) {
-    g.key[round][0] = g.key[round - 1][0] + 0x9E3779B9;
-    g.key[round][1] = g.key[round - 1][1] + 0xBB67AE85;
+  const std::uint64_t key[2] = {r.seed & kLow, r.seed >> 32};
+  for (int i = 0; i < 2; ++i) {
+    g.factor[i] = none + kFactor[i];
+    g.key[0][i] = none + key[i];
+    for (int round = 1; round < 10; ++round) g.key[round][i] = g.key[round - 1][i] + kStep[i];
   }
   for (int l = 0; l < M::kLanes; ++l) g.count[l] = static_cast<std::uint64_t>(l);
+  const std::uint64_t b = kFactor[1] * (r.stream & kLow), c0 = b >> 32 ^ r.index >> 32 ^ key[0],
+                      a = kFactor[0] * c0;
+  g.first = none + (r.stream >> 32 ^ key[1]);
+  g.second[0] = none + ((b & kLow) ^ (key[0] + kStep[0]));
+  g.second[1] = none + (a >> 32 ^ (key[1] + kStep[1]));
+  g.low = none + a;
 }
 
 /// Two uniform deviates of each of as many blocks as `K` registers have lanes, [SALMON] as in streams.hpp:
@@ -71,12 +78,15 @@ QUARTERTURN_INLINE void uniforms_from(const Generator<M>& g, std::uint64_t index
                                       typename M::Pack* v) {
   typename M::Words c0[K], c1[K], c2[K], c3[K];
   for (int k = 0; k < K; ++k) {
-    c0[k] = g.count + (index + static_cast<std::uint64_t>(k * M::kLanes));
-    c1[k] = c0[k] >> 32;
-    c2[k] = g.stream[0];
-    c3[k] = g.stream[1];
+    typename M::Words a, b;
+    M::multiply(g.count + (index + static_cast<std::uint64_t>(k * M::kLanes)), g.factor[0], a);
+    M::multiply((a >> 32) ^ g.first, g.factor[1], b);
+    c0[k] = (b >> 32) ^ g.second[0];
+    c1[k] = b;
+    c2[k] = a ^ g.second[1];
+    c3[k] = g.low;
   }
-  for (int round = 0; round < 10; ++round) {
+  for (int round = 2; round < 10; ++round) {
     for (int k = 0; k < K; ++k) {
       typename M::Words a, b;
       M::multiply(c0[k], g.factor[0], a);
@@ -195,13 +205,25 @@ void by_isa(const DrawRequest& r, Isa isa) {
 }  // namespace
 
 void draw(Draw what, const DrawRequest& request, Isa isa) {
-  switch (what) {
-    case Draw::uniform:
-      return by_isa<Draw::uniform>(request, isa);
-    case Draw::normal:
-      return by_isa<Draw::normal>(request, isa);
-    case Draw::t:
-      return by_isa<Draw::t>(request, isa);
+  DrawRequest part = request;
+  const std::size_t each = what == Draw::t ? 1 : 2;  // of a block
+  for (std::size_t left = request.count; left > 0;) {
+    const std::uint64_t blocks = (std::uint64_t{1} << 32) - (part.index & 0xffffffff);  // with one high half
+    part.count = blocks < left / each + 1 ? static_cast<std::size_t>(blocks) * each : left;
+    switch (what) {
+      case Draw::uniform:
+        by_isa<Draw::uniform>(part, isa);
+        break;
+      case Draw::normal:
+        by_isa<Draw::normal>(part, isa);
+        break;
+      case Draw::t:
+        by_isa<Draw::t>(part, isa);
+        break;
+    }
+    left -= part.count;
+    part.out += part.count;
+    part.index += blocks;
   }
 }
 

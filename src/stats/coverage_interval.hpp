@@ -30,6 +30,8 @@ CoverageIntervals coverage_intervals(std::span<double> trials, double coverage);
 
 /// Of the trials of all blocks together.
 /// \param blocks  of one size, each left as coverage_intervals with the same coverage left it
-CoverageIntervals coverage_intervals_together(std::span<const std::vector<double>> blocks, double coverage);
+/// \param threads  that may look at once; 0: as many as the machine runs
+CoverageIntervals coverage_intervals_together(std::span<const std::vector<double>> blocks, double coverage,
+                                              int threads = 1);
 
 }  // namespace quarterturn::stats

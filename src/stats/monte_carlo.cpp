@@ -3,9 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <deque>
+#include <condition_variable>
+#include <exception>
 #include <functional>
-#include <future>
+#include <mutex>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <system_error>
@@ -78,40 +80,82 @@ Block make_block(const TrialModel& model, const MonteCarloOptions& options, std:
   return block;
 }
 
-/// Blocks in their order, as many of them in the making as there are threads. A block depends on its number
-/// only, so who makes it cannot be seen in the result.
+/// Blocks in their order, made ahead by threads of their own. A block depends on its number only, so who
+/// makes it cannot be seen in the result.
 class Crew {
  public:
   Crew(std::function<Block(std::size_t)> make, std::size_t most, int threads)
-      : make_(std::move(make)),
-        most_(most),
-        threads_(threads > 0 ? static_cast<std::size_t>(threads)
-                             : std::max(1U, std::thread::hardware_concurrency())) {}
+      : make_(std::move(make)), most_(most) {
+    const std::size_t asked =
+        threads > 0 ? static_cast<std::size_t>(threads) : std::max(1U, std::thread::hardware_concurrency());
+    const std::size_t count = std::min(asked, most);
+    if (count < 2) return;
+    made_.resize(2 * count + 1);  // so that none waits for what is done with the blocks in between
+    threads_.reserve(count);
+    try {
+      while (threads_.size() < count) threads_.emplace_back([this] { work(); });
+    } catch (const std::exception&) {
+      // No more threads to be had: those that there are do it, or who takes the blocks.
+    }
+  }
+  Crew(const Crew&) = delete;
+  Crew& operator=(const Crew&) = delete;
+  ~Crew() {
+    {
+      const std::lock_guard lock(mutex_);
+      most_ = 0;
+    }
+    room_.notify_all();
+    for (std::thread& thread : threads_) thread.join();
+  }
 
   /// The next block. \throws what the model threw in it
   Block take() {
-    fill();
-    Block block = making_.front().get();
-    making_.pop_front();
-    fill();
-    return block;
+    std::unique_lock lock(mutex_);
+    const std::size_t index = taken_++;
+    if (threads_.empty()) return make_(index);
+    room_.notify_one();
+    std::optional<Made>& slot = made_[index % made_.size()];
+    ready_.wait(lock, [&] { return slot.has_value(); });
+    Made made = std::move(*slot);
+    slot.reset();
+    lock.unlock();
+    if (made.thrown) std::rethrow_exception(made.thrown);
+    return std::move(made.block);
   }
 
  private:
-  void fill() {
-    for (; making_.size() < threads_ && next_ < most_; ++next_) {
-      const auto make = [this, index = next_] { return make_(index); };
+  struct Made {
+    Block block;
+    std::exception_ptr thrown;
+  };
+
+  void work() {
+    std::unique_lock lock(mutex_);
+    for (;;) {
+      room_.wait(lock, [&] { return next_ >= most_ || next_ + 1 < taken_ + made_.size(); });
+      if (next_ >= most_) return;
+      const std::size_t index = next_++;
+      lock.unlock();
+      Made made;
       try {
-        making_.push_back(std::async(threads_ > 1 ? std::launch::async : std::launch::deferred, make));
-      } catch (const std::system_error&) {  // no more threads to be had: it is made when it is taken
-        making_.push_back(std::async(std::launch::deferred, make));
+        made.block = make_(index);
+      } catch (...) {
+        made.thrown = std::current_exception();
       }
+      lock.lock();
+      made_[index % made_.size()] = std::move(made);
+      ready_.notify_one();
     }
   }
 
-  std::function<Block(std::size_t)> make_;
-  std::size_t most_, threads_, next_ = 0;
-  std::deque<std::future<Block>> making_;  // its end waits for the blocks that are still being made
+  const std::function<Block(std::size_t)> make_;
+  std::mutex mutex_;  // of all that follows but the threads
+  std::condition_variable room_, ready_;
+  std::size_t most_, next_ = 0, taken_ = 0;
+  std::vector<std::optional<Made>>
+      made_;  // block i in place i mod the size, from when it is made until it is taken
+  std::vector<std::thread> threads_;
 };
 
 // (M86) a block holds 100/(1 - p) trials or more
@@ -163,7 +207,7 @@ MonteCarlo monte_carlo(const TrialModel& model, const MonteCarloOptions& options
   }
 
   result.trials = kept.size() * size;
-  const CoverageIntervals ends = coverage_intervals_together(kept, options.coverage);
+  const CoverageIntervals ends = coverage_intervals_together(kept, options.coverage, options.threads);
   result.mean = pooled.mean;
   result.u = pooled.sd();
   result.symmetric = ends.symmetric;

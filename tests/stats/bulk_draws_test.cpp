@@ -78,7 +78,7 @@ TEST_SUITE("stats") {
       stats::DrawRequest request;
       request.seed = kSeed;
       request.stream = kStream;
-      request.index = 0xfffffff7;
+      request.index = 0xfffffff7;  // and not at the end of a register
       request.count = out.size();
       request.out = out.data();
       stats::draw(stats::Draw::uniform, request, isa);
