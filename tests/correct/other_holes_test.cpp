@@ -58,7 +58,8 @@ correct::Request with_survey(const Table& table, const survey::Adjustment& adjus
 }  // namespace
 
 TEST_SUITE("correct") {
-  TEST_CASE("other holes for the rail are those that are truly best, and leave what is foretold") {
+  TEST_CASE("other holes for the rail are those that are truly best, and leave what is foretold" *
+            doctest::test_suite("coverage")) {
     int named = 0;
     for (std::uint64_t seed = 1; seed <= 8; ++seed) {
       const Table table(seed, 0.003);

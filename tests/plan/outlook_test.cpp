@@ -120,7 +120,7 @@ int fewest_five_cuts(const plan::Bench& bench, double half_width) {
 }  // namespace
 
 TEST_SUITE("plan") {
-  TEST_CASE("what a plan foretells is what simulated tests show") {
+  TEST_CASE("what a plan foretells is what simulated tests show" * doctest::test_suite("coverage")) {
     const double assumed = check::kAssumedSeatingMm * std::sqrt(2.0) / 384;
     const Case cases[] = {
         {"one strip, assumed seating", 1, 5, 2, 3, 0.012, 0, assumed, 0, true},

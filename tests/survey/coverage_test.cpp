@@ -102,7 +102,8 @@ TEST_SUITE("survey") {
     CHECK(std::fabs(rows.shear_squares - 1) < 0.125);
   }
 
-  TEST_CASE("predicted pairs cover 0.95 when scatter and row terms are found by the fit") {
+  TEST_CASE("predicted pairs cover 0.95 when scatter and row terms are found by the fit" *
+            doctest::test_suite("coverage")) {
     Cell cell;
     cell.truth.shear = -2e-4;
     cell.tables = 150;

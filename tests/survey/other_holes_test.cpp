@@ -149,7 +149,8 @@ Outcome run(Way way, int tables, std::uint64_t seed) {
 }  // namespace
 
 TEST_SUITE("survey") {
-  TEST_CASE("other holes: what remains is covered, and named holes are better than those in use") {
+  TEST_CASE("other holes: what remains is covered, and named holes are better than those in use" *
+            doctest::test_suite("coverage")) {
     for (const Way way : {Way::fresh_check, Way::check_in_survey, Way::with_shim}) {
       CAPTURE(static_cast<int>(way));
       const Outcome o = run(way, 300, 91);

@@ -80,7 +80,8 @@ Found run(double off_sd, int tables) {
 }  // namespace
 
 TEST_SUITE("survey") {
-  TEST_CASE("a hole eight sigma off is set aside: other pairs are covered as told, and told narrower") {
+  TEST_CASE("a hole eight sigma off is set aside: other pairs are covered as told, and told narrower" *
+            doctest::test_suite("coverage")) {
     constexpr int kTables = 150;
     const Found f = run(8, kTables);
     const Found clean = run(0, kTables);

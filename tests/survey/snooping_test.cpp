@@ -128,7 +128,7 @@ TEST_SUITE("survey") {
     CHECK(near(found.observations[100].error, 0.5, 0.3, 0));
   }
 
-  TEST_CASE("how often a hole five sigma off is named first") {
+  TEST_CASE("how often a hole five sigma off is named first" * doctest::test_suite("coverage")) {
     const station::Station station = survey_table();
     List neighbours;
     add_neighbours(neighbours, station.grid, Taken::centre);
