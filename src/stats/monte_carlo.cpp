@@ -10,7 +10,6 @@
 #include <optional>
 #include <stdexcept>
 #include <string>
-#include <system_error>
 #include <thread>
 #include <utility>
 #include <vector>
@@ -153,8 +152,8 @@ class Crew {
   std::mutex mutex_;  // of all that follows but the threads
   std::condition_variable room_, ready_;
   std::size_t most_, next_ = 0, taken_ = 0;
-  std::vector<std::optional<Made>>
-      made_;  // block i in place i mod the size, from when it is made until it is taken
+  /// Block i in place i mod the size, from when it is made until it is taken.
+  std::vector<std::optional<Made>> made_;
   std::vector<std::thread> threads_;
 };
 

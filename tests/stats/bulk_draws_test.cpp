@@ -4,6 +4,7 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
 #include <limits>
 #include <vector>
 
@@ -73,7 +74,20 @@ TEST_SUITE("stats") {
   }
 
   TEST_CASE("bulk draws: a stream's blocks are counted on past 32 bits") {
+    constexpr double kDof = 4.7;
+    // two uniform deviates of a block, by the generator's text
+    const auto uniforms_at = [](std::uint64_t index) {
+      const auto low = [](std::uint64_t x) { return static_cast<std::uint32_t>(x); };
+      const auto block = stats::philox({low(index), low(index >> 32), low(kStream), low(kStream >> 32)},
+                                       {low(kSeed), low(kSeed >> 32)});
+      const auto uniform = [](std::uint64_t word) {
+        return (static_cast<double>(word >> 12) + 0.5) * 0x1p-52;
+      };
+      return std::array{uniform(std::uint64_t{block[1]} << 32 | block[0]),
+                        uniform(std::uint64_t{block[3]} << 32 | block[2])};
+    };
     for (const auto isa : here()) {
+      CAPTURE(static_cast<int>(isa));
       std::vector<double> out(40);
       stats::DrawRequest request;
       request.seed = kSeed;
@@ -81,15 +95,23 @@ TEST_SUITE("stats") {
       request.index = 0xfffffff7;  // and not at the end of a register
       request.count = out.size();
       request.out = out.data();
+      request.dof = kDof;
       stats::draw(stats::Draw::uniform, request, isa);
-      for (std::uint32_t b = 0; b < 20; ++b) {
-        const std::uint64_t index = request.index + b;
-        const auto block =
-            stats::philox({static_cast<std::uint32_t>(index), static_cast<std::uint32_t>(index >> 32),
-                           static_cast<std::uint32_t>(kStream), static_cast<std::uint32_t>(kStream >> 32)},
-                          {static_cast<std::uint32_t>(kSeed), static_cast<std::uint32_t>(kSeed >> 32)});
-        const std::uint64_t word = std::uint64_t{block[1]} << 32 | block[0];
-        CHECK(out[2 * b] == (static_cast<double>(word >> 12) + 0.5) * 0x1p-52);
+      for (unsigned b = 0; b < 20; ++b) {
+        const auto [u, v] = uniforms_at(request.index + b);
+        CHECK(out[2 * b] == u);
+        CHECK(out[2 * b + 1] == v);
+      }
+      stats::draw(stats::Draw::normal, request, isa);
+      for (unsigned b = 0; b < 20; ++b) {
+        const auto [u, v] = uniforms_at(request.index + b);
+        CHECK(out[2 * b] == stats::normal_pair(u, v).cos);
+        CHECK(out[2 * b + 1] == stats::normal_pair(u, v).sin);
+      }
+      stats::draw(stats::Draw::t, request, isa);
+      for (unsigned b = 0; b < 40; ++b) {
+        const auto [u, v] = uniforms_at(request.index + b);
+        CHECK(out[b] == stats::t_of(u, v, kDof));
       }
     }
   }
