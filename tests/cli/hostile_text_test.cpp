@@ -15,6 +15,7 @@
 #include "support/add_dock.hpp"
 #include "support/inert_text.hpp"
 #include "support/run_program.hpp"
+#include "support/sanitized.hpp"
 #include "support/strict_markup.hpp"
 #include "support/talk.hpp"
 
@@ -25,11 +26,7 @@ using test::run_program;
 
 namespace {
 
-// Programs that watch themselves start slowly: there each fifth is followed to every way out.
-#ifndef __has_feature
-#define __has_feature(x) 0
-#endif
-constexpr int kEach = __has_feature(address_sanitizer) ? 5 : 1;
+constexpr int kEach = test::kSanitized ? 11 : 1;  // of which one is followed to every way out
 
 struct Hostile {
   const char* name;
@@ -297,7 +294,7 @@ void check_ways_out(const Home& home, const std::string& station) {
 
 }  // namespace
 
-TEST_SUITE("cli") {
+TEST_SUITE("hostile_text") {
   TEST_CASE("hostile text: what looks for it sees it") {
     CHECK(test::alive_in("a\u202Eb") == "U+202E at byte 1");
     CHECK(test::alive_in("a\x1b[2J") == "U+001B at byte 1");

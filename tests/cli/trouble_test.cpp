@@ -19,14 +19,11 @@
 
 #include "logbook/logbook.hpp"
 #include "support/at_dock.hpp"
+#include "support/sanitized.hpp"
 #include "support/start_program.hpp"
 #include "support/talk.hpp"
 
 using namespace quarterturn::test;
-
-#ifndef __has_feature
-#define __has_feature(x) 0
-#endif
 
 namespace {
 
@@ -187,9 +184,8 @@ TEST_SUITE("terminal") {
 
   // A program that watches itself opens a pipe to ask what memory is its own, and stops where it cannot; one
   // that counts its lines opens a file for them, and says so where it cannot.
-  TEST_CASE(
-      "when no more files can be opened it says so, and loses nothing" *
-      doctest::skip(__has_feature(address_sanitizer) || std::getenv("QUARTERTURN_COUNTED") != nullptr)) {
+  TEST_CASE("when no more files can be opened it says so, and loses nothing" *
+            doctest::skip(kSanitized || std::getenv("QUARTERTURN_COUNTED") != nullptr)) {
     const AtDock at;
     const std::string more = readings(at.home, "second", 7);
     bool kept = false;

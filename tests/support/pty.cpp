@@ -13,6 +13,8 @@
 #include <csignal>
 #include <stdexcept>
 
+#include "support/sanitized.hpp"
+
 namespace quarterturn::test {
 namespace {
 
@@ -32,7 +34,8 @@ std::vector<std::string> environment_of(const Home& home, const PtyStart& start)
                                "HOME=" + home.path(),
                                "XDG_DATA_HOME=" + home.path(),
                                "XDG_STATE_HOME=" + home.path() + "/state",
-                               "PATH=/usr/bin:/bin"};
+                               "PATH=/usr/bin:/bin",
+                               sanitizer_options(start.arguments)};
   for (const auto& given : start.environment) {
     const std::string name = given.substr(0, given.find('=') + 1);
     std::erase_if(all, [&](const auto& one) { return one.starts_with(name); });

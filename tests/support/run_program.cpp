@@ -15,6 +15,8 @@
 #include <stdexcept>
 #include <thread>
 
+#include "support/sanitized.hpp"
+
 namespace quarterturn::test {
 namespace {
 
@@ -64,6 +66,7 @@ Started start(const Home& home, const std::vector<std::string>& arguments, const
   typed.insert(typed.end(), arguments.begin(), arguments.end());
   std::vector<std::string> environment{"XDG_DATA_HOME=" + home.path(), "HOME=" + home.path(),
                                        "LC_ALL=" + locale, "TERM=dumb", "PATH=/usr/bin:/bin"};
+  environment.push_back(sanitizer_options(arguments));
   Started started;
   started.out = out_to.empty() ? home.path() + "/stdout" : out_to;
   started.err = home.path() + "/stderr";

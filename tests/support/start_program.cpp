@@ -9,6 +9,8 @@
 #include <iterator>
 #include <utility>
 
+#include "support/sanitized.hpp"
+
 namespace quarterturn::test {
 
 std::vector<std::string> usual_environment(const Home& home) {
@@ -17,6 +19,7 @@ std::vector<std::string> usual_environment(const Home& home) {
 
 pid_t start_program(const Home& home, std::vector<std::string> words, std::vector<std::string> environment,
                     const std::function<void()>& before, const std::string& say) {
+  environment.push_back(sanitizer_options(words));
   words.insert(words.begin(), QUARTERTURN_PROGRAM);
   std::vector<char*> typed, variables;
   for (auto& word : words) typed.push_back(word.data());
