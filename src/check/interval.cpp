@@ -77,13 +77,21 @@ double below(double m, double s2, double nu) {
   return 1.0 - stats::chi2_probability(nu * s2 / m, nu);
 }
 
+/// Where the other variance is known far better, the probability that it lies below is nearly a step: the
+/// nodes then lie closer.
+double step_beside(double nu, double other_nu, double step) {
+  constexpr double kFar = 10, kDofOfAStep = 20, kMost = 8;
+  if (other_nu < kFar * nu) return step;
+  return step / std::clamp(std::ceil(std::sqrt(other_nu / kDofOfAStep)), 1.0, kMost);
+}
+
 /// The distribution of the spot-mean variance, max of two scaled inverse chi-squares and a known floor: each
 /// node of one carries the probability that the other lies below it.
 std::vector<Node> largest_nodes(const FewDfTerms& t, double step) {
   std::vector<Node> out;
   const auto add = [&](double s2, double nu, double other_s2, double other_nu) {
     if (s2 <= 0 || nu <= 0) return;
-    for (const Node& node : cached_nodes(nu, step)) {
+    for (const Node& node : cached_nodes(nu, other_s2 > 0 ? step_beside(nu, other_nu, step) : step)) {
       const double value = node.scaled * s2;
       out.push_back({std::max(value, t.fixed), node.weight * below(value, other_s2, other_nu)});
     }

@@ -6,8 +6,8 @@
 /// Out      half-width [rad]; probability that |eta| lies within a tolerance
 /// Maths    METHOD.md (M25)–(M29); generalised intervals [WEER]
 /// Assumes  the variances are independent and each s^2 nu / sigma^2 is chi-square on nu
-/// Accuracy coverage in tests/check/coverage_test.cpp; quadrature 1e-6 relative against simulation-free
-///          double integration (tests/check/interval_test.cpp)
+/// Accuracy coverage in tests/check/coverage_test.cpp; quadrature 1e-5 relative against integration written
+///          out (tests/check/interval_test.cpp)
 #pragma once
 
 #include <memory>
@@ -39,7 +39,7 @@ struct FewDfTerms {
 class FewDf {
  public:
   /// \param coarse  steps of 0.6 instead of 0.2: an eighth of the time; half-widths to 1 % on one degree
-  ///                of freedom, 1e-4 from two on (tests/check/interval_test.cpp)
+  ///                of freedom, 1e-3 from two on (tests/check/interval_test.cpp)
   explicit FewDf(const FewDfTerms& terms, bool coarse = false);
   [[nodiscard]] double half_width(double confidence) const;
   /// P(|eta| <= tolerance) with eta at `x`.

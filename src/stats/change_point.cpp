@@ -249,7 +249,9 @@ StepSearch largest_step(std::span<const double> y, std::span<const double> v, co
     }
   }
   if (at != 0) out.at_candidate = step_at(sums, at, out.dof);
-  if (!(sums.q > 0)) return out;
+  // Values that are all alike but for the arithmetic's rounding have no step.
+  constexpr double kAlike = 1e-16;
+  if (!(sums.q > kAlike * static_cast<double>(n))) return out;
   locate(sums, out.dof, out);
 
   Simulation simulation(sums, places, v, options);

@@ -17,6 +17,9 @@ namespace {
 // have become a tenth more: it then moves by less than its own uncertainty, and n values stay O(n).
 constexpr std::size_t kFittedEachTime = 60;
 constexpr std::size_t kShareOfGrowth = 10;
+// Earlier values that scatter by less than a hundredth of their uncertainty are alike: what is left is the
+// arithmetic's rounding, or readings that fell on one step.
+constexpr double kAlike = 1e-2;
 
 /// Weighted sums of the earlier values about the first of them, for one tau^2.
 class Earlier {
@@ -107,8 +110,9 @@ std::vector<ChartPoint> self_starting_ewma(std::span<const double> y, std::span<
   for (std::size_t m = kFirstScoreAt - 1; m < y.size(); ++m) {
     earlier.grow_to(m);
     ChartPoint& point = points[m];
-    const double spread = earlier.q() * (v[m] + 1 / earlier.total() + earlier.tau2());
-    if (spread > 0) {
+    const double q = earlier.q();
+    if (q > kAlike * kAlike) {
+      const double spread = q * (v[m] + 1 / earlier.total() + earlier.tau2());
       point.z = normal_score((y[m] - earlier.mean()) / std::sqrt(spread), static_cast<double>(m) - 1);
       average = kEwmaLambda * *point.z + (1 - kEwmaLambda) * average;
       ++scores;

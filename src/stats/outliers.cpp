@@ -143,13 +143,15 @@ template <typename Judge>
 void walk(std::span<const double> x, int most, double alpha, std::span<const int> group, Judge judge) {
   hold_to_range(x, most, alpha, group);
   const std::vector<std::size_t> numbers = numbered(group, x.size());
+  const auto [low, high] = std::ranges::minmax(x);
+  const double least = 1e-14 * std::max(std::fabs(low), std::fabs(high));
   Left left(x, numbers, *std::max_element(numbers.begin(), numbers.end()) + 1);
   for (int step = 1; step <= most; ++step) {
     if (left.dof() < 2) break;
     const std::size_t farthest = left.farthest();
     const double s = left.s();
-    // Values that are all alike have no outlier among them.
-    judge(static_cast<int>(farthest), s > 0 ? left.scaled(farthest) / s : 0.0, left.room(farthest),
+    // Values that are all alike but for the arithmetic's rounding have no outlier among them.
+    judge(static_cast<int>(farthest), s > least ? left.scaled(farthest) / s : 0.0, left.room(farthest),
           tail_of(left, alpha));
     left.take(farthest);
   }

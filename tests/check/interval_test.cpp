@@ -51,6 +51,29 @@ TEST_SUITE("check") {
     CHECK(near(inside / kTrials, 0.95, 0, 0.0015));  // three standard errors of the simulation
   }
 
+  TEST_CASE("beside a variance that is known far better the quadrature is that of both, written out") {
+    constexpr int kLines = 20000, kRepeats = 200;
+    for (const double share : {0.6, 1.0, 1.7}) {
+      const check::FewDfTerms terms{0, 0, 0, 1, 1, 1, share, 1000, 0};
+      std::vector<double> lines, repeats;
+      const auto put = [](std::vector<double>& out, double s2, double nu, int count) {
+        for (int i = 0; i < count; ++i) out.push_back(nu * s2 / stats::chi2_quantile((i + 0.5) / count, nu));
+      };
+      put(lines, terms.s2_l, terms.nu_l, kLines);
+      put(repeats, terms.s2_e_over_k, terms.nu_e, kRepeats);
+      for (const bool coarse : {false, true}) {
+        const double h = check::FewDf(terms, coarse).half_width(0.95);
+        double inside = 0;
+        for (const double line : lines) {
+          for (const double repeat : repeats) inside += std::erf(h / std::sqrt(2 * std::max(line, repeat)));
+        }
+        CAPTURE(share);
+        CAPTURE(coarse);
+        CHECK(near(inside / (static_cast<double>(kLines) * kRepeats), 0.95, 0, coarse ? 3e-4 : 3e-5));
+      }
+    }
+  }
+
   TEST_CASE("coarse steps, for plans, come out nearly the same") {
     for (const double nu : {1.0, 2.0, 5.0, 20.0}) {
       for (const double share : {0.1, 1.0, 10.0}) {

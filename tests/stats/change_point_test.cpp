@@ -231,6 +231,8 @@ TEST_SUITE("stats") {
     const auto none = stats::largest_step(flat, v);
     CHECK(none.p == 1);
     CHECK(none.largest.size == 0);
+    const std::vector<double> alike(8, 0.1), ones(8, 1.0);  // 0.1 eight times is not 0.8
+    CHECK(stats::largest_step(alike, ones).p == 1);
     const auto one = stats::largest_step(jump, v);
     CHECK(one.largest.index == 3);
     CHECK(near(one.largest.size, 1, 1e-12, 0));

@@ -5,7 +5,9 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <random>
 #include <stdexcept>
@@ -141,6 +143,23 @@ TEST_SUITE("stats") {
     for (const auto& point : points) CHECK_FALSE(point.alarm);
     CHECK_THROWS_AS(stats::self_starting_ewma(y, std::vector<double>(9, 0.1)), std::domain_error);
     CHECK_THROWS_AS(stats::self_starting_ewma(y, std::vector<double>(10, 0.0)), std::domain_error);
+  }
+
+  TEST_CASE("self-starting: values alike but for the last bit tell nothing either") {
+    // ten times one difference of two widths, from other widths each time, as readings leave it
+    std::vector<double> y, u;
+    for (int i = 0; i < 10; ++i) {
+      const double at = 15 + 2.3 * i, off = i == 8 ? 0.15 : 0.10;
+      y.push_back(((at + off) - at) / 2100);
+      u.push_back(1e-5 + 1e-6 * (i % 4));
+    }
+    std::vector<double> v;
+    for (const double one : u) v.push_back(one * one);
+    const auto first_apart = std::adjacent_find(y.begin(), y.begin() + 8, std::not_equal_to<>());
+    REQUIRE(first_apart != y.begin() + 8);
+    const auto points = stats::self_starting_ewma(y, v);
+    CHECK_FALSE(points[8].z);  // the first that differs stands behind eight without scatter
+    for (const auto& point : points) CHECK_FALSE(point.alarm);
   }
 
   TEST_CASE("self-starting: long series keep to the definition closely") {

@@ -64,6 +64,14 @@ TEST_SUITE("stats") {
     CHECK(stats::gesd(same, 2).outliers == 0);
     CHECK(stats::gesd(same, 2).r[0] == 0.0);
     CHECK(stats::gesd(even, 4).outliers == 0);
+    // three of each, alike to the last bit but for the arithmetic of their means
+    std::vector<double> threes;
+    std::vector<int> group;
+    for (int i = 0; i < 36; ++i) {
+      threes.push_back(1200 + 0.01 * (i / 3));
+      group.push_back(i / 3);
+    }
+    CHECK(stats::gesd(threes, 3, 0.05, group).outliers == 0);
     const auto x = reference_numbers("handbook/1_3_5_17_3_gesd_rosner.json", "/data");
     auto y = x;
     for (double& v : y) v = 1000 - 25.4 * v;
