@@ -33,8 +33,12 @@ const std::vector<FindingRow>& finding_rows() {
        "the end.",
        "Read the {joint$} 20 mm in from its ends, where the saw has not torn the edge.|Measure 20 mm in from "
        "the ends, where the saw has not torn the edge."},
-      {"inch-or-mm", "{where}: {value_mm} differs from the rest as inch from mm; it would be {other_mm}.",
+      {"inch-or-mm",
+       "{where}: {value_mm} differs from the rest as inch from mm; it would be {other_mm}.|The widths are "
+       "about {all_mm}; no strip is, but in the other unit they are {whole_mm}.",
        "Is the caliper on inch? Set the unit and measure again.", true},
+      {"misread", "{where}: {value_mm} is no width of a strip of {other_mm}.",
+       "A digit left out or a line slipped? Read it again.", true},
       {"tilted-jaw", "{where}: one reading, {value_mm}, is high by {off_mm}.",
        "A tilted jaw reads high, never low: measure again, take the smallest.", true},
       {"swapped-digits", "{where}: {value_mm} stands among {other_mm}.",

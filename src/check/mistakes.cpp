@@ -13,6 +13,8 @@ namespace {
 constexpr double kThinMm = 12.0, kNearEndMm = 10.0, kWrongTurnMm = 0.3, kFaceTurnMm = 0.15;
 constexpr double kCloseEndsMm = 150.0, kClosePlacesMm = 10.0;
 constexpr double kInchBand = 0.03;  // relative
+constexpr double kWidestMm = 75.0;  // of a strip that a caliper is put on
+constexpr double kMisread = 2.0;    // widths of one strip never differ by such a factor
 constexpr double kCoarseMm = 25.4 / 64 - 1e-9;
 constexpr double kMostTyped = 1e15;  // in steps: a double tells no more digits apart
 constexpr int kCopiedFrom = 6;       // degrees of freedom of repeats, all zero
@@ -139,6 +141,39 @@ bool find_other_unit(Fit& fit, const Check& check, double reference) {
   return found;
 }
 
+/// All of them in the other unit: no strip is so thin or so wide, and in the other unit it is like any other.
+bool find_whole_in_other_unit(Fit& fit, const Check& check, double middle_mm) {
+  const bool inch = check.unit == units::Unit::inch;
+  if (!(inch ? is_whole_in_mm(middle_mm) : is_whole_in_inches(middle_mm))) return false;
+  fit.findings.push_back({"inch-or-mm",
+                          {},
+                          {{"all_mm", middle_mm}, {"whole_mm", inch ? middle_mm / 25.4 : middle_mm * 25.4}},
+                          {}});
+  return true;
+}
+
+/// A digit left out or put in, or a line slipped: a reading that is none of this strip's widths.
+void find_misread(Fit& fit, const Check& check) {
+  for (const Strip& strip : check.strips) {
+    std::vector<double> widths;
+    for (const Spot& spot : strip.spots) {
+      for (const Reading& r : spot.readings) widths.push_back(r.mm);
+    }
+    std::ranges::sort(widths);
+    const double middle_mm = widths[widths.size() / 2];
+    for (const Spot& spot : strip.spots) {
+      for (const Reading& r : spot.readings) {
+        const bool wide = r.mm > kMisread * middle_mm, narrow = r.mm * kMisread < middle_mm;
+        if (!(wide || narrow) || near_inch(r.mm / middle_mm)) continue;
+        Finding f{"misread", where_strip(strip), {{"value_mm", r.mm}, {"other_mm", middle_mm}}, {}};
+        f.where.position_mm = spot.position_mm;
+        if (r.line > 0) f.where.line = r.line;
+        fit.findings.push_back(f);
+      }
+    }
+  }
+}
+
 void find_widths(Fit& fit, const Check& check) {
   std::vector<double> all;
   for (const Strip& strip : check.strips) {
@@ -146,10 +181,12 @@ void find_widths(Fit& fit, const Check& check) {
       for (const Reading& r : spot.readings) all.push_back(r.mm);
     }
   }
+  const double middle = median(all);
   // Few in the other unit stand off the middle; half of them pull the middle between, then the widest tell.
-  if (!find_other_unit(fit, check, median(all))) {
-    find_other_unit(fit, check, *std::max_element(all.begin(), all.end()));
-  }
+  const bool other_unit = find_other_unit(fit, check, middle) ||
+                          find_other_unit(fit, check, *std::max_element(all.begin(), all.end()));
+  if (!other_unit) find_misread(fit, check);
+  if (find_whole_in_other_unit(fit, check, middle)) return;
   const double thickness = check.panel_size ? check.panel_size->thickness_mm.value_or(0) : 0;
   for (const Strip& strip : check.strips) {
     const double width = mean_width(strip);
@@ -223,6 +260,14 @@ void find_copied(Fit& fit, const Check& check) {
 }
 
 }  // namespace
+
+bool is_whole_in_inches(double width_mm) {
+  return width_mm * 25.4 >= kThinMm && width_mm * 25.4 <= kWidestMm;
+}
+
+bool is_whole_in_mm(double width_mm) {
+  return width_mm / 25.4 >= kThinMm && width_mm / 25.4 <= kWidestMm;
+}
 
 double median(std::vector<double> x) {
   std::sort(x.begin(), x.end());

@@ -11,8 +11,12 @@
 namespace quarterturn::check {
 
 /// Appends findings: ends-swapped, turned-wrong-way, face-turned, torn-end (too near an end), copied,
-/// thin-strip, length-not-apart, late, inch-or-mm (a whole strip).
+/// thin-strip, length-not-apart, late, misread, inch-or-mm (a whole strip, or all of them).
 void find_mistakes(Fit& fit, const Check& check);
+
+/// A figure that is no strip's width in mm and is one in inches; in inches, and is one in mm.
+bool is_whole_in_inches(double width_mm);
+bool is_whole_in_mm(double width_mm);
 
 /// Middle value; of an even number the mean of the middle two. \param x not empty
 double median(std::vector<double> x);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <tuple>
 
@@ -20,16 +21,17 @@ double left_over(const Wanted& wanted, const Move& move) {
 }
 
 /// Whether the move pays by itself; whether what it leaves would not pay to be moved again; whether it leaves
-/// at most half of what is allowed, as the rule asks of any move.
+/// at most half of what is allowed; whether that is known well enough for the move to be made at once (M42).
 struct Worth {
-  bool pays = false, enough = false, half = false;
+  bool pays = false, enough = false, half = false, at_once = false;
 };
 Worth worth_of(const Wanted& wanted, const Move& move) {
   if (move.bound_only) return {};
   const double cost = std::pow(kMoveCostShare * wanted.request.tolerance_rad, 2);
+  const double half = std::pow(wanted.request.tolerance_rad / 2, 2);
   const double left = left_over(wanted, move);
-  return {wanted.mu * wanted.mu > left + cost, left <= cost,
-          left <= std::pow(wanted.request.tolerance_rad / 2, 2)};
+  return {wanted.mu * wanted.mu > left + cost, left <= cost, left <= half,
+          wanted.v + move.u_action_rad * move.u_action_rad <= half};
 }
 
 void append(std::vector<Move>& all, std::vector<Move> some) {
@@ -39,9 +41,11 @@ void append(std::vector<Move>& all, std::vector<Move> some) {
 /// All means but the plain shifts; a move of known size that makes it worse is no way to correct.
 std::vector<Move> ways(const Wanted& wanted, std::optional<SurveyUse>& use) {
   std::vector<Move> moves = shim_moves(wanted);
+  // Where the check is too uncertain for any means, another shim would not help.
+  const bool any_at_once = wanted.v <= std::pow(wanted.request.tolerance_rad / 2, 2);
   const bool own_shims_do = std::any_of(moves.begin(), moves.end(), [&](const Move& move) {
     const Worth worth = worth_of(wanted, move);
-    return worth.pays && worth.half;
+    return worth.pays && worth.half && (worth.at_once || !any_at_once);
   });
   if (!own_shims_do) {
     for (Move& move : unnamed_shim_moves(wanted)) {
@@ -74,14 +78,20 @@ void rank(const Wanted& wanted, std::vector<Move>& moves) {
   std::stable_sort(moves.begin(), moves.end(), [&](const Move& a, const Move& b) { return key(a) < key(b); });
 }
 
-/// The first in rank that pays and leaves nothing worth a second move; else, of those that pay, what leaves
-/// least.
+/// Of the moves that pay the first in rank that leaves nothing worth a second move and is known well enough
+/// to be made at once (M42); then the first that may be made at once and leaves at most half of what is
+/// allowed; then one that asks for more measuring first; else what leaves least.
 std::vector<Move>::iterator best_of(const Wanted& wanted, std::vector<Move>& moves) {
-  const auto full = std::find_if(moves.begin(), moves.end(), [&](const Move& move) {
-    const Worth worth = worth_of(wanted, move);
-    return worth.pays && worth.enough;
-  });
-  if (full != moves.end()) return full;
+  const std::array<bool (*)(const Worth&), 3> kinds{[](const Worth& w) { return w.enough && w.at_once; },
+                                                    [](const Worth& w) { return w.half && w.at_once; },
+                                                    [](const Worth& w) { return w.enough; }};
+  for (const auto is_of_kind : kinds) {
+    const auto found = std::find_if(moves.begin(), moves.end(), [&](const Move& move) {
+      const Worth worth = worth_of(wanted, move);
+      return worth.pays && is_of_kind(worth);
+    });
+    if (found != moves.end()) return found;
+  }
   auto best = moves.end();
   for (auto it = moves.begin(); it != moves.end(); ++it) {
     if (!worth_of(wanted, *it).pays) continue;

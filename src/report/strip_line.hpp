@@ -37,8 +37,8 @@ inline StripLine strip_line(const check::Strip& strip, double taper_rad) {
 /// Whether a finding names this reading as one that does not fit; or its whole spot, and no reading of it.
 inline bool is_named(const correct::Outcome& outcome, const check::Strip& strip, const check::Spot& spot,
                      const check::Reading& reading) {
-  constexpr std::array<std::string_view, 4> kReadings{"unusual-reading", "tilted-jaw", "swapped-digits",
-                                                      "inch-or-mm"};
+  constexpr std::array<std::string_view, 5> kReadings{"unusual-reading", "tilted-jaw", "swapped-digits",
+                                                      "misread", "inch-or-mm"};
   constexpr std::array<std::string_view, 2> kSpots{"torn-end", "middle-off-line"};
   constexpr double kSame = 1e-9;
   bool whole_spot = false, others = false;

@@ -341,6 +341,30 @@ TEST_SUITE("check") {
       for (auto& r : s.readings) r.mm -= 15;
     }
     CHECK(find(check::fit(c), "thin-strip") != nullptr);
+    CHECK(find(check::fit(c), "inch-or-mm") == nullptr);  // 7 mm is no strip's width in inches either
+    CHECK(find(check::fit(c), "misread") == nullptr);
+
+    c = quiet(1, 5, {15, 505}, 9);
+    const double width_mm = c.strips[0].spots[0].readings[0].mm;
+    for (auto& s : c.strips[0].spots) {
+      for (auto& r : s.readings) r.mm /= 25.4;
+    }
+    const auto whole = check::fit(c);
+    REQUIRE(find(whole, "inch-or-mm") != nullptr);
+    CHECK(near(find(whole, "inch-or-mm")->numbers.at("whole_mm"), width_mm, 0, 0.5));
+    CHECK(find(whole, "thin-strip") == nullptr);  // one thing to clear up
+    c.unit = units::Unit::inch;                   // typed so, they are what they are: too thin
+    CHECK(find(check::fit(c), "inch-or-mm") == nullptr);
+    for (auto& s : c.strips[0].spots) {
+      for (auto& r : s.readings) r.mm *= 25.4 * 25.4;
+    }
+    CHECK(find(check::fit(c), "inch-or-mm") != nullptr);
+
+    c = quiet(1, 5, {15, 505}, 9);
+    CHECK(find(check::fit(c), "misread") == nullptr);
+    c.strips[0].spots[0].readings[0].mm /= 10;
+    REQUIRE(find(check::fit(c), "misread") != nullptr);
+    CHECK(find(check::fit(c), "misread")->numbers.at("value_mm") == c.strips[0].spots[0].readings[0].mm);
 
     c = quiet(1, 5, {15, 250, 505}, 9);
     for (auto& s : c.strips[0].spots) {

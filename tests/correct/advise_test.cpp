@@ -132,6 +132,19 @@ TEST_SUITE("correct") {
           "1 layer of sheet on the LEFT fence dog (B9), operator's side, where the panel touches.");
   }
 
+  TEST_CASE("once a table is bad enough to be moved at once, a worse one is, too") {
+    const auto c = with_foil();
+    bool moved = false;
+    for (double eps = 1e-4; eps < 4e-3; eps += 2e-5) {
+      const auto advice = correct::advise(test::request_for(c, eps));
+      const bool now = advice.decision.correct == Correct::yes;
+      CAPTURE(eps);
+      CHECK((now || !moved));
+      moved = moved || now;
+    }
+    CHECK(moved);
+  }
+
   TEST_CASE("with a bar the shim goes between bar and dog") {
     auto c = test::square_cases()[1];
     c.station.shims = {test::shim("sheet", 0.08, 4, true)};
