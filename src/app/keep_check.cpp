@@ -124,13 +124,19 @@ logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request
     const std::string station = log.known_station(*outcome.station);
     auto [made, version] =
         records_of(request, outcome, station, latest_version(log, station), now_utc, std::move(used));
-    if (const auto other = log.check_with(station, version.utc, version.readings)) {
+    const auto other = log.check_with(station, version.utc, version.readings);
+    const auto is_new = [&] {  // cut behind a move, it reads as before
+      const auto& as_kept = other->latest;
+      const Shared same{other->made.id, as_kept.date, other->made.recorded, as_kept.utc, Overlap::same};
+      return request.measured_now && moved_after(log, station, made.setup, same).has_value();
+    };
+    if (other && !is_new()) {
       throw InputError("check", version.date, "one that is not in the log yet", {request.check.source, 0, 0},
                        "the same readings of that day are kept as " + name_of(log, *other));
     }
     check::Check dated = request.check;
     dated.date = version.date;
-    if (const auto shared = shared_strips(log, station, made.setup, dated)) {
+    if (const auto shared = shared_strips(log, station, made.setup, dated, request.measured_now)) {
       hold_to_one_stand(log, station, made.setup, *shared, request.check.source);
       const auto before = log.check(shared->id);
       if (shared->overlap != Overlap::goes_on) {

@@ -7,6 +7,7 @@
 #include "app/keep_check.hpp"
 #include "app/known_checks.hpp"
 #include "files/dates.hpp"
+#include "files/log_document.hpp"
 #include "units/input_error.hpp"
 #include "units/text.hpp"
 
@@ -77,8 +78,12 @@ std::optional<correct::PendingMove> pending_move(const logbook::Logbook& log, co
                                                  const std::string& setup, std::int64_t utc) {
   std::optional<logbook::KeptEvent> last;
   for (auto& kept : log.events(station)) {
-    if (!kept.withdrawn && kept.move && kept.event.setup == setup && kept.event.utc <= utc + kDay)
+    if (kept.withdrawn || kept.event.utc > utc + kDay) continue;
+    if (kept.move && kept.event.setup == setup)
       last = std::move(kept);
+    else if (last && files::ends_validity(kept.event.kind) &&
+             (kept.event.setup.empty() || kept.event.setup == setup))
+      last.reset();  // something else was changed since: nothing is expected any more
   }
   if (!last || !last->move->moved) return std::nullopt;
   std::optional<logbook::KeptCheck> before;

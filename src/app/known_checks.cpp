@@ -326,7 +326,7 @@ Known inform(CheckRequest& request, const logbook::Logbook& log, std::int64_t no
   log.at_one_moment([&] {
     std::string self = own_id;
     if (self.empty()) {
-      if (const auto shared = shared_strips(log, asked->station, asked->setup, own)) {
+      if (const auto shared = shared_strips(log, asked->station, asked->setup, own, request.measured_now)) {
         hold_to_one_stand(log, asked->station, asked->setup, *shared, own.source);
         request.planned_strips = planned_strips_of(log, *shared, request.planned_strips);
         self = shared->id;
@@ -360,7 +360,7 @@ void hold_to_go_on(const CheckRequest& request, const logbook::Logbook& log, std
   } else {
     check::Check own = request.check;
     if (own.date.empty()) own.date = files::day_text(now_utc);
-    shared = shared_strips(log, asked->station, asked->setup, own);
+    shared = shared_strips(log, asked->station, asked->setup, own, request.measured_now);
     if (shared) shared->overlap = Overlap::goes_on;
   }
   if (shared) hold_to_one_stand(log, asked->station, asked->setup, *shared, request.check.source);

@@ -208,6 +208,10 @@ class Importer {
       return;
     }
     ++done.checks;
+    for (const auto& finding : outcome.fit.findings) {
+      if (check::finding_row(finding.code).settle_first)
+        done.doubted.push_back({text.source, finding, request.check.unit});
+    }
     if (before) {
       const auto kept = log_.check(before->first);
       hold_to_one_stand(log_, id, made.setup,

@@ -9,14 +9,24 @@
 #include <string>
 #include <vector>
 
+#include "check/finding.hpp"
 #include "logbook/logbook.hpp"
+#include "units/number.hpp"
 
 namespace quarterturn::app {
+
+/// A check that was taken in, though its result may be a mistake that its readings show.
+struct Doubted {
+  std::string source;  ///< its file
+  check::Finding finding;
+  units::Unit unit = units::Unit::mm;  ///< of its readings
+};
 
 struct Imported {
   int checks = 0, events = 0, summaries = 0, documents = 0;
   int known = 0;                    ///< in the log already
   std::vector<std::string> faults;  ///< one sentence a file that was not taken
+  std::vector<Doubted> doubted;
 };
 
 /// \param station   id of the station of readings and rows that name none; may be empty

@@ -59,8 +59,20 @@ Overlap overlap(const check::Check& now, const check::Check& kept) {
   return all_now ? Overlap::part : Overlap::none;
 }
 
+std::optional<files::EventRecord> moved_after(const logbook::Logbook& log, const std::string& station,
+                                              const std::string& setup, const Shared& shared) {
+  const auto made = files::order_of(shared.date, shared.utc, shared.recorded);
+  for (const auto& kept : log.events(station)) {
+    const auto& event = kept.event;
+    if (kept.withdrawn || !files::ends_validity(event.kind)) continue;
+    if (!event.setup.empty() && event.setup != setup) continue;
+    if (files::order_of(event.date, event.utc, event.recorded) >= made) return event;
+  }
+  return std::nullopt;
+}
+
 std::optional<Shared> shared_strips(const logbook::Logbook& log, const std::string& station,
-                                    const std::string& setup, const check::Check& now) {
+                                    const std::string& setup, const check::Check& now, bool measured_now) {
   const std::string beginning = first_strip(files::write_readings(now));
   const auto checks = log.newest_results(station, setup, kNewest);
   for (std::size_t k = checks.size(); k-- > 0;) {
@@ -68,7 +80,10 @@ std::optional<Shared> shared_strips(const logbook::Logbook& log, const std::stri
     std::string readings = log.readings(kept.version);
     if (first_strip(readings) != beginning) continue;
     const auto how = overlap(now, files::parse_readings(files::text_of(std::move(readings), "the log")));
-    if (how != Overlap::none) return Shared{kept.id, kept.date, kept.recorded, kept.utc, how};
+    if (how == Overlap::none) continue;
+    const Shared shared{kept.id, kept.date, kept.recorded, kept.utc, how};
+    if (measured_now && how != Overlap::goes_on && moved_after(log, station, setup, shared)) continue;
+    return shared;
   }
   return std::nullopt;
 }
@@ -76,20 +91,13 @@ std::optional<Shared> shared_strips(const logbook::Logbook& log, const std::stri
 void hold_to_one_stand(const logbook::Logbook& log, const std::string& station, const std::string& setup,
                        const Shared& shared, const std::string& source) {
   if (shared.overlap != Overlap::goes_on) return;
-  const auto made = files::order_of(shared.date, shared.utc, shared.recorded);
-  for (const auto& kept : log.events(station)) {
-    const auto& event = kept.event;
-    if (kept.withdrawn || !files::ends_validity(event.kind)) continue;
-    if (!event.setup.empty() && event.setup != setup) continue;
-    if (files::order_of(event.date, event.utc, event.recorded) < made) continue;
-    const std::string name = name_of(log, log.check(shared.id));
-    throw units::InputError(
-        "cuts", "those of " + name + " and more",
-        "all made before or all after '" + event.kind + "' of " + event.date.substr(0, 10), {source, 0, 0},
-        "a strip whose corners lie on both sides of a move tells of neither; all edges are old, so begin "
-        "again "
-        "at cut 1, in readings of their own");
-  }
+  const auto event = moved_after(log, station, setup, shared);
+  if (!event) return;
+  throw units::InputError(
+      "cuts", "those of " + name_of(log, log.check(shared.id)) + " and more",
+      "all made before or all after '" + event->kind + "' of " + event->date.substr(0, 10), {source, 0, 0},
+      "a strip whose corners lie on both sides of a move tells of neither; all edges are old, so begin again "
+      "at cut 1, in readings of their own");
 }
 
 std::optional<int> planned_strips_of(const logbook::Logbook& log, const Shared& shared,

@@ -33,12 +33,17 @@ struct Shared {
   Overlap overlap = Overlap::none;
 };
 
+/// The first event after a kept check behind which a strip tells of another stand.
+std::optional<files::EventRecord> moved_after(const logbook::Logbook& log, const std::string& station,
+                                              const std::string& setup, const Shared& shared);
+
 /// So many checks are looked through for strips in common.
 inline constexpr std::size_t kNewest = 20;
 
 /// Among the newest checks of the setup. \param now  with its date
+/// \param measured_now  strips that were cut today behind a move are new ones, though they read the same
 std::optional<Shared> shared_strips(const logbook::Logbook& log, const std::string& station,
-                                    const std::string& setup, const check::Check& now);
+                                    const std::string& setup, const check::Check& now, bool measured_now);
 
 /// \throws units::InputError when the strips go on from a check after which something was moved
 void hold_to_one_stand(const logbook::Logbook& log, const std::string& station, const std::string& setup,

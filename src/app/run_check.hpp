@@ -41,6 +41,7 @@ struct CheckRequest {
   std::optional<units::Tolerance> tolerance;  ///< from the command line: wins over all
   double confidence = 0.95;
   bool strict = false, use_assumed = true;
+  bool measured_now = false;          ///< typed as it was measured: no file that may be given once more
   std::optional<int> planned_strips;  ///< of a test that may stop when settled: the most that will be cut
   std::vector<check::ScatterEvidence> earlier;  ///< what the log knows of the setup's scatter
   std::optional<correct::LastCheck> last;       ///< the last check of the setup

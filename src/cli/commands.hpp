@@ -101,6 +101,8 @@ Said log_command(const Context& context, const Parsed& parsed);
 Said plan_command(const Context& context, const Parsed& parsed);
 Said survey_command(const Context& context, const Parsed& parsed);
 Said history_command(const Context& context, const Parsed& parsed);
+/// How each station of the store stands, and which is due; a line a setup.
+std::string stations_text(const Context& context, const report::TextOptions& options);
 /// What a word's answer rests on, computed as the word itself computes it: `why` at the prompt.
 std::string plan_why(const Context& context, const Parsed& parsed);
 std::string survey_why(const Context& context, const Parsed& parsed);

@@ -263,7 +263,9 @@ std::size_t Dialogue::choose(const std::string& question, const std::optional<st
     const std::string small = units::lowered(typed);
     auto found = std::find(words.begin(), words.end(), small);
     if (found == words.end()) {
-      const auto begins = [&](const auto& word) { return !small.empty() && word.starts_with(small); };
+      // 'no' is no beginning of 'now'.
+      const bool beginning = !small.empty() && small != "no";
+      const auto begins = [&](const auto& word) { return beginning && word.starts_with(small); };
       found = std::find_if(words.begin(), words.end(), begins);
       if (found == words.end() || std::count_if(words.begin(), words.end(), begins) > 1) {
         throw units::InputError("answer", typed.empty() ? std::string(units::kMissing) : typed,

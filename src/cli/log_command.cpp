@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <fstream>
 
 #include "app/keep_check.hpp"
 #include "app/log_import.hpp"
@@ -197,6 +198,9 @@ Said import(const Context& context, const Parsed& parsed) {
                          counted(done.summaries, "old result", "old results"),
                          done.documents > 0 ? ", " + counted(done.documents, "log", "logs") : "",
                          done.known > 0 ? fmt::format(" Known already: {}.", done.known) : "");
+  for (const auto& one : done.doubted)
+    said.out += units::inert(one.source) +
+                ": first clear this up: " + report::finding_text(one.finding, one.unit) + "\n";
   for (const auto& fault : done.faults) said.err += "error: " + fault + "\n";
   if (!done.faults.empty()) said.status = kBadInput;
   return said;
@@ -215,6 +219,10 @@ Said export_log(const Context& context, const Parsed& parsed) {
 Said merge(const Context& context, const Parsed& parsed) {
   const auto rest = rest_of(parsed, 1, 1, "merge FILE");
   if (!is_there(rest[0])) throw files::FileTrouble{"there is no file '" + units::inert(rest[0], 4096) + "'"};
+  if (std::ifstream(rest[0], std::ios::binary).peek() == '{') {
+    throw files::FileTrouble{units::inert(rest[0], 4096) +
+                             " is a document of 'log export', not a log. Hint: quarterturn log import FILE"};
+  }
   const logbook::Logbook other(rest[0]);
   const auto merged = context.log->merge(other.document());
   return {fmt::format("Merged: {} records taken, {} known already.\n", merged.added, merged.known), ""};

@@ -217,9 +217,10 @@ WordRow history_row() {
   return {"history",
           "the record of a setup: stands still, drifts, took a step; when is it due",
           {""},
-          {{"--station", "NAME", "the station [the only one]"},
+          {{"--station", "NAME", "the station [the only one; of several: how each stands, and which is due]"},
            {"--setup", "NAME", "the setup [the one checked last]"}},
-          {"quarterturn history --station dock", "quarterturn history --station dock --json"},
+          {"quarterturn history", "quarterturn history --station dock",
+           "quarterturn history --station dock --json"},
           0};
 }
 

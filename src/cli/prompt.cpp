@@ -95,7 +95,7 @@ void Session::greet() {
   } else if (names.size() == 1) {
     take_station(names.front());
   } else {
-    talk_.say("Stations: " + units::one_of(names) + ".\n");
+    talk_.say("Stations:\n" + stations_text(context_, talk_.options));
     talk_.ask(
         "which", names.front(), [&](const std::string& typed) { take_station(typed); }, names);
   }

@@ -80,6 +80,7 @@ bool Session::compute(app::CheckRequest request, const std::string& more_of) {
 /// A check of the station in use, without readings, with what the log knows.
 app::CheckRequest Session::begun_check(std::optional<int> most_strips) {
   app::CheckRequest request;
+  request.measured_now = true;
   request.confidence = confidence_of(confidence_);
   request.station = station_;
   request.planned_strips = most_strips;
@@ -138,7 +139,7 @@ void Session::guided_check(std::optional<int> most_strips, int strips) {
                         report::from_ends_words(talk_.options.unit)));
   if (ask_strips(check, strips)) {
     find_pending(setup == nullptr ? "" : setup->name);
-    hold_against_move(check);
+    hold_against_move(request);
     if (compute(request, "") && most_strips) go_on();
   }
   checking_ = false;

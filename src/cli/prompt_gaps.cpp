@@ -155,7 +155,7 @@ void Session::guided_gaps(const GapTestNamed& named) {
   ask_joints(check);
   if (check.test != check::TestKind::rail) {
     find_pending(check.setup);
-    if (check.strips.size() == 1) hold_against_move(check);
+    if (check.strips.size() == 1) hold_against_move(request);
   }
   compute(std::move(request), "");
   checking_ = false;

@@ -6,6 +6,7 @@
 
 #include "app/typed_readings.hpp"
 #include "check/misfit.hpp"
+#include "check/mistakes.hpp"
 #include "cli/prompt_readings.hpp"
 #include "cli/said.hpp"
 #include "report/amounts.hpp"
@@ -207,8 +208,31 @@ std::size_t PlaceReadings::room() const {
   return wanted;
 }
 
+/// The first figure of all is a strip's width in the other unit only: asked about, once. True: the unit in
+/// use is another now.
+bool PlaceReadings::was_other_unit(const check::Reading& first) {
+  if (unit_asked_ || !slots_.empty() || !earlier_.empty()) return false;
+  if (std::string_view(asked_.quantity) != kStripWidths.quantity) return false;
+  const bool inch = talk_.options.unit == units::Unit::inch;
+  const bool with_unit = std::ranges::any_of(first.as_typed, [](char c) { return c == '"' || c >= 'a'; });
+  if (with_unit || !(inch ? check::is_whole_in_mm(first.mm) : check::is_whole_in_inches(first.mm)))
+    return false;
+  unit_asked_ = true;
+  talk_.say(fmt::format("  No strip is {} wide.\n", reading_text(first)));
+  if (!talk_.yes(inch ? "Is the caliper on mm?" : "Is the caliper on inch?", true)) return false;
+  talk_.handled_everywhere(inch ? "units mm" : "units in");
+  return true;
+}
+
 void PlaceReadings::take(const std::string& typed) {
-  const auto readings = app::readings_of(typed, "reading", talk_.options.unit, asked_.quantity);
+  auto readings = app::readings_of(typed, "reading", talk_.options.unit, asked_.quantity);
+  try {
+    if (readings.size() <= room() && was_other_unit(readings.front()))
+      readings = app::readings_of(typed, "reading", talk_.options.unit, asked_.quantity);
+  } catch (const Back&) {  // the question is taken back, and with it what was typed
+    unit_asked_ = false;
+    return;
+  }
   if ((redo_ || redo_earlier_) && readings.size() > 1)
     throw UsageError("these are several readings, but must be one: the one taken again.");
   hold_to_limits(readings);

@@ -93,6 +93,7 @@ class PlaceReadings {
   bool named_place(const std::string& typed);
   void echo(std::size_t at);
   void take(const std::string& typed);
+  bool was_other_unit(const check::Reading& first);
   void next_place();
   void keep(std::size_t at);
   void end_of_place();
@@ -114,7 +115,8 @@ class PlaceReadings {
   std::vector<Slot> slots_;
   std::vector<bool> passed_;  ///< places that are done with
   std::size_t place_ = 0;
-  std::set<std::size_t> middle_kept_;        ///< places off the line, and meant so
+  std::set<std::size_t> middle_kept_;  ///< places off the line, and meant so
+  bool unit_asked_ = false;
   std::optional<std::size_t> redo_;          ///< of this strip
   std::optional<std::size_t> redo_earlier_;  ///< of one before
 };

@@ -123,9 +123,12 @@ class Session {
   std::optional<app::Ends> ask_strip(const std::string& name, double apart_mm, int last_cut,
                                      check::Check& check);
   bool ask_strips(check::Check& check, int strips);
-  double ask_apart(double fallback_mm, double least_mm = 50);
+  static constexpr double kLeastApartMm = 50;
+  /// \param longest_mm  how long the strip may be: farther apart is asked about; 0 = not known
+  double ask_apart(double fallback_mm, double least_mm, double longest_mm = 0);
+  double ask_distance(double fallback_mm, double least_mm);
   bool confirm_ends(std::span<app::Ends> strips, int last_cut);
-  void hold_against_move(const check::Check& check);
+  void hold_against_move(app::CheckRequest& request);
 
   // prompt_log.cpp
   void say_state();

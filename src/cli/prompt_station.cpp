@@ -68,21 +68,23 @@ class Description {
     echo("station " + units::inert(station_.name));
   }
 
-  void length(const std::string& question, const char* fallback, units::Length& into) {
+  void length(const std::string& question, const char* fallback, double least_mm, double most_mm,
+              units::Length& into) {
     talk_.ask(question, fallback, [&](const std::string& typed) {
       // The answer in brackets is in mm whatever the person reads.
       const auto unit = typed == fallback ? units::Unit::mm : talk_.options.unit;
       const auto given = units::parse_length(typed, question, unit);
-      constexpr double kLeastMm = 1, kMostMm = 1000;
-      if (!(given.mm() >= kLeastMm && given.mm() <= kMostMm))
+      if (!(given.mm() >= least_mm && given.mm() <= most_mm))
         throw units::InputError(question, typed,
-                                report::size_range_text(kLeastMm, kMostMm, talk_.options.unit));
+                                report::size_range_text(least_mm, most_mm, talk_.options.unit));
       into = given;
     });
     echo(question + " " + report::size_text(into.mm(), talk_.options.unit));
   }
-  void pitch() { length("hole spacing", "96 mm", station_.grid.pitch); }
-  void diameter() { length("hole diameter", "20 mm", station_.grid.hole_diameter); }
+  void pitch() { length("hole spacing", "96 mm", 6, 1000, station_.grid.pitch); }
+  void diameter() {
+    length("hole diameter", "20 mm", 1, station_.grid.pitch.mm(), station_.grid.hole_diameter);
+  }
 
   void size() {
     talk_.ask("columns, rows", std::nullopt, [&](const std::string& typed) {
@@ -95,6 +97,9 @@ class Description {
       if (first.ends_with(',')) first.pop_back();
       station_.grid.columns = units::parse_whole(first, "columns", 2, 702);
       station_.grid.rows = units::parse_whole(words[1], "rows", 2, 9999);
+      if (std::max(station_.grid.columns, station_.grid.rows) * station_.grid.pitch.mm() >
+          station::kLongestMm)
+        throw units::InputError("columns, rows", typed, "as many as fit on a table of 10 m");
     });
     echo(fmt::format("{} columns, A to {}; {} rows, 1 nearest you", station_.grid.columns,
                      station::Hole{station_.grid.columns, 1}.name().substr(

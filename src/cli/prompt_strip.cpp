@@ -13,7 +13,26 @@
 
 namespace quarterturn::cli {
 
-double Session::ask_apart(double fallback_mm, double least_mm) {
+namespace {
+
+constexpr double kRoomMm = 10;  // panels are told to the centimetre
+
+}  // namespace
+
+double Session::ask_apart(double fallback_mm, double least_mm, double longest_mm) {
+  for (;;) {
+    const double apart_mm = ask_distance(fallback_mm, least_mm);
+    if (longest_mm <= 0 || apart_mm <= longest_mm + kRoomMm) return apart_mm;
+    const auto unit = talk_.options.unit;
+    talk_.say(fmt::format("  The strip is about {} long, if the panel was as large as you said.\n",
+                          report::size_text(std::round(longest_mm), unit)));
+    if (talk_.yes("Are the places " + report::size_text(apart_mm, unit) + " apart all the same?", false))
+      return apart_mm;
+    fallback_mm = 0;
+  }
+}
+
+double Session::ask_distance(double fallback_mm, double least_mm) {
   const auto unit = talk_.options.unit;
   const auto fallback =
       fallback_mm > 0 ? std::optional<std::string>(report::size_text(fallback_mm, unit)) : std::nullopt;
@@ -39,13 +58,22 @@ double Session::ask_apart(double fallback_mm, double least_mm) {
 
 namespace {
 
-/// The distance of the strip before, where it is one of this panel's strips: not longer than the panel, nor
-/// so short that it must be of a smaller one; else 0, and it is asked for without an offer.
-double fitting_apart(const check::Check& check, double apart_mm) {
+/// How long a panel's first strip is at most: the longer side without what the cuts across it took, a strip
+/// and a kerf each; 0 where the panel's size is not known, and of its further strips.
+double longest_strip(const check::Check& check, const app::Ends& ends, int last_cut) {
+  if (!check.panel_size || !check.strips.empty()) return 0;
+  const double taken = check::mean_mm(ends.fence_end) + check::kKerfMm;
+  return std::max(check.panel_size->width_mm, check.panel_size->depth_mm) - (last_cut - 1) / 2 * taken;
+}
+
+/// The distance of the strip before, where it may be this strip's: not longer than that, nor so short that it
+/// must be of a smaller panel; else 0, and it is asked for without an offer.
+double fitting_apart(const check::Check& check, double longest_mm, double apart_mm) {
   constexpr double kShortest = 0.6;  ///< share of the shorter side; common practice, no source
   if (!check.panel_size) return apart_mm;
   const auto [shorter, longer] = std::minmax(check.panel_size->width_mm, check.panel_size->depth_mm);
-  return apart_mm > longer || apart_mm < kShortest * shorter ? 0 : apart_mm;
+  const double most_mm = longest_mm > 0 ? longest_mm + kRoomMm : longer;
+  return apart_mm > most_mm || apart_mm < kShortest * shorter ? 0 : apart_mm;
 }
 
 }  // namespace
@@ -66,8 +94,9 @@ std::optional<app::Ends> Session::ask_strip(const std::string& name, double apar
         ends.free_end = std::move(places[1]);
         ends.middle = std::move(places[2]);
       } else if (question == 1) {
-        apart_mm = fitting_apart(check, apart_mm);
-        apart_mm = ends.apart_mm = ask_apart(apart_mm);
+        const double longest_mm = longest_strip(check, ends, last_cut);
+        apart_mm = fitting_apart(check, longest_mm, apart_mm);
+        apart_mm = ends.apart_mm = ask_apart(apart_mm, kLeastApartMm, longest_mm);
       } else {
         usable = confirm_ends({&ends, 1}, last_cut);
       }
@@ -110,7 +139,8 @@ bool Session::ask_strips(check::Check& check, int strips) {
           ends[k].middle = std::move(places[3 * k + 2]);
         }
       } else if (question == 1) {
-        apart_mm_ = ask_apart(fitting_apart(check, apart_mm_));
+        const double longest_mm = longest_strip(check, ends.front(), kFirstCut);
+        apart_mm_ = ask_apart(fitting_apart(check, longest_mm, apart_mm_), kLeastApartMm, longest_mm);
       } else {
         usable = confirm_ends(ends, last_cut);
       }
@@ -156,11 +186,13 @@ bool Session::confirm_ends(std::span<app::Ends> strips, int last_cut) {
 }
 
 /// The first strip or joint after a move; what was expected of one says nothing of the other.
-void Session::hold_against_move(const check::Check& check) {
+void Session::hold_against_move(app::CheckRequest& request) {
   if (!moved_) return;
   const auto moved = *moved_;
   moved_.reset();
-  if (moved.like(check)) talk_.say(report::after_move_text(moved, check.strips.front(), talk_.options));
+  if (!moved.like(request.check)) return;
+  request.pending = moved;
+  talk_.say(report::after_move_text(moved, request.check.strips.front(), talk_.options));
 }
 
 }  // namespace quarterturn::cli

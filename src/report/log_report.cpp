@@ -121,6 +121,23 @@ std::string state_words(const logbook::SetupState& state, units::Unit unit) {
   return text + fmt::format(" {} {}.", state.overdue ? "Was due" : "Next due", state.due);
 }
 
+std::string stations_states_text(const std::vector<StationStates>& stations, const TextOptions& options) {
+  std::vector<std::string> waiting, others;
+  for (const auto& one : stations) {
+    const std::string name = "- " + units::inert(one.station) + ", ";
+    if (one.states.empty()) others.push_back(name + "not checked yet.\n");
+    for (const auto& state : one.states) {
+      const bool waits = state.overdue || !state.since.empty() || state.last.result.verdict == "outside";
+      (waits ? waiting : others).push_back(name + state_words(state, options.unit) + "\n");
+    }
+  }
+  std::string text;
+  for (const auto* part : {&waiting, &others}) {
+    for (const auto& line : *part) text += line;
+  }
+  return finished(text, options);
+}
+
 std::vector<LogLine> log_lines(const logbook::Logbook& log, const std::string& station, units::Unit unit) {
   std::vector<LogLine> lines;
   const auto names = station_names(log);

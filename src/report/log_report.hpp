@@ -41,6 +41,14 @@ std::string result_words(const files::StoredResult& result, units::Unit unit,
 /// `crosscut: last check 2026-08-09, WITHIN, over 90° by 0.00 ± 0.03 mm over 600 mm. Next due 2026-11-07.`
 std::string state_words(const logbook::SetupState& state, units::Unit unit);
 
+/// A station with its setups that were checked.
+struct StationStates {
+  std::string station;
+  std::vector<logbook::SetupState> states;
+};
+/// A line each, those first that wait for something: a check that is due, or one that was outside.
+std::string stations_states_text(const std::vector<StationStates>& stations, const TextOptions& options);
+
 /// Tables for a spreadsheet: one row a check; one row a reading.
 std::string checks_csv(const logbook::Logbook& log, const std::string& station);
 std::string readings_csv(const logbook::Logbook& log, const std::string& station);

@@ -110,6 +110,8 @@ struct Station {
 /// Holds a station to its own rules: holes on the grid and drilled, no two dogs in one hole, named dogs,
 /// rails and diameters known, near before far, left before right, nominal angle that of the holes. \throws
 /// units::InputError naming the path of the fault, e.g. `setups.crosscut.rail.far.hole`
+inline constexpr double kLongestMm = 10000.0;  ///< no table is larger
+
 void validate(const Station& station);
 
 /// Where stations are kept between runs; the prompt and the command line know only this.

@@ -16,7 +16,6 @@ namespace {
 
 using units::InputError;
 
-constexpr double kLongestMm = 10000.0;  // no table is larger
 constexpr double kLeastPitchMm = 5.0;
 constexpr int kMostColumns = 18278;  // ZZZ
 constexpr int kMostRows = 9999;
