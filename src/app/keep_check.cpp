@@ -128,7 +128,7 @@ logbook::KeptCheck keep_check(logbook::Logbook& log, const CheckRequest& request
     const auto is_new = [&] {  // cut behind a move, it reads as before
       const auto& as_kept = other->latest;
       const Shared same{other->made.id, as_kept.date, other->made.recorded, as_kept.utc, Overlap::same};
-      return request.measured_now && moved_after(log, station, made.setup, same).has_value();
+      return request.measured_now && moved_after(log, station, outcome.setup_name, same).has_value();
     };
     if (other && !is_new()) {
       throw InputError("check", version.date, "one that is not in the log yet", {request.check.source, 0, 0},

@@ -5,54 +5,16 @@
 #include <cmath>
 
 #include "app/typed_readings.hpp"
-#include "check/misfit.hpp"
 #include "check/mistakes.hpp"
 #include "cli/prompt_readings.hpp"
 #include "cli/said.hpp"
 #include "report/amounts.hpp"
-#include "report/gap_test_words.hpp"
 #include "units/input_error.hpp"
 #include "units/nearest.hpp"
 #include "units/text.hpp"
 
 namespace quarterturn::cli {
 namespace {
-
-// What is doubtful is common practice, no source: of a gap two of the usual steps between leaves, and a whole
-// set of them.
-const ReadingsAsked kStripWidths{{{"F end", true}, {"free end", true}, {"middle", false}},
-                                 3,
-                                 3,
-                                 "a strip's width",
-                                 "the strip's width there",
-                                 "strip",
-                                 0.5,
-                                 2000,
-                                 0.10,
-                                 3.0,
-                                 check::kOffLineMm,
-                                 "22.74",
-                                 "0.895",
-                                 "width"};
-
-ReadingsAsked gaps(report::GapTestShown::Kind kind) {
-  std::vector<ReadingPlace> places;
-  for (const auto& place : report::gap_places(kind)) places.push_back({place.name, place.needed});
-  return {std::move(places),
-          1,
-          9,
-          "a gap",
-          "the gap there, 0 where it is closed",
-          "test",
-          0,
-          20,
-          0.10,
-          1.0,
-          0,
-          "0.15",
-          "0.006",
-          "gap"};
-}
 
 /// `a strip's width from 0.5 to 2000 mm`
 std::string must_be(const ReadingsAsked& asked, units::Unit unit) {
@@ -63,35 +25,6 @@ std::string must_be(const ReadingsAsked& asked, units::Unit unit) {
 }
 
 }  // namespace
-
-const ReadingsAsked& strip_widths() {
-  return kStripWidths;
-}
-
-ReadingsAsked widths_of_strips(int strips) {
-  ReadingsAsked asked = kStripWidths;
-  asked.places.clear();
-  for (int from = 1; from <= strips; ++from) {
-    for (const auto& place : kStripWidths.places)
-      asked.places.push_back({fmt::format("strip {}-{} {}", from, from + 4, place.name), place.needed});
-  }
-  return asked;
-}
-
-const ReadingsAsked& joint_gaps() {
-  static const auto asked = gaps(report::GapTestShown::Kind::pair);
-  return asked;
-}
-
-const ReadingsAsked& ring_gaps() {
-  static const auto asked = gaps(report::GapTestShown::Kind::frame);
-  return asked;
-}
-
-const ReadingsAsked& rail_gaps() {
-  static const auto asked = gaps(report::GapTestShown::Kind::rail);
-  return asked;
-}
 
 PlaceReadings::PlaceReadings(Dialogue& talk, const ReadingsAsked& asked, std::string name,
                              check::Check& check, bool at_stake)
@@ -212,7 +145,7 @@ std::size_t PlaceReadings::room() const {
 /// use is another now.
 bool PlaceReadings::was_other_unit(const check::Reading& first) {
   if (unit_asked_ || !slots_.empty() || !earlier_.empty()) return false;
-  if (std::string_view(asked_.quantity) != kStripWidths.quantity) return false;
+  if (std::string_view(asked_.quantity) != strip_widths().quantity) return false;
   const bool inch = talk_.options.unit == units::Unit::inch;
   const bool with_unit = std::ranges::any_of(first.as_typed, [](char c) { return c == '"' || c >= 'a'; });
   if (with_unit || !(inch ? check::is_whole_in_mm(first.mm) : check::is_whole_in_inches(first.mm)))
