@@ -151,8 +151,9 @@ bool PlaceReadings::was_other_unit(const check::Reading& first) {
   if (with_unit || !(inch ? check::is_whole_in_mm(first.mm) : check::is_whole_in_inches(first.mm)))
     return false;
   unit_asked_ = true;
-  talk_.say(fmt::format("  No strip is {} wide.\n", reading_text(first)));
-  if (!talk_.yes(inch ? "Is the caliper on mm?" : "Is the caliper on inch?", true)) return false;
+  talk_.say(fmt::format("  No strip is {} wide; a caliper on {} reads so.\n", reading_text(first),
+                        inch ? "mm" : "inch"));
+  if (!talk_.yes(inch ? "Is it in mm?" : "Is it in inches?", true)) return false;
   talk_.handled_everywhere(inch ? "units mm" : "units in");
   return true;
 }

@@ -32,7 +32,8 @@ std::string said(const Home& home, const std::string& typed) {
 
 TEST_SUITE("cli") {
   TEST_CASE("prompt: a caliper left on inch is asked about at its first reading") {
-    const std::string asked = "No strip is 0.895 mm wide. Is the caliper on inch? [yes] ▸ ";
+    const std::string asked =
+        "No strip is 0.895 mm wide; a caliper on inch reads so. Is it in inches? [yes] ▸ ";
     SUBCASE("it is: the readings are inches, and the corner is what it is in mm") {
       const Home home;
       add_dock(home);
@@ -45,7 +46,7 @@ TEST_SUITE("cli") {
       const Home home;
       add_dock(home);
       const auto out = said(home, "check\n600 600\n0.895\nno\n0.895 0.895\n0.872 0.871 0.872\n\n525\nyes\n");
-      CHECK(count_of(out, "Is the caliper on inch? [yes]") == 1);
+      CHECK(count_of(out, "Is it in inches? [yes]") == 1);
       CHECK(holds(out,
                   "First clear this up: The widths are about 0.88 mm; no strip is, but in the other unit "
                   "they are 22.44 mm."));
@@ -62,13 +63,13 @@ TEST_SUITE("cli") {
       add_dock(home);
       const auto out =
           said(home, "units in\ncheck\n24 24\n22.74 22.73 22.75\nyes\n22.14 22.13 22.15\n\n525\nyes\n");
-      CHECK(holds(out, "Is the caliper on mm? [yes] ▸ yes Millimetres"));
+      CHECK(holds(out, "Is it in mm? [yes] ▸ yes Millimetres"));
       CHECK(holds(out, "over 90° by 0.17 ± 0.09 mm over 600 mm"));
     }
     SUBCASE("typed with its unit it is meant so") {
       const Home home;
       add_dock(home);
-      CHECK_FALSE(holds(said(home, "check\n600 600\n0.895 mm\n"), "Is the caliper on"));
+      CHECK_FALSE(holds(said(home, "check\n600 600\n0.895 mm\n"), "Is it in inches"));
     }
   }
 
