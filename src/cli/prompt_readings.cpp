@@ -147,7 +147,7 @@ bool PlaceReadings::was_other_unit(const check::Reading& first) {
   if (unit_asked_ || !slots_.empty() || !earlier_.empty()) return false;
   if (std::string_view(asked_.quantity) != strip_widths().quantity) return false;
   const bool inch = talk_.options.unit == units::Unit::inch;
-  const bool with_unit = std::ranges::any_of(first.as_typed, [](char c) { return c == '"' || c >= 'a'; });
+  const bool with_unit = units::parse_number(first.as_typed, asked_.quantity).unit.has_value();
   if (with_unit || !(inch ? check::is_whole_in_mm(first.mm) : check::is_whole_in_inches(first.mm)))
     return false;
   unit_asked_ = true;

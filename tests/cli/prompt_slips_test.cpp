@@ -69,7 +69,7 @@ TEST_SUITE("cli") {
     SUBCASE("typed with its unit it is meant so") {
       const Home home;
       add_dock(home);
-      CHECK_FALSE(holds(said(home, "check\n600 600\n0.895 mm\n"), "Is it in inches"));
+      CHECK_FALSE(holds(said(home, "check\n600 600\n0.895 MM\n"), "Is it in inches"));
     }
   }
 

@@ -205,4 +205,36 @@ TEST_SUITE("coverage") {
       }
     }
   }
+
+  TEST_CASE("self-starting chart: false alarms where readings fall on few steps") {
+    // METHOD.md (M61): 0.15 where they scatter by a twelfth of a step, 0.05 by a quarter; 0.47 for the first
+    // when only exactly alike values gave no score.
+    const int n = test::trials(1000);
+    constexpr double kStep = 0.05, kApart = 525, kTurns = 4;
+    constexpr int kReadings = 3, kChecks = 28;
+    std::mt19937_64 random(20261128);  // fixed once
+    for (const double sigma : {0.004, 0.012}) {
+      const double u2 = 2 * std::max(sigma * sigma / kReadings, kStep * kStep / 12);
+      const std::vector<double> v(kChecks, u2 / (kApart * kApart * kTurns * kTurns));
+      int alarms = 0;
+      for (int trial = 0; trial < n; ++trial) {
+        std::vector<double> y;
+        for (int check = 0; check < kChecks; ++check) {
+          const double free_end = 15 + 10 * std::uniform_real_distribution<>()(random);
+          double wider = 0;
+          for (int reading = 0; reading < kReadings; ++reading) {
+            const double at_fence = free_end + 0.1 + sigma * test::normal(random),
+                         at_free = free_end + sigma * test::normal(random);
+            wider += (std::round(at_fence / kStep) - std::round(at_free / kStep)) * kStep / kReadings;
+          }
+          y.push_back(wider / kApart / kTurns);
+        }
+        const auto points = stats::self_starting_ewma(y, v);
+        alarms += std::ranges::any_of(points, &stats::ChartPoint::alarm);
+      }
+      const double rate = static_cast<double>(alarms) / n, most = sigma < 0.01 ? 0.15 : 0.051;
+      MESSAGE("readings scatter by " << sigma << " mm: " << rate);
+      CHECK(rate <= most + 2.6 * std::sqrt(most * (1 - most) / n));
+    }
+  }
 }
